@@ -1,0 +1,179 @@
+//! Forms: the statements that a block takes, as tables. Each entry is a word, what follows it, what
+//! it says, and the function that reads it, so that the parser, completion, the reference and the
+//! editors' word lists all come from one place.
+
+use crate::atom::{AtomKind, Block, Statement};
+use crate::fault::{Fault, FaultKind};
+use crate::nearest::nearest;
+use crate::phrase::Phrase;
+use crate::tree;
+use curtilage_text::Span;
+
+/// Reads the rest of a statement into the thing that its block describes.
+pub(crate) type Read<T> = fn(&mut T, &mut Phrase<'_, '_>) -> Option<()>;
+
+/// One statement that a block takes.
+pub(crate) struct Form<T: 'static> {
+    /// Its first word.
+    pub(crate) word: &'static str,
+    /// What follows, in the notation of the reference.
+    pub(crate) pattern: &'static str,
+    /// What it says, in one sentence.
+    pub(crate) about: &'static str,
+    /// Whether it may stand more than once.
+    pub(crate) many: bool,
+    pub(crate) read: Read<T>,
+}
+
+/// A statement that stands at most once.
+pub(crate) const fn once<T>(
+    word: &'static str,
+    pattern: &'static str,
+    about: &'static str,
+    read: Read<T>,
+) -> Form<T> {
+    Form { word, pattern, about, many: false, read }
+}
+
+/// A statement that may stand any number of times.
+pub(crate) const fn many<T>(
+    word: &'static str,
+    pattern: &'static str,
+    about: &'static str,
+    read: Read<T>,
+) -> Form<T> {
+    Form { word, pattern, about, many: true, read }
+}
+
+/// All statements of one kind of block.
+pub(crate) struct BlockForm<T: 'static> {
+    /// The thing in words: "a zone".
+    pub(crate) thing: &'static str,
+    pub(crate) forms: &'static [Form<T>],
+    /// How a line that begins with none of the words is read: a schedule's days, a reading.
+    pub(crate) other: Option<(Read<T>, &'static str, &'static str)>,
+}
+
+impl<T> BlockForm<T> {
+    /// Reads all statements of `block` into `target`.
+    pub(crate) fn read(
+        &self,
+        source: &str,
+        block: Option<&Block>,
+        target: &mut T,
+        faults: &mut Vec<Fault>,
+    ) {
+        let Some(block) = block else { return };
+        let mut seen: Vec<(&'static str, Span)> = Vec::new();
+        for statement in &block.statements {
+            self.statement(source, statement, target, &mut seen, faults);
+        }
+    }
+
+    fn statement(
+        &self,
+        source: &str,
+        statement: &Statement,
+        target: &mut T,
+        seen: &mut Vec<(&'static str, Span)>,
+        faults: &mut Vec<Fault>,
+    ) {
+        let Some(first) = statement.atoms.first() else { return };
+        let line = statement.line();
+        let word = if first.kind == AtomKind::Word { first.span.of(source) } else { "" };
+        let form = self.forms.iter().find(|form| form.word == word);
+        let (read, pattern, skip) = match (form, self.other) {
+            (Some(form), _) => (form.read, form.pattern, 1),
+            (None, Some((read, pattern, _))) => (read, pattern, 0),
+            (None, None) => {
+                let known = self.forms.iter().map(|form| form.word);
+                let nearest = nearest(word, known.clone())
+                    .and_then(|near| known.into_iter().find(|word| *word == near));
+                let word = first.span.of(source).to_owned();
+                let kind = FaultKind::UnknownStatement { block: self.thing, word, nearest };
+                faults.push(Fault::new(kind, first.span));
+                return;
+            }
+        };
+        if let Some(form) = form.filter(|form| !form.many) {
+            if let Some((word, at)) = seen.iter().find(|(seen, _)| *seen == form.word) {
+                faults.push(Fault::new(FaultKind::SaidTwice { word, first: *at }, line));
+                return;
+            }
+            seen.push((form.word, line));
+        }
+        if let Some(block) = &statement.block {
+            let kind = FaultKind::Block { expected: false, thing: "a line inside a block" };
+            faults.push(Fault::new(kind, block.span));
+        }
+        let atoms = statement.atoms.get(skip..).unwrap_or_default();
+        let mut phrase = Phrase::new(source, atoms, line, faults);
+        if read(target, &mut phrase).is_some() {
+            finish(&mut phrase, pattern);
+        }
+    }
+
+    pub(crate) fn list(&self, out: &mut Vec<Vocabulary>) {
+        let block = self.thing;
+        out.extend(self.forms.iter().map(|form| Vocabulary {
+            block,
+            word: form.word,
+            pattern: form.pattern,
+            about: form.about,
+        }));
+        if let Some((_, pattern, about)) = self.other {
+            out.push(Vocabulary { block, word: "", pattern, about });
+        }
+    }
+}
+
+/// Tells words that a statement does not take.
+pub(crate) fn finish(phrase: &mut Phrase<'_, '_>, pattern: &'static str) {
+    if !phrase.done() {
+        let span = phrase.rest();
+        phrase.fault(FaultKind::Surplus { pattern }, span);
+    }
+}
+
+/// One entry of the language's vocabulary.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Vocabulary {
+    /// The block in words ("a zone"), or "a file" for items.
+    pub block: &'static str,
+    /// The first word; empty for lines that begin with a value.
+    pub word: &'static str,
+    /// What follows.
+    pub pattern: &'static str,
+    /// What it says.
+    pub about: &'static str,
+}
+
+/// Every statement of the language, by block, in the order of the reference.
+#[must_use]
+pub fn vocabulary() -> Vec<Vocabulary> {
+    let mut out: Vec<Vocabulary> = tree::ITEM_WORDS
+        .iter()
+        .map(|item| Vocabulary {
+            block: "a file",
+            word: item.word,
+            pattern: item.pattern,
+            about: item.about,
+        })
+        .collect();
+    tree::site::FORM.list(&mut out);
+    tree::schedule::FORM.list(&mut out);
+    tree::part::vocabulary(&mut out);
+    tree::supply::FORM.list(&mut out);
+    tree::controller::FORM.list(&mut out);
+    tree::relay::FORM.list(&mut out);
+    tree::cable::FORM.list(&mut out);
+    tree::zone::FORM.list(&mut out);
+    tree::output::FORM.list(&mut out);
+    tree::camera::FORM.list(&mut out);
+    tree::recording::FORM.list(&mut out);
+    tree::response::FORM.list(&mut out);
+    tree::rehearsal::FORM.list(&mut out);
+    tree::measured::FORM.list(&mut out);
+    tree::policy::FORM.list(&mut out);
+    out
+}

@@ -1,0 +1,205 @@
+//! The token pass before parsing: drops blanks and comments, joins lines that a comma continues,
+//! marks the words that open an item, and refuses to nest too deep.
+//!
+//! No statement inside a block has a block of its own. So a line inside a block that opens one, and
+//! starts with an item's word, shows that the brace before it is missing: its first word becomes
+//! [`Mark::Item`], and the grammar ends the open block there.
+
+use crate::fault::{Fault, FaultKind};
+use crate::token::{Kind, Tokens};
+use crate::tree::ITEM_WORDS;
+use curtilage_text::Span;
+
+/// Groups deeper than this are refused, so that the parser's recursion is bounded.
+const MAX_DEPTH: usize = 64;
+
+/// What the grammar sees of a token.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Mark {
+    Word,
+    /// A word after a number that is a unit.
+    Unit,
+    /// A word at a line's start that begins an item, wherever it stands.
+    Item,
+    Number,
+    Date,
+    MonthDay,
+    Clock,
+    Text,
+    Comma,
+    Open,
+    Close,
+    GroupOpen,
+    GroupClose,
+    PlusMinus,
+    LineEnd,
+}
+
+/// The marks, each with the index of its token.
+#[derive(Debug, Default)]
+pub(crate) struct Layout {
+    pub(crate) marks: Vec<Mark>,
+    pub(crate) tokens: Vec<u32>,
+}
+
+impl Layout {
+    /// Reads the tokens of `source`; faults of single tokens are added to `faults`.
+    pub(crate) fn new(source: &str, tokens: &Tokens, faults: &mut Vec<Fault>) -> Self {
+        let mut pass = Pass {
+            source,
+            tokens,
+            out: Self::default(),
+            line_start: true,
+            after_comma: false,
+            after_number: false,
+            groups: Vec::new(),
+            braces: 0,
+        };
+        for (index, token) in (0u32..).zip(tokens.list()) {
+            pass.token(index, token.kind, faults);
+        }
+        let end = u32::try_from(tokens.list().len()).unwrap_or(u32::MAX);
+        pass.close_groups(end, faults);
+        pass.out.push(Mark::LineEnd, end);
+        pass.out
+    }
+
+    fn push(&mut self, mark: Mark, token: u32) {
+        self.marks.push(mark);
+        self.tokens.push(token);
+    }
+}
+
+struct Pass<'a> {
+    source: &'a str,
+    tokens: &'a Tokens,
+    out: Layout,
+    line_start: bool,
+    after_comma: bool,
+    after_number: bool,
+    /// The tokens of the open groups of this line.
+    groups: Vec<u32>,
+    braces: usize,
+}
+
+impl Pass<'_> {
+    fn token(&mut self, index: u32, kind: Kind, faults: &mut Vec<Fault>) {
+        let span = || self.tokens.span(index);
+        let mark = match kind {
+            Kind::Space | Kind::Comment => return,
+            Kind::Newline if self.after_comma || self.line_start => return,
+            Kind::Newline => Mark::LineEnd,
+            Kind::Stray => {
+                faults.push(Fault::new(FaultKind::StrayCharacter, span()));
+                return;
+            }
+            Kind::OpenText => {
+                faults.push(Fault::new(FaultKind::OpenText, span()));
+                Mark::Text
+            }
+            Kind::Word if self.line_start && self.begins_item(index) => Mark::Item,
+            Kind::Word if self.after_number => {
+                let word = span().of(self.source);
+                if curtilage_units::lookup(word).is_some() { Mark::Unit } else { Mark::Word }
+            }
+            Kind::Word => Mark::Word,
+            Kind::Number => Mark::Number,
+            Kind::Date => Mark::Date,
+            Kind::MonthDay => Mark::MonthDay,
+            Kind::Clock => Mark::Clock,
+            Kind::Text => Mark::Text,
+            Kind::Comma => Mark::Comma,
+            Kind::Open => Mark::Open,
+            Kind::Close => Mark::Close,
+            Kind::GroupOpen => Mark::GroupOpen,
+            Kind::GroupClose => Mark::GroupClose,
+            Kind::PlusMinus => Mark::PlusMinus,
+        };
+        if !self.nest(mark, index, faults) {
+            return;
+        }
+        self.line_start = matches!(mark, Mark::LineEnd | Mark::Open | Mark::Close);
+        self.after_comma = mark == Mark::Comma;
+        self.after_number = mark == Mark::Number;
+        self.out.push(mark, index);
+    }
+
+    /// Keeps account of groups and blocks: what the grammar gets is paired within a line and never
+    /// nested deeper than [`MAX_DEPTH`]. Returns whether the mark is passed on.
+    fn nest(&mut self, mark: Mark, index: u32, faults: &mut Vec<Fault>) -> bool {
+        match mark {
+            Mark::Item => self.braces = 0,
+            Mark::GroupOpen => {
+                self.groups.push(index);
+                return self.within(self.groups.len(), index, faults);
+            }
+            Mark::GroupClose => {
+                let depth = self.groups.len();
+                if self.groups.pop().is_none() {
+                    faults.push(Fault::new(FaultKind::StrayGroup, self.tokens.span(index)));
+                    return false;
+                }
+                return depth <= MAX_DEPTH;
+            }
+            Mark::LineEnd | Mark::Open | Mark::Close => {
+                self.close_groups(index, faults);
+                if mark == Mark::Open {
+                    if self.out.marks.last() == Some(&Mark::LineEnd) {
+                        self.out.marks.pop();
+                        self.out.tokens.pop();
+                    }
+                    self.braces += 1;
+                    return self.within(self.braces, index, faults);
+                }
+                if mark == Mark::Close {
+                    let depth = self.braces;
+                    self.braces = self.braces.saturating_sub(1);
+                    return depth <= MAX_DEPTH;
+                }
+            }
+            _ => {}
+        }
+        true
+    }
+
+    fn within(&self, depth: usize, index: u32, faults: &mut Vec<Fault>) -> bool {
+        if depth == MAX_DEPTH + 1 {
+            faults.push(Fault::new(FaultKind::TooDeep, self.tokens.span(index)));
+        }
+        depth <= MAX_DEPTH
+    }
+
+    /// Ends the groups that a line leaves open.
+    fn close_groups(&mut self, index: u32, faults: &mut Vec<Fault>) {
+        while let Some(open) = self.groups.pop() {
+            if self.groups.is_empty() {
+                faults.push(Fault::new(FaultKind::StrayGroup, self.tokens.span(open)));
+            }
+            if self.groups.len() < MAX_DEPTH {
+                self.out.push(Mark::GroupClose, index);
+            }
+        }
+    }
+
+    /// Whether the word at `index`, the first of its line, begins an item: it always does when no
+    /// block has a statement of that name, otherwise when its line opens a block.
+    fn begins_item(&self, index: u32) -> bool {
+        let word = self.tokens.span(index).of(self.source);
+        let Some(item) = ITEM_WORDS.iter().find(|item| item.word == word) else { return false };
+        if !item.also_statement {
+            return true;
+        }
+        let rest = self.tokens.list().get(index as usize..).unwrap_or_default();
+        let line = rest.iter().take_while(|token| token.kind != Kind::Newline);
+        line.into_iter().any(|token| token.kind == Kind::Open)
+    }
+}
+
+/// The span from the first to the last token of a range of marks.
+pub(crate) fn span_of(layout: &Layout, tokens: &Tokens, from: usize, to: usize) -> Span {
+    let at = |mark: usize| {
+        let token = layout.tokens.get(mark).copied();
+        tokens.span(token.unwrap_or(u32::MAX))
+    };
+    if to > from { at(from).to(at(to - 1)) } else { Span::at(at(from).start) }
+}

@@ -1,0 +1,23 @@
+//! From text to a typed tree. [`parse`] never fails: it gives a tree and the faults.
+//!
+//! `token` splits the text without loss; `layout` drops trivia and joins continued lines;
+//! `grammar` (chumsky) finds statements, blocks and values; `tree` reads each statement by its
+//! form. Each step is bounded, so any bytes end.
+
+mod atom;
+mod fault;
+mod form;
+mod grammar;
+mod layout;
+mod nearest;
+mod parse;
+mod phrase;
+mod token;
+pub mod tree;
+
+pub use atom::{Atom, AtomKind, Block, Statement};
+pub use fault::{Fault, FaultKind};
+pub use form::{Vocabulary, vocabulary};
+pub use nearest::nearest;
+pub use parse::{Parsed, parse};
+pub use token::{Kind, Token, Tokens};

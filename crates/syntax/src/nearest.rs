@@ -1,0 +1,61 @@
+//! "Did you mean": the known word that is nearest to a written one.
+
+/// The candidate with the smallest edit distance to `word`, when it is near enough to be what was
+/// meant: one edit for short words, up to a third of the letters for longer ones. A swap of two
+/// neighbours counts as one edit (optimal string alignment distance). Ties go to the first
+/// candidate in order of the alphabet, so the answer does not hang on the caller's order.
+#[must_use]
+pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let letters: Vec<char> = word.chars().flat_map(char::to_lowercase).collect();
+    let limit = (letters.len() / 3).clamp(1, 4);
+    let mut best: Option<(usize, &str)> = None;
+    for candidate in candidates {
+        if candidate == word || candidate.chars().count().abs_diff(letters.len()) > limit {
+            continue;
+        }
+        let other: Vec<char> = candidate.chars().flat_map(char::to_lowercase).collect();
+        let distance = distance(&letters, &other);
+        if distance <= limit && best.is_none_or(|best| (distance, candidate) < best) {
+            best = Some((distance, candidate));
+        }
+    }
+    best.map(|(_, candidate)| candidate)
+}
+
+/// Optimal string alignment distance, three rows at a time.
+fn distance(a: &[char], b: &[char]) -> usize {
+    let mut before: Vec<usize> = Vec::new();
+    let mut last: Vec<usize> = (0..=b.len()).collect();
+    for (i, left) in a.iter().enumerate() {
+        let mut row = Vec::with_capacity(b.len() + 1);
+        row.push(i + 1);
+        for (j, right) in b.iter().enumerate() {
+            let get = |row: &[usize], at: usize| row.get(at).copied().unwrap_or(usize::MAX / 2);
+            let mut cost = (get(&last, j + 1) + 1)
+                .min(get(&row, j) + 1)
+                .min(get(&last, j) + usize::from(left != right));
+            let swapped = i > 0 && j > 0 && a.get(i - 1) == Some(right) && b.get(j - 1) == Some(left);
+            if swapped {
+                cost = cost.min(get(&before, j - 1) + 1);
+            }
+            row.push(cost);
+        }
+        before = std::mem::replace(&mut last, row);
+    }
+    last.last().copied().unwrap_or(0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::nearest;
+
+    #[test]
+    fn finds_what_was_meant_and_nothing_else() {
+        let names = ["panic-desk", "dock-door", "yard-siren"];
+        assert_eq!(nearest("panic-dsek", names), Some("panic-desk"));
+        assert_eq!(nearest("Yard-Siren", names), Some("yard-siren"));
+        assert_eq!(nearest("dock-dor", names), Some("dock-door"));
+        assert_eq!(nearest("kitchen", names), None);
+        assert_eq!(nearest("m", ["s", "h"]), Some("h"));
+    }
+}

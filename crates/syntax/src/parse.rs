@@ -1,0 +1,126 @@
+//! The whole way from text to tree.
+
+use crate::atom::{Atom, AtomKind, Block, Statement};
+use crate::fault::{Fault, FaultKind};
+use crate::grammar::{self, Note, Range, RawAtom, RawBlock, RawKind, RawStatement};
+use crate::layout::{Layout, Mark, span_of};
+use crate::token::Tokens;
+use crate::tree::{self, File};
+use chumsky::Parser;
+use chumsky::error::{EmptyErr, Rich, RichReason};
+use curtilage_text::{Span, TextFault};
+
+/// A parsed text.
+#[derive(Clone, Debug)]
+pub struct Parsed {
+    /// Every token, trivia included.
+    pub tokens: Tokens,
+    /// The untyped statements.
+    pub statements: Vec<Statement>,
+    /// The typed items.
+    pub file: File,
+    /// Everything that is wrong with the text, in order of place.
+    pub faults: Vec<Fault>,
+}
+
+/// Parses `source`; `text_faults` are those that decoding its bytes gave.
+#[must_use]
+pub fn parse(source: &str, text_faults: &[TextFault]) -> Parsed {
+    let mut faults: Vec<Fault> = text_faults
+        .iter()
+        .map(|fault| Fault::new(FaultKind::Text(fault.kind), fault.span))
+        .collect();
+    let tokens = Tokens::new(source);
+    let layout = Layout::new(source, &tokens, &mut faults);
+    let raw = statements(&layout, &tokens, &mut faults);
+    let convert = Convert { layout: &layout, tokens: &tokens };
+    let statements: Vec<Statement> = raw.into_iter().map(|raw| convert.statement(raw)).collect();
+    let file = tree::read(source, &statements, &mut faults);
+    // A stray byte is told once, by whoever saw it first.
+    faults.sort_by_key(|fault| (fault.span.start, fault.span.end));
+    faults.dedup_by(|later, earlier| {
+        later.kind == FaultKind::StrayCharacter
+            && matches!(earlier.kind, FaultKind::Text(_) | FaultKind::StrayCharacter)
+            && later.span.start <= earlier.span.end
+            && {
+                earlier.span = earlier.span.to(later.span);
+                true
+            }
+    });
+    Parsed { tokens, statements, file, faults }
+}
+
+/// Runs the grammar with the cheapest errors, and again with full ones when there is any.
+fn statements(layout: &Layout, tokens: &Tokens, faults: &mut Vec<Fault>) -> Vec<RawStatement> {
+    let marks: &[Mark] = &layout.marks;
+    let (list, errors) = grammar::file::<EmptyErr>().parse(marks).into_output_errors();
+    if errors.is_empty() {
+        return list.unwrap_or_default();
+    }
+    let (list, errors) = grammar::file::<Rich<'_, Mark>>().parse(marks).into_output_errors();
+    for error in errors {
+        let range: Range = *error.span();
+        let span = span_of(layout, tokens, range.start, range.end);
+        let kind = match error.reason() {
+            RichReason::Custom(note) if *note == Note::MissingBrace.to_string() => {
+                FaultKind::MissingBrace { ends: block_end(layout, tokens, range.start) }
+            }
+            RichReason::Custom(_) => FaultKind::StrayBrace,
+            RichReason::ExpectedFound { .. } => {
+                FaultKind::Expected { what: "a statement".to_owned(), found: None }
+            }
+        };
+        faults.push(Fault::new(kind, span));
+    }
+    list.unwrap_or_default()
+}
+
+/// Where the block that opens at a mark had to end: before the next item, or at the file's end.
+fn block_end(layout: &Layout, tokens: &Tokens, open: usize) -> Span {
+    let next = layout.marks.iter().skip(open).position(|mark| *mark == Mark::Item);
+    let mark = next.map_or(layout.marks.len().saturating_sub(1), |next| open + next);
+    let token = layout.tokens.get(mark).copied().unwrap_or(u32::MAX);
+    Span::at(tokens.span(token).start)
+}
+
+struct Convert<'a> {
+    layout: &'a Layout,
+    tokens: &'a Tokens,
+}
+
+impl Convert<'_> {
+    fn span(&self, range: Range) -> Span {
+        span_of(self.layout, self.tokens, range.start, range.end)
+    }
+
+    fn atom(&self, raw: RawAtom) -> Atom {
+        let kind = match raw.kind {
+            RawKind::Word => AtomKind::Word,
+            RawKind::Number => AtomKind::Number,
+            RawKind::Quantity { tolerance } => {
+                AtomKind::Quantity { tolerance: tolerance.map(|range| self.span(range)) }
+            }
+            RawKind::Date => AtomKind::Date,
+            RawKind::MonthDay => AtomKind::MonthDay,
+            RawKind::Clock => AtomKind::Clock,
+            RawKind::Text => AtomKind::Text,
+            RawKind::Comma => AtomKind::Comma,
+            RawKind::Group(inner) => {
+                AtomKind::Group(inner.into_iter().map(|atom| self.atom(atom)).collect())
+            }
+        };
+        Atom { kind, span: self.span(raw.range) }
+    }
+
+    fn statement(&self, raw: RawStatement) -> Statement {
+        let atoms: Vec<Atom> = raw.atoms.into_iter().map(|atom| self.atom(atom)).collect();
+        let block = raw.block.map(|RawBlock { statements, range }| Block {
+            statements: statements.into_iter().map(|inner| self.statement(inner)).collect(),
+            span: self.span(range),
+        });
+        let start = atoms.first().map_or(Span::default(), |atom| atom.span);
+        let last = atoms.last().map_or(start, |atom| atom.span);
+        let span = start.to(block.as_ref().map_or(last, |block| block.span));
+        Statement { atoms, block, span }
+    }
+}

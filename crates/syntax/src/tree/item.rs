@@ -1,0 +1,382 @@
+//! A file and its items.
+
+use super::{
+    Name, allow, cable, camera, controller, measured, output, part, policy, recording, rehearsal,
+    relay, response, schedule, site, supply, zone,
+};
+use crate::atom::{AtomKind, Block, Statement};
+use crate::fault::{Fault, FaultKind};
+use crate::form::finish;
+use crate::nearest::nearest;
+use crate::phrase::Phrase;
+use curtilage_text::Span;
+
+/// `use "parts/general.site"`.
+#[derive(Clone, Copy, Debug)]
+pub struct Import {
+    /// The path, quotes included.
+    pub path: Span,
+    /// The whole statement.
+    pub line: Span,
+}
+
+/// Everything that one file says.
+#[derive(Clone, Debug, Default)]
+pub struct File {
+    /// The items, in order.
+    pub items: Vec<Item>,
+}
+
+/// One item.
+#[derive(Clone, Debug)]
+pub enum Item {
+    /// `use`
+    Import(Import),
+    /// `site`
+    Site(Box<site::Site>),
+    /// `schedule`
+    Schedule(schedule::Schedule),
+    /// `part`
+    Part(part::Part),
+    /// `supply`
+    Supply(supply::Supply),
+    /// `controller`
+    Controller(controller::Controller),
+    /// `relay`
+    Relay(relay::Relay),
+    /// `cable`
+    Cable(cable::Cable),
+    /// `zone`
+    Zone(Box<zone::Zone>),
+    /// `output`
+    Output(output::Output),
+    /// `camera`
+    Camera(camera::Camera),
+    /// `recording`
+    Recording(recording::Recording),
+    /// `response`
+    Response(response::Response),
+    /// `rehearsal`
+    Rehearsal(rehearsal::Rehearsal),
+    /// `measured`
+    Measured(measured::Measured),
+    /// `policy`
+    Policy(Box<policy::Policy>),
+    /// `allow`
+    Allow(allow::Allow),
+}
+
+/// How an item begins.
+pub(crate) struct ItemWord {
+    pub(crate) word: &'static str,
+    /// Whether some block has a statement that begins with the same word.
+    pub(crate) also_statement: bool,
+    pub(crate) pattern: &'static str,
+    pub(crate) about: &'static str,
+    read: fn(&mut Phrase<'_, '_>) -> Option<Item>,
+}
+
+const fn item(
+    word: &'static str,
+    also_statement: bool,
+    pattern: &'static str,
+    about: &'static str,
+    read: fn(&mut Phrase<'_, '_>) -> Option<Item>,
+) -> ItemWord {
+    ItemWord { word, also_statement, pattern, about, read }
+}
+
+/// All items, in the order of the reference.
+pub(crate) static ITEM_WORDS: &[ItemWord] = &[
+    item("use", false, "\"FILE\"", "takes the parts, schedules and policy of another file", |p| {
+        let path = p.quoted("the path of a file, in quotes")?;
+        Some(Item::Import(Import { path, line: p.line() }))
+    }),
+    item("site", false, "NAME [\"TITLE\"] { ... }", "the place as a whole", |p| {
+        let name = p.name("the name of the site")?;
+        let title = p.perhaps_quoted();
+        Some(Item::Site(Box::new(site::Site {
+            name,
+            title,
+            line: p.line(),
+            timezone: None,
+            ambient: None,
+            holidays: Vec::new(),
+            holiday_files: Vec::new(),
+            areas: Vec::new(),
+            people: Vec::new(),
+            occupied: None,
+        })))
+    }),
+    item("schedule", false, "NAME [\"TITLE\"] { ... } | NAME is COMBINATION", "hours of the week", |p| {
+        let name = p.name("the name of the schedule")?;
+        let title = p.perhaps_quoted();
+        let body = if p.eat("is") {
+            schedule::combination(p).map_or(schedule::Body::Broken, schedule::Body::Combined)
+        } else {
+            schedule::Body::Written(schedule::Written::default())
+        };
+        Some(Item::Schedule(schedule::Schedule { name, title, line: p.line(), body }))
+    }),
+    item("part", false, "NAME [\"TITLE\"] is KIND { ... }", "what a data sheet gives", |p| {
+        let name = p.name("the name of the part")?;
+        let title = p.perhaps_quoted();
+        p.need("is")?;
+        let kind = p.one_of(part::KINDS)?;
+        let line = p.line();
+        Some(Item::Part(part::Part { name, title, line, body: kind.value.empty() }))
+    }),
+    item("supply", false, "NAME [\"TITLE\"] is PART [{ ... }]", "a source of current", |p| {
+        let (name, title, part) = named(p, "supply")?;
+        let line = p.line();
+        Some(Item::Supply(supply::Supply { name, title, line, part, battery: None, fuse: None }))
+    }),
+    item("controller", false, "NAME [\"TITLE\"] is PART [{ ... }]", "what reads inputs and drives outputs", |p| {
+        let (name, title, part) = named(p, "controller")?;
+        let line = p.line();
+        Some(Item::Controller(controller::Controller { name, title, line, part, fed: None, fuse: None }))
+    }),
+    item("relay", true, "NAME [\"TITLE\"] is PART [{ ... }]", "a relay between a contact and a load", |p| {
+        let (name, title, part) = named(p, "relay")?;
+        let line = p.line();
+        Some(Item::Relay(relay::Relay { name, title, line, part, through: None, fed: None, fuse: None }))
+    }),
+    item("cable", false, "NAME [\"TITLE\"] is PART { ... }", "a cable with taps", |p| {
+        let (name, title, part) = named(p, "cable")?;
+        let line = p.line();
+        let (from, taps, cores, fuse) = (None, Vec::new(), None, None);
+        Some(Item::Cable(cable::Cable { name, title, line, part, from, taps, cores, fuse }))
+    }),
+    item("zone", false, "NAME [\"TITLE\"] is PART { ... }", "one contact, where it lands, when it counts", |p| {
+        let (name, title, part) = named(p, "zone")?;
+        Some(Item::Zone(Box::new(zone::Zone {
+            name,
+            title,
+            line: p.line(),
+            part,
+            purpose: None,
+            area: None,
+            wired: None,
+            tamper: None,
+            input: None,
+            ends: None,
+            armed: None,
+            settle: None,
+            lockout: None,
+            repeats: None,
+            entry: None,
+            exit: None,
+            confirmed: None,
+            registers: None,
+            follows: None,
+            fed: None,
+        })))
+    }),
+    item("output", false, "NAME [\"TITLE\"] drives [NUMBER of] PART, ... { ... }", "what is switched", |p| {
+        let name = p.name("the name of the output")?;
+        let title = p.perhaps_quoted();
+        p.need("drives")?;
+        let loads = p.list(|p| {
+            let count = if p.is_number() {
+                let count = p.count(1, "a number of loads")?;
+                p.need("of")?;
+                Some(count)
+            } else {
+                None
+            };
+            Some((count, p.name("the name of a load part")?))
+        })?;
+        Some(Item::Output(output::Output {
+            name,
+            title,
+            line: p.line(),
+            loads,
+            through: None,
+            fed: None,
+            fuse: None,
+            mode: None,
+            reaches: Vec::new(),
+            area: None,
+            most: None,
+            suppressed: None,
+        }))
+    }),
+    item("camera", false, "NAME [\"TITLE\"] [is PART] on CHANNEL [{ ... }]", "a camera and its channel", |p| {
+        let name = p.name("the name of the camera")?;
+        let title = p.perhaps_quoted();
+        let part = if p.eat("is") { Some(p.name("the name of a camera part")?) } else { None };
+        p.need("on")?;
+        let channel = p.path("a channel, such as `head.channel1`")?;
+        Some(Item::Camera(camera::Camera {
+            name,
+            title,
+            line: p.line(),
+            part,
+            channel,
+            bit_rate: None,
+            area: None,
+            fed: None,
+            presets: Vec::new(),
+        }))
+    }),
+    item("recording", false, "CONTROLLER { ... }", "which footage is kept, when, and how much fits", |p| {
+        let controller = p.name("the name of a controller")?;
+        Some(Item::Recording(recording::Recording {
+            controller,
+            line: p.line(),
+            keeps: Vec::new(),
+            store: None,
+            store_part: None,
+            retention: None,
+            motion: None,
+        }))
+    }),
+    item("response", false, "[NAME] to CAUSES { ... }", "what is done when something happens", |p| {
+        let name = if p.word() == Some("to") { None } else { Some(p.name("`to` or a name")?) };
+        p.need("to")?;
+        let causes = response::causes(p)?;
+        let line = p.line();
+        let (after, during, effects) = (None, None, Vec::new());
+        Some(Item::Response(response::Response { name, line, causes, after, during, effects }))
+    }),
+    item("rehearsal", false, "\"TITLE\" { ... }", "a timed story and what is expected of it", |p| {
+        let title = p.quoted("a title in quotes")?;
+        let line = p.line();
+        let (acts, expectations) = (Vec::new(), Vec::new());
+        Some(Item::Rehearsal(rehearsal::Rehearsal { title, line, acts, expectations }))
+    }),
+    item("measured", false, "DATE { ... }", "meter readings of a day", |p| {
+        let date = p.date()?;
+        Some(Item::Measured(measured::Measured { date, line: p.line(), readings: Vec::new() }))
+    }),
+    item("policy", false, "NAME [\"TITLE\"] { ... }", "limits and where they come from", |p| {
+        let name = p.name("the name of the policy")?;
+        let title = p.perhaps_quoted();
+        Some(Item::Policy(Box::new(policy::Policy {
+            name,
+            title,
+            line: p.line(),
+            standby: None,
+            alarm_time: None,
+            sounder_run: None,
+            recharge: None,
+            retention: None,
+            spare: None,
+            ageing: None,
+            peukert: None,
+            plain_sum: None,
+            waste: None,
+            joint: None,
+            panic: None,
+            tamper: None,
+            levels: Vec::new(),
+        })))
+    }),
+    item("allow", false, allow::PATTERN, "an exception to a rule", |p| {
+        allow::read(p).map(Item::Allow)
+    }),
+];
+
+fn named(p: &mut Phrase<'_, '_>, thing: &str) -> Option<(Name, Option<Span>, Name)> {
+    let name = p.name(&format!("the name of the {thing}"))?;
+    let title = p.perhaps_quoted();
+    p.need("is")?;
+    let part = p.name(&format!("the name of a {} part", if thing == "zone" { "sensor" } else { thing }))?;
+    Some((name, title, part))
+}
+
+impl Item {
+    /// Reads the block of the item. An item that takes none, or lacks one, is told.
+    fn block(&mut self, source: &str, line: Span, block: Option<&Block>, faults: &mut Vec<Fault>) {
+        let needs = match self {
+            Self::Import(_) | Self::Allow(_) => Some(false),
+            Self::Schedule(schedule) => {
+                Some(matches!(schedule.body, schedule::Body::Written(_)))
+            }
+            Self::Supply(_) | Self::Controller(_) | Self::Camera(_) => None,
+            _ => Some(true),
+        };
+        if let Some(expected) = needs.filter(|expected| *expected != block.is_some()) {
+            let span = block.map_or(Span::at(line.end), |block| block.span);
+            let kind = FaultKind::Block { expected, thing: self.thing() };
+            faults.push(Fault::new(kind, span));
+        }
+        match self {
+            Self::Import(_) | Self::Allow(_) => {}
+            Self::Site(site) => site::FORM.read(source, block, site, faults),
+            Self::Schedule(schedule) => {
+                if let schedule::Body::Written(body) = &mut schedule.body {
+                    schedule::FORM.read(source, block, body, faults);
+                }
+            }
+            Self::Part(part) => part.body.read(source, block, faults),
+            Self::Supply(supply) => supply::FORM.read(source, block, supply, faults),
+            Self::Controller(controller) => {
+                controller::FORM.read(source, block, controller, faults);
+            }
+            Self::Relay(relay) => relay::FORM.read(source, block, relay, faults),
+            Self::Cable(cable) => cable::FORM.read(source, block, cable, faults),
+            Self::Zone(zone) => zone::FORM.read(source, block, zone, faults),
+            Self::Output(output) => output::FORM.read(source, block, output, faults),
+            Self::Camera(camera) => camera::FORM.read(source, block, camera, faults),
+            Self::Recording(plan) => recording::FORM.read(source, block, plan, faults),
+            Self::Response(response) => response::FORM.read(source, block, response, faults),
+            Self::Rehearsal(story) => rehearsal::FORM.read(source, block, story, faults),
+            Self::Measured(readings) => measured::FORM.read(source, block, readings, faults),
+            Self::Policy(policy) => policy::FORM.read(source, block, policy, faults),
+        }
+    }
+
+    fn thing(&self) -> &'static str {
+        match self {
+            Self::Import(_) => "`use`",
+            Self::Site(_) => site::FORM.thing,
+            Self::Schedule(_) => schedule::FORM.thing,
+            Self::Part(_) => "a part",
+            Self::Supply(_) => supply::FORM.thing,
+            Self::Controller(_) => controller::FORM.thing,
+            Self::Relay(_) => relay::FORM.thing,
+            Self::Cable(_) => cable::FORM.thing,
+            Self::Zone(_) => zone::FORM.thing,
+            Self::Output(_) => output::FORM.thing,
+            Self::Camera(_) => camera::FORM.thing,
+            Self::Recording(_) => recording::FORM.thing,
+            Self::Response(_) => response::FORM.thing,
+            Self::Rehearsal(_) => rehearsal::FORM.thing,
+            Self::Measured(_) => measured::FORM.thing,
+            Self::Policy(_) => policy::FORM.thing,
+            Self::Allow(_) => "`allow`",
+        }
+    }
+}
+
+/// Reads every statement of a file as an item.
+pub(crate) fn read(source: &str, statements: &[Statement], faults: &mut Vec<Fault>) -> File {
+    let items = statements.iter().filter_map(|statement| one(source, statement, faults));
+    File { items: items.collect() }
+}
+
+fn one(source: &str, statement: &Statement, faults: &mut Vec<Fault>) -> Option<Item> {
+    let first = statement.atoms.first()?;
+    let word = if first.kind == AtomKind::Word { first.span.of(source) } else { "" };
+    let Some(known) = ITEM_WORDS.iter().find(|known| known.word == word) else {
+        let near = nearest(word, ITEM_WORDS.iter().map(|known| known.word));
+        let nearest = ITEM_WORDS.iter().map(|known| known.word).find(|known| near == Some(*known));
+        let word = first.span.of(source).to_owned();
+        faults.push(Fault::new(
+            FaultKind::UnknownStatement { block: "a file", word, nearest },
+            first.span,
+        ));
+        return None;
+    };
+    let line = statement.line();
+    let rest = statement.atoms.get(1..).unwrap_or_default();
+    let mut phrase = Phrase::new(source, rest, line, faults);
+    let mut item = (known.read)(&mut phrase)?;
+    let broken = matches!(&item, Item::Schedule(s) if matches!(s.body, schedule::Body::Broken));
+    if !broken {
+        finish(&mut phrase, known.pattern);
+    }
+    item.block(source, line, statement.block.as_ref(), faults);
+    Some(item)
+}

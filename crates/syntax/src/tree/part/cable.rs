@@ -1,0 +1,65 @@
+//! `part ... is cable`.
+
+use crate::form::{BlockForm, once};
+use crate::tree::Spanned;
+use curtilage_units::Dimension;
+
+/// The size of a conductor.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Conductor {
+    /// mm2 and the class of IEC 60228 (1, 2, 5 or 6) when it is said.
+    Area(f64, Option<u32>),
+    /// AWG.
+    Gauge(f64),
+}
+
+/// A cable part.
+#[derive(Clone, Debug, Default)]
+pub struct Cable {
+    /// How many cores.
+    pub cores: Option<Spanned<u32>>,
+    /// Size of a core.
+    pub conductor: Option<Spanned<Conductor>>,
+    /// Resistance of one core at 20 degC, ohm/m, where the sheet gives it.
+    pub resistance: Option<Spanned<f64>>,
+    /// Current of one core, A.
+    pub most: Option<Spanned<f64>>,
+}
+
+pub(crate) static FORM: BlockForm<Cable> = BlockForm {
+    thing: "a cable part",
+    forms: &[
+        once("cores", "NUMBER", "how many cores it has", |part, p| {
+            part.cores = Some(p.count(1, "a number of cores")?);
+            Some(())
+        }),
+        once("conductor", "AREA [class NUMBER] | GAUGE", "the size of a core", |part, p| {
+            part.conductor = Some(if p.is_quantity(Dimension::Gauge) {
+                let gauge = p.quantity(Dimension::Gauge)?;
+                Spanned { value: Conductor::Gauge(gauge.value), span: gauge.span }
+            } else {
+                let area = p.positive(Dimension::Area)?;
+                let class = if p.eat("class") {
+                    let class = p.count(1, "a class of IEC 60228: 1, 2, 5 or 6")?;
+                    if !matches!(class.value, 1 | 2 | 5 | 6) {
+                        return p.bad(class.span, "the classes of IEC 60228 are 1, 2, 5 and 6");
+                    }
+                    Some(class.value)
+                } else {
+                    None
+                };
+                Spanned { value: Conductor::Area(area.value, class), span: area.span }
+            });
+            Some(())
+        }),
+        once("resistance", "RESISTANCE-PER-LENGTH", "resistance of one core at 20 degC", |part, p| {
+            part.resistance = Some(p.positive(Dimension::ResistancePerLength)?);
+            Some(())
+        }),
+        once("carries", "at most CURRENT", "what one core carries", |part, p| {
+            part.most = Some(p.at_most(Dimension::Current)?);
+            Some(())
+        }),
+    ],
+    other: None,
+};

@@ -1,0 +1,177 @@
+//! `schedule`: weekly spans with dated exceptions, or a combination of other schedules.
+
+use super::{Clock, DateSpan, Days, Name, Spanned};
+use crate::form::{BlockForm, many};
+use crate::phrase::Phrase;
+use curtilage_text::Span;
+
+/// A schedule.
+#[derive(Clone, Debug)]
+pub struct Schedule {
+    /// Its name.
+    pub name: Name,
+    /// Its title, quotes included.
+    pub title: Option<Span>,
+    /// The first line.
+    pub line: Span,
+    /// What it covers.
+    pub body: Body,
+}
+
+/// What a schedule covers.
+#[derive(Clone, Debug)]
+pub enum Body {
+    /// Weekly spans and exceptions.
+    Written(Written),
+    /// A combination of other schedules.
+    Combined(Combination),
+    /// A body that could not be read; its fault has been told.
+    Broken,
+}
+
+/// Weekly spans and exceptions.
+#[derive(Clone, Debug, Default)]
+pub struct Written {
+    /// Days and times.
+    pub weekly: Vec<Weekly>,
+    /// Dates on which it covers nothing.
+    pub except: Vec<Spanned<DateSpan>>,
+    /// Where holidays are taken out.
+    pub except_holidays: Option<Span>,
+    /// Dates on which it covers more.
+    pub also: Vec<Also>,
+}
+
+/// `Mon to Fri 07:30 to 18:00`: on each day, from the first time to the second, which may lie on
+/// the next day.
+#[derive(Clone, Copy, Debug)]
+pub struct Weekly {
+    /// The days on which it starts.
+    pub days: Spanned<Days>,
+    /// The start.
+    pub start: Spanned<Clock>,
+    /// The end.
+    pub end: Spanned<Clock>,
+}
+
+/// `also 2026-12-19 10:00 to 16:00`.
+#[derive(Clone, Copy, Debug)]
+pub struct Also {
+    /// The dates.
+    pub dates: Spanned<DateSpan>,
+    /// The start on each.
+    pub start: Spanned<Clock>,
+    /// The end on each.
+    pub end: Spanned<Clock>,
+}
+
+/// `not a`, `a plus b`, `a minus b`, `a within b`; read from the left, groups in parentheses.
+#[derive(Clone, Debug)]
+pub enum Combination {
+    /// Another schedule.
+    Named(Name),
+    /// All that the other does not cover.
+    Not(Box<Combination>),
+    /// What either covers.
+    Plus(Box<Combination>, Box<Combination>),
+    /// What the first covers and the second does not.
+    Minus(Box<Combination>, Box<Combination>),
+    /// What both cover.
+    Within(Box<Combination>, Box<Combination>),
+}
+
+pub(crate) static FORM: BlockForm<Written> = BlockForm {
+    thing: "a schedule",
+    forms: &[
+        many("except", "holidays | DATES", "days on which it covers nothing", |body, p| {
+            loop {
+                if p.word() == Some("holidays") {
+                    body.except_holidays = p.need("holidays");
+                } else {
+                    body.except.push(p.date_span()?);
+                }
+                if !p.comma() {
+                    return Some(());
+                }
+            }
+        }),
+        many("also", "DATES TIME to TIME", "dates on which it covers more", |body, p| {
+            let dates = p.date_span()?;
+            let (start, end) = times(p, true)?;
+            body.also.push(Also { dates, start, end });
+            Some(())
+        }),
+    ],
+    other: Some((
+        |body, p| {
+            let days = p.days()?;
+            loop {
+                let (start, end) = times(p, false)?;
+                body.weekly.push(Weekly { days, start, end });
+                if !p.comma() {
+                    return Some(());
+                }
+            }
+        },
+        "DAYS TIME to TIME [, TIME to TIME]",
+        "the hours of some weekdays; an end before the start lies on the next day",
+    )),
+};
+
+/// More schedules than this are not joined in one line, so that every walk of it is shallow.
+const MOST_JOINED: usize = 64;
+
+type Times = (Spanned<Clock>, Spanned<Clock>);
+
+fn times(p: &mut Phrase<'_, '_>, same_day: bool) -> Option<Times> {
+    let start = p.clock()?;
+    p.need("to")?;
+    let end = p.clock()?;
+    let span = start.span.to(end.span);
+    if start.value.0 % 60_000 != 0 || end.value.0 % 60_000 != 0 {
+        return p.bad(span, "a schedule is precise to the minute");
+    }
+    if start.value == end.value {
+        return p.bad(span, "the span has no length; a whole day is `00:00 to 24:00`");
+    }
+    if start.value.0 >= 86_400_000 {
+        return p.bad(start.span, "`24:00` ends a day; the next begins at `00:00`");
+    }
+    if same_day && end.value < start.value {
+        return p.bad(span, "the span runs past midnight; write one line for each date");
+    }
+    Some((start, end))
+}
+
+/// The combination after `is`.
+pub(crate) fn combination(p: &mut Phrase<'_, '_>) -> Option<Combination> {
+    let mut left = operand(p)?;
+    let mut joined = 0;
+    loop {
+        joined += 1;
+        if joined > MOST_JOINED {
+            let span = p.rest();
+            return p.bad(span, "too many schedules in one line; give a part of it a name");
+        }
+        let join = match p.word() {
+            Some("plus") => Combination::Plus,
+            Some("minus") => Combination::Minus,
+            Some("within") => Combination::Within,
+            _ => return Some(left),
+        };
+        p.one_of(&[("plus", ()), ("minus", ()), ("within", ())])?;
+        left = join(Box::new(left), Box::new(operand(p)?));
+    }
+}
+
+fn operand(p: &mut Phrase<'_, '_>) -> Option<Combination> {
+    let mut turned = false;
+    while p.eat("not") {
+        turned = !turned;
+    }
+    let inner = match p.perhaps_group() {
+        Some((atoms, span)) => p.within(atoms, span, combination)?,
+        None => Combination::Named(p.name("the name of a schedule")?),
+    };
+    Some(if turned { Combination::Not(Box::new(inner)) } else { inner })
+}
