@@ -1,0 +1,343 @@
+//! Builds a model: first every declaration is listed, then every name is resolved, so that the
+//! order of items does not matter.
+
+use crate::confusable::hidden_characters;
+use crate::resolve::Resolver;
+use crate::schedule::{Schedule, ScheduleBody};
+use crate::scope::Names;
+use crate::things::{
+    Allow, Area, Cable, Camera, Controller, Model, Output, Part, Person, Policy, Recording,
+    Rehearsal, Relay, Response, Site, Supply, Zone, part_kind,
+};
+use crate::{Fault, FaultKind, Kind, Named, Scope, Source};
+use curtilage_syntax::tree::{self, Item, Name};
+use curtilage_text::{Place, Span};
+
+/// Builds the model of the root file of a scope. It never fails: what is wrong is in
+/// [`Model::faults`].
+#[must_use]
+pub fn build(scope: &Scope) -> Model<'_> {
+    let mut builder = Builder {
+        model: Model { sources: &scope.files, ..Model::default() },
+        scope,
+        parts: Names::default(),
+        schedules: Names::default(),
+        things: Names::default(),
+        faults: scope.faults.clone(),
+        first_without_site: None,
+    };
+    for (index, source) in scope.files.iter().enumerate() {
+        builder.declare_file(source, index == 0);
+    }
+    if let Some((thing, name, at)) = builder.first_without_site.take() {
+        if builder.model.site.is_none() {
+            builder.faults.push(Fault {
+                kind: FaultKind::MissingFact {
+                    thing,
+                    what: "site NAME { ... }",
+                    consequence: "a file without a `site` is shared by others and holds only parts, schedules and policies",
+                    name,
+                },
+                at,
+            });
+            // Without a site the things of the file stand for nothing.
+            let Builder { mut model, faults, .. } = builder;
+            model.faults = faults;
+            model.zones.clear();
+            model.outputs.clear();
+            model.responses.clear();
+            model.allows.clear();
+            return model;
+        }
+    }
+    builder.finish()
+}
+
+struct Builder<'a> {
+    scope: &'a Scope,
+    model: Model<'a>,
+    parts: Names<'a>,
+    schedules: Names<'a>,
+    things: Names<'a>,
+    faults: Vec<Fault>,
+    /// The first thing of the root file that belongs to a site: in words, its name, its place.
+    first_without_site: Option<(String, String, Place)>,
+}
+
+impl<'a> Builder<'a> {
+    fn declare_file(&mut self, source: &'a Source, is_root: bool) {
+        if is_root {
+            hidden_characters(source, &mut self.faults);
+        }
+        for item in &source.parsed.file.items {
+            match item {
+                Item::Part(part) => self.part(source, part),
+                Item::Schedule(schedule) => self.schedule(source, schedule),
+                Item::Policy(policy) => self.policy(source, policy),
+                _ if is_root => self.thing(source, item),
+                _ => {}
+            }
+        }
+    }
+
+    fn root(&self) -> curtilage_text::FileId {
+        self.model.root_file()
+    }
+
+    fn declare(&mut self, name: Named<'a>, kind: Kind, index: usize) {
+        let root = self.root();
+        self.things.declare(name, kind, index, root, &mut self.faults);
+    }
+
+    fn part(&mut self, source: &'a Source, part: &'a tree::part::Part) {
+        let name = named(source, part.name);
+        let (root, index) = (self.root(), self.model.parts.len());
+        self.parts.declare(name, part_kind(&part.body), index, root, &mut self.faults);
+        self.model.parts.push(Part {
+            name,
+            title: quoted(source, part.title),
+            line: Place::new(source.file, part.line),
+            body: &part.body,
+        });
+    }
+
+    fn schedule(&mut self, source: &'a Source, schedule: &'a tree::schedule::Schedule) {
+        let name = named(source, schedule.name);
+        let (root, index) = (self.root(), self.model.schedules.len());
+        if matches!(name.text, "always" | "never") {
+            let why = format!("`{}` is a schedule that every site has", name.text);
+            self.faults.push(Fault { kind: FaultKind::BadValue { why }, at: name.at });
+        } else {
+            self.schedules.declare(name, Kind::Schedule, index, root, &mut self.faults);
+        }
+        let body = match &schedule.body {
+            tree::schedule::Body::Written(written) => ScheduleBody::Written(written),
+            _ => ScheduleBody::Unknown,
+        };
+        self.model.schedules.push(Schedule {
+            name,
+            title: quoted(source, schedule.title),
+            line: Place::new(source.file, schedule.line),
+            file: source.file,
+            body,
+        });
+    }
+
+    fn policy(&mut self, source: &'a Source, policy: &'a tree::policy::Policy) {
+        let name = named(source, policy.name);
+        if let Some(first) = &self.model.policy {
+            self.faults.push(Fault {
+                kind: FaultKind::DuplicateName {
+                    name: name.text.to_owned(),
+                    first: Kind::Policy,
+                    first_at: first.name.at,
+                    second: Kind::Policy,
+                },
+                at: name.at,
+            });
+            return;
+        }
+        self.model.policy = Some(Policy { name, tree: policy, file: source.file });
+    }
+
+    fn site(&mut self, source: &'a Source, site: &'a tree::site::Site) {
+        let name = named(source, site.name);
+        if let Some(first) = &self.model.site {
+            self.faults.push(Fault {
+                kind: FaultKind::DuplicateName {
+                    name: name.text.to_owned(),
+                    first: Kind::Site,
+                    first_at: first.name.at,
+                    second: Kind::Site,
+                },
+                at: name.at,
+            });
+            return;
+        }
+        let pairs = |list: &'a [(Name, Option<Span>)]| {
+            list.iter().map(|(name, title)| (named(source, *name), quoted(source, *title)))
+        };
+        let areas: Vec<_> = pairs(&site.areas).map(|(name, title)| Area { name, title }).collect();
+        let people: Vec<_> =
+            pairs(&site.people).map(|(name, title)| Person { name, title }).collect();
+        for (index, area) in areas.iter().enumerate() {
+            self.declare(area.name, Kind::Area, index);
+        }
+        for (index, person) in people.iter().enumerate() {
+            self.declare(person.name, Kind::People, index);
+        }
+        let timezone = site.timezone.map(|span| Named {
+            text: source.quoted(span),
+            at: Place::new(source.file, span),
+        });
+        self.model.site = Some(Site {
+            name,
+            title: quoted(source, site.title),
+            tree: site,
+            timezone,
+            areas,
+            people,
+            occupied: None,
+            holiday_files: &self.scope.holidays,
+        });
+    }
+
+    /// Lists a thing that belongs to a site; its names are resolved later.
+    fn thing(&mut self, source: &'a Source, item: &'a Item) {
+        let place = |span| Place::new(source.file, span);
+        let model = &self.model;
+        let (name, kind, index) = match item {
+            Item::Site(site) => return self.site(source, site),
+            Item::Import(_) | Item::Part(_) | Item::Schedule(_) | Item::Policy(_) => return,
+            Item::Supply(tree) => (tree.name, Kind::Supply, model.supplies.len()),
+            Item::Controller(tree) => (tree.name, Kind::Controller, model.controllers.len()),
+            Item::Relay(tree) => (tree.name, Kind::Relay, model.relays.len()),
+            Item::Cable(tree) => (tree.name, Kind::Cable, model.cables.len()),
+            Item::Zone(tree) => (tree.name, Kind::Zone, model.zones.len()),
+            Item::Output(tree) => (tree.name, Kind::Output, model.outputs.len()),
+            Item::Camera(tree) => (tree.name, Kind::Camera, model.cameras.len()),
+            Item::Recording(tree) => {
+                let (line, keeps) = (place(tree.line), Vec::new());
+                let plan = Recording { tree, line, controller: None, keeps, store: None };
+                self.model.recordings.push(plan);
+                return;
+            }
+            Item::Response(tree) => {
+                let name = tree.name.map(|name| named(source, name));
+                let index = self.model.responses.len();
+                self.note_first(|| format!("the response at `{}`", source.text(tree.line)), "", tree.line, source);
+                self.model.responses.push(Response {
+                    name,
+                    tree,
+                    line: place(tree.line),
+                    causes: Vec::new(),
+                    all_within: None,
+                    during: None,
+                    effects: Vec::new(),
+                });
+                if let Some(name) = name {
+                    self.declare(name, Kind::Response, index);
+                }
+                return;
+            }
+            Item::Rehearsal(tree) => {
+                self.model.rehearsals.push(Rehearsal {
+                    title: source.quoted(tree.title),
+                    tree,
+                    file: source.file,
+                    acts: Vec::new(),
+                    expectations: Vec::new(),
+                });
+                return;
+            }
+            Item::Measured(_) => return,
+            Item::Allow(tree) => {
+                self.model.allows.push(Allow {
+                    rule: named(source, tree.rule),
+                    on: tree.on.map(|name| named(source, name)),
+                    until: tree.until,
+                    because: source.quoted(tree.because),
+                    line: place(tree.line),
+                });
+                return;
+            }
+        };
+        let name = named(source, name);
+        self.note_first(|| format!("{} `{}`", kind.noun(), name.text), name.text, name.at.span, source);
+        self.declare(name, kind, index);
+        let model = &mut self.model;
+        match item {
+            Item::Supply(tree) => {
+                model.supplies.push(Supply { name, tree, part: None, battery: None });
+            }
+            Item::Controller(tree) => {
+                model.controllers.push(Controller { name, tree, part: None, fed: None });
+            }
+            Item::Relay(tree) => {
+                model.relays.push(Relay { name, tree, part: None, through: None, fed: None });
+            }
+            Item::Cable(tree) => {
+                model.cables.push(Cable { name, tree, part: None, from: None, taps: Vec::new() });
+            }
+            Item::Zone(tree) => model.zones.push(Zone {
+                name,
+                title: quoted(source, tree.title),
+                tree,
+                sensor: None,
+                area: None,
+                input: None,
+                tamper: None,
+                armed: None,
+                confirmed: None,
+                follows: None,
+                fed: None,
+            }),
+            Item::Output(tree) => model.outputs.push(Output {
+                name,
+                title: quoted(source, tree.title),
+                tree,
+                loads: None,
+                through: None,
+                fed: None,
+                reaches: Vec::new(),
+                area: None,
+            }),
+            Item::Camera(tree) => model.cameras.push(Camera {
+                name,
+                title: quoted(source, tree.title),
+                tree,
+                part: None,
+                channel: None,
+                area: None,
+                fed: None,
+            }),
+            _ => {}
+        }
+    }
+
+    fn note_first(&mut self, words: impl FnOnce() -> String, name: &str, span: Span, source: &Source) {
+        if self.first_without_site.is_none() {
+            let at = Place::new(source.file, span);
+            self.first_without_site = Some((words(), name.to_owned(), at));
+        }
+    }
+
+    fn finish(self) -> Model<'a> {
+        let Self { model, parts, schedules, things, faults, .. } = self;
+        let mut resolver = Resolver { model, parts, schedules, things, faults };
+        resolver.all();
+        let Resolver { mut model, parts, schedules, things, mut faults } = resolver;
+        let root = model.root_file();
+        if model.site.is_some() {
+            parts.unused(PART_KINDS, root, &mut faults);
+            schedules.unused(&[Kind::Schedule], root, &mut faults);
+            let kinds = [Kind::Area, Kind::People, Kind::Relay, Kind::Cable, Kind::Supply];
+            things.unused(&kinds, root, &mut faults);
+        }
+        // The faults of a used file are told when that file is the root.
+        faults.retain(|fault| fault.at.file == root);
+        faults.sort_by_key(|fault| fault.at);
+        model.faults = faults;
+        model
+    }
+}
+
+const PART_KINDS: &[Kind] = &[
+    Kind::SensorPart,
+    Kind::ControllerPart,
+    Kind::SupplyPart,
+    Kind::BatteryPart,
+    Kind::LoadPart,
+    Kind::RelayPart,
+    Kind::CablePart,
+    Kind::CameraPart,
+    Kind::StorePart,
+];
+
+pub(crate) fn named<'a>(source: &'a Source, name: Name) -> Named<'a> {
+    Named { text: source.text(name.span), at: Place::new(source.file, name.span) }
+}
+
+pub(crate) fn quoted<'a>(source: &'a Source, text: Option<Span>) -> Option<&'a str> {
+    text.map(|span| source.quoted(span))
+}

@@ -1,0 +1,93 @@
+//! Names that look alike (UTS #39), mix scripts, or are not in NFC (UAX #15, #31), and control
+//! characters that hide or turn text (UAX #9).
+
+use crate::{Fault, FaultKind, Named, Source};
+use curtilage_text::{Place, Span};
+use std::borrow::Cow;
+use std::collections::HashMap;
+use unicode_normalization::UnicodeNormalization;
+use unicode_security::MixedScript;
+
+/// The names of a scope by what they look like.
+#[derive(Debug, Default)]
+pub(crate) struct Looks<'a> {
+    by_look: HashMap<Cow<'a, str>, Named<'a>>,
+}
+
+impl<'a> Looks<'a> {
+    /// Adds a name; tells when it cannot be told apart from one that is there, or is not sound in
+    /// itself.
+    pub(crate) fn add(&mut self, name: Named<'a>) -> Option<Fault> {
+        let tell = |why: String, other: Option<Place>| {
+            Some(Fault { kind: FaultKind::Confusable { why, other }, at: name.at })
+        };
+        let other = *self.by_look.entry(look(name.text)).or_insert(name);
+        if other.text != name.text {
+            let why = format!("`{}` looks like `{}`", name.text, other.text);
+            return tell(why, Some(other.at));
+        }
+        if name.text.is_ascii() {
+            return None;
+        }
+        let composed: String = name.text.nfc().collect();
+        if composed != name.text {
+            return tell(format!("`{}` is not written in NFC", name.text), None);
+        }
+        if !name.text.is_single_script() {
+            return tell(format!("`{}` mixes letters of several scripts", name.text), None);
+        }
+        None
+    }
+
+    /// The known name that looks like `name`.
+    pub(crate) fn like(&self, name: &str) -> Option<&'a str> {
+        self.by_look.get(look(name).as_ref()).map(|known| known.text)
+    }
+}
+
+/// What a name looks like: the skeleton of UTS #39, which for ASCII is `1`, `I` and `l` as one,
+/// `0` and `O` as one, and `m` as `rn`.
+fn look(name: &str) -> Cow<'_, str> {
+    if !name.is_ascii() {
+        return unicode_security::skeleton(name).collect::<String>().into();
+    }
+    if !name.bytes().any(|byte| matches!(byte, b'0' | b'1' | b'I' | b'm')) {
+        return name.into();
+    }
+    let mut out = String::with_capacity(name.len() + 4);
+    for character in name.chars() {
+        match character {
+            '1' | 'I' => out.push('l'),
+            '0' => out.push('O'),
+            'm' => out.push_str("rn"),
+            other => out.push(other),
+        }
+    }
+    out.into()
+}
+
+/// Bidirectional controls (UAX #9) and characters that are not seen (Default_Ignorable_Code_Point
+/// of the Unicode Character Database), anywhere in the text, comments and titles included.
+pub(crate) fn hidden_characters(source: &Source, faults: &mut Vec<Fault>) {
+    if source.text.is_ascii() {
+        return;
+    }
+    for (at, character) in source.text.char_indices() {
+        let what = match character {
+            '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}'
+            | '\u{2066}'..='\u{2069}' => "turns the direction of the text around it",
+            '\u{ad}' | '\u{34f}' | '\u{115f}' | '\u{1160}' | '\u{17b4}' | '\u{17b5}'
+            | '\u{180b}'..='\u{180f}' | '\u{200b}'..='\u{200d}' | '\u{2060}'..='\u{206f}'
+            | '\u{3164}' | '\u{fe00}'..='\u{fe0f}' | '\u{feff}' | '\u{ffa0}'
+            | '\u{fff0}'..='\u{fff8}' | '\u{e0000}'..='\u{e0fff}' => "is not seen",
+            _ => continue,
+        };
+        let start = u32::try_from(at).unwrap_or(u32::MAX);
+        let end = start + u32::try_from(character.len_utf8()).unwrap_or(1);
+        let why = format!("the character U+{:04X} {what}", u32::from(character));
+        faults.push(Fault {
+            kind: FaultKind::Confusable { why, other: None },
+            at: Place::new(source.file, Span::new(start, end)),
+        });
+    }
+}

@@ -1,0 +1,32 @@
+//! The model of a site: what the files in its scope say, with every name resolved.
+//!
+//! A model borrows its sources, is built in one pass and never changes. It belongs to one root
+//! file, usually one with a `site`, and sees that file and all that it uses. Every thing knows the
+//! place of its words. What cannot be resolved is told as a [`Fault`] and left out; the rest stands.
+
+mod build;
+mod confusable;
+mod fault;
+mod ids;
+mod names;
+mod resolve;
+mod schedule;
+mod scope;
+mod source;
+mod terminal;
+mod things;
+
+pub use build::build;
+pub use fault::{Fault, FaultKind, ImportProblem};
+pub use ids::{
+    CableId, CameraId, ControllerId, OutputId, PartId, RelayId, ScheduleId, SupplyId, ZoneId,
+};
+pub use names::{Kind, Named};
+pub use schedule::{Schedule, ScheduleBody, ScheduleRef, ScheduleTerm};
+pub use source::{HolidayFile, Scope, Source};
+pub use terminal::{Terminal, TerminalKind};
+pub use things::{
+    Allow, Area, Cable, Camera, Cause, Contact, ContactAt, Controller, Effect, Input, Keep, Model,
+    Origin, Output, Part, Person, Policy, Reading, ReadingAt, Reach, Recording, Rehearsal, Relay,
+    Response, Site, StoryThing, Supply, Tap, Zone,
+};

@@ -1,0 +1,114 @@
+//! The names in scope: parts, schedules, and everything that is on the site.
+
+use crate::confusable::Looks;
+use crate::{Fault, FaultKind, Kind, Named};
+use curtilage_syntax::nearest;
+use curtilage_text::{FileId, Place};
+use std::cell::Cell;
+use std::collections::HashMap;
+
+/// A declared name.
+#[derive(Debug)]
+pub(crate) struct Entry {
+    pub(crate) kind: Kind,
+    /// The index in the list of its kind.
+    pub(crate) index: usize,
+    pub(crate) at: Place,
+    pub(crate) used: Cell<bool>,
+}
+
+/// The names of one scope.
+#[derive(Debug, Default)]
+pub(crate) struct Names<'a> {
+    entries: HashMap<&'a str, Entry>,
+    looks: Looks<'a>,
+}
+
+impl<'a> Names<'a> {
+    /// Declares a name. A second thing of that name, and a name that looks like another, are told
+    /// when the later one stands in the root file.
+    pub(crate) fn declare(
+        &mut self,
+        name: Named<'a>,
+        kind: Kind,
+        index: usize,
+        root: FileId,
+        faults: &mut Vec<Fault>,
+    ) {
+        if let Some(first) = self.entries.get(name.text) {
+            faults.push(Fault {
+                kind: FaultKind::DuplicateName {
+                    name: name.text.to_owned(),
+                    first: first.kind,
+                    first_at: first.at,
+                    second: kind,
+                },
+                at: name.at,
+            });
+            return;
+        }
+        if let Some(fault) = self.looks.add(name) {
+            if name.at.file == root {
+                faults.push(fault);
+            }
+        }
+        let entry = Entry { kind, index, at: name.at, used: Cell::new(false) };
+        self.entries.insert(name.text, entry);
+    }
+
+    /// The thing of a name, of one of the kinds that are wanted; otherwise it is told why not.
+    pub(crate) fn find(
+        &self,
+        name: Named<'_>,
+        wanted: Kind,
+        kinds: &[Kind],
+        faults: &mut Vec<Fault>,
+    ) -> Option<&Entry> {
+        let Some(entry) = self.entries.get(name.text) else {
+            let candidates = self.entries.iter().filter(|(_, entry)| kinds.contains(&entry.kind));
+            let near = nearest(name.text, candidates.map(|(known, _)| *known));
+            let near = near.or_else(|| self.looks.like(name.text));
+            let nearest = near.and_then(|near| {
+                let entry = self.entries.get(near)?;
+                entry.used.set(true);
+                Some((near.to_owned(), entry.at))
+            });
+            let name_text = name.text.to_owned();
+            faults.push(Fault {
+                kind: FaultKind::UnknownName { name: name_text, wanted, nearest },
+                at: name.at,
+            });
+            return None;
+        };
+        entry.used.set(true);
+        if kinds.contains(&entry.kind) {
+            return Some(entry);
+        }
+        faults.push(Fault {
+            kind: FaultKind::WrongKind {
+                name: name.text.to_owned(),
+                wanted,
+                is: entry.kind,
+                defined: entry.at,
+            },
+            at: name.at,
+        });
+        None
+    }
+
+    /// The declared names that nothing has used, of some kinds, in the root file, in order.
+    pub(crate) fn unused(&self, kinds: &[Kind], root: FileId, faults: &mut Vec<Fault>) {
+        let mut found: Vec<_> = self
+            .entries
+            .iter()
+            .filter(|(_, entry)| {
+                !entry.used.get() && entry.at.file == root && kinds.contains(&entry.kind)
+            })
+            .collect();
+        found.sort_by_key(|(_, entry)| entry.at);
+        faults.extend(found.into_iter().map(|(name, entry)| Fault {
+            kind: FaultKind::Unused { kind: entry.kind, name: (*name).to_owned() },
+            at: entry.at,
+        }));
+    }
+}

@@ -1,0 +1,58 @@
+//! The texts from which a model is built.
+
+use curtilage_syntax::Parsed;
+use curtilage_syntax::tree::DateSpan;
+use curtilage_text::{FileId, LineIndex, Place, Span};
+use std::sync::Arc;
+
+use crate::Fault;
+
+/// One file: its text, parsed.
+#[derive(Debug)]
+pub struct Source {
+    /// Its number in the snapshot.
+    pub file: FileId,
+    /// Its path from the workspace root, with `/`.
+    pub path: String,
+    /// Its text.
+    pub text: String,
+    /// The parsed text.
+    pub parsed: Parsed,
+    /// Its line starts.
+    pub lines: LineIndex,
+}
+
+impl Source {
+    /// The words at a span.
+    #[must_use]
+    pub fn text(&self, span: Span) -> &str {
+        span.of(&self.text)
+    }
+
+    /// The inside of a text in quotes.
+    #[must_use]
+    pub fn quoted(&self, span: Span) -> &str {
+        let text = span.of(&self.text);
+        text.strip_prefix('"').map_or(text, |text| text.strip_suffix('"').unwrap_or(text))
+    }
+}
+
+/// The holidays that a file of them gives.
+#[derive(Clone, Debug)]
+pub struct HolidayFile {
+    /// The words that name the file.
+    pub at: Place,
+    /// The dates, with their names.
+    pub dates: Vec<(DateSpan, String)>,
+}
+
+/// Everything that a root file sees.
+#[derive(Clone, Debug, Default)]
+pub struct Scope {
+    /// The root file, then each used file once, in the order of its first `use`.
+    pub files: Vec<Arc<Source>>,
+    /// The holiday files that the root's site names.
+    pub holidays: Vec<HolidayFile>,
+    /// What was wrong with the `use` lines and the holiday files.
+    pub faults: Vec<Fault>,
+}
