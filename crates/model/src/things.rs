@@ -577,6 +577,12 @@ impl<'a> Model<'a> {
         self.parts.get(id.index()).map_or("", |part| part.name.text)
     }
 
+    /// The id of the part at an index.
+    #[must_use]
+    pub fn part_id(&self, index: usize) -> Option<PartId> {
+        (index < self.parts.len()).then(|| PartId::new(index))
+    }
+
     /// A schedule's name as it is written.
     #[must_use]
     pub fn schedule_name(&self, schedule: ScheduleRef) -> &'a str {

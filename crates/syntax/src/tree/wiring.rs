@@ -51,12 +51,33 @@ pub struct Contact {
 /// What a rating is given for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum LoadKind {
-    /// Resistive (IEC 60947-5-1: AC-12 and DC-12).
+    /// Resistive.
     Resistive,
-    /// Inductive; `DC-13` and `AC-15` of IEC 60947-5-1 are read as this.
+    /// Inductive.
     Inductive,
     /// Filament lamps.
     Lamp,
+    /// A utilization category of IEC 60947-5-1.
+    Category(Category),
+}
+
+/// A utilization category of IEC 60947-5-1.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Category {
+    /// Resistive, ac.
+    Ac12,
+    /// Solid-state behind a transformer, ac.
+    Ac13,
+    /// Small electromagnets, ac.
+    Ac14,
+    /// Electromagnets, ac.
+    Ac15,
+    /// Resistive, dc.
+    Dc12,
+    /// Electromagnets, dc.
+    Dc13,
+    /// Electromagnets with economy resistors, dc.
+    Dc14,
 }
 
 /// `1 A at 30 V dc resistive`.
@@ -105,26 +126,25 @@ pub enum EndPart {
 
 const SIDES: &[(&str, Side)] = &[("closing", Side::Closing), ("opening", Side::Opening)];
 
-/// The load kinds, with the category names of IEC 60947-5-1.
+/// The load kinds, with the categories of IEC 60947-5-1.
 const LOAD_KINDS: &[(&str, LoadKind)] = &[
     ("resistive", LoadKind::Resistive),
     ("inductive", LoadKind::Inductive),
     ("lamp", LoadKind::Lamp),
-    ("AC-12", LoadKind::Resistive),
-    ("AC-15", LoadKind::Inductive),
-    ("DC-12", LoadKind::Resistive),
-    ("DC-13", LoadKind::Inductive),
+    ("AC-12", LoadKind::Category(Category::Ac12)),
+    ("AC-13", LoadKind::Category(Category::Ac13)),
+    ("AC-14", LoadKind::Category(Category::Ac14)),
+    ("AC-15", LoadKind::Category(Category::Ac15)),
+    ("DC-12", LoadKind::Category(Category::Dc12)),
+    ("DC-13", LoadKind::Category(Category::Dc13)),
+    ("DC-14", LoadKind::Category(Category::Dc14)),
 ];
 
 impl LoadKind {
-    /// The word that messages use.
+    /// The word that is written.
     #[must_use]
     pub fn word(self) -> &'static str {
-        match self {
-            Self::Resistive => "resistive",
-            Self::Inductive => "inductive",
-            Self::Lamp => "lamp",
-        }
+        LOAD_KINDS.iter().find(|(_, known)| *known == self).map_or("", |(word, _)| word)
     }
 }
 

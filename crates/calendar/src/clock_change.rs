@@ -1,0 +1,125 @@
+//! Edges of a schedule that fall in an hour which the clocks skip or repeat.
+
+use jiff::Timestamp;
+use jiff::civil::DateTime;
+use jiff::tz::{AmbiguousOffset, TimeZone};
+
+use crate::days::{DAY, WEEK, datetime_of, week_start};
+use crate::exception::Effect;
+use crate::local::DateWindow;
+use crate::schedule::Schedule;
+use crate::week_span::ItemId;
+use crate::zone::Offsets;
+
+/// What the clocks do to a local time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum ClockChange {
+    /// The clocks go forward over it: it does not occur.
+    Skipped,
+    /// The clocks go back over it: it occurs twice.
+    Repeated,
+}
+
+/// Which end of a span.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum EdgeKind {
+    /// The schedule begins to cover.
+    Start,
+    /// The schedule ceases to cover.
+    End,
+}
+
+/// An edge in a skipped or repeated hour.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ClockChangeEdge {
+    /// The edge as written, date and time.
+    pub local: DateTime,
+    /// Skipped or repeated.
+    pub change: ClockChange,
+    /// Start or end.
+    pub edge: EdgeKind,
+    /// The instant that the default reading takes (RFC 5545 section 3.3.5, jiff `Compatible`).
+    pub taken_as: Timestamp,
+    /// The other instant that could be meant: for a repeated time its second pass, for a
+    /// skipped one the reading with the offset after the change.
+    pub other: Timestamp,
+    /// What the local clock shows at `taken_as`; later than `local` for a skipped time.
+    pub shown: DateTime,
+    /// The written spans and exceptions that have an edge there, sorted.
+    pub items: Vec<ItemId>,
+}
+
+impl Schedule<'_> {
+    /// The edges of the schedule on the dates of the window that the clocks skip or repeat, in
+    /// local order. Only edges that remain are listed, so two spans that meet at 01:30 have none
+    /// there.
+    pub fn edges_in_clock_change(
+        &self,
+        window: DateWindow,
+        zone: &TimeZone,
+    ) -> Vec<ClockChangeEdge> {
+        let (from, to) = window.minutes();
+        // A day more on each side, so that no edge is one of the window itself.
+        let local = self.local_minutes(from - DAY, to + DAY);
+        let offsets = Offsets::new(zone, from - DAY, to + DAY);
+        let edges =
+            local.as_slice().iter().flat_map(|&(a, b)| [(a, EdgeKind::Start), (b, EdgeKind::End)]);
+        edges
+            .filter(|(minute, _)| (from..to).contains(minute) && offsets.is_near_change(*minute))
+            .filter_map(|(minute, edge)| self.edge(minute, edge, zone))
+            .collect()
+    }
+
+    fn edge(&self, minute: i64, edge: EdgeKind, zone: &TimeZone) -> Option<ClockChangeEdge> {
+        let local = datetime_of(minute);
+        let readings = zone.to_ambiguous_timestamp(local);
+        let (earlier, later) = (readings.earlier().ok()?, readings.later().ok()?);
+        let (change, taken_as, other) = match readings.offset() {
+            AmbiguousOffset::Unambiguous { .. } => return None,
+            AmbiguousOffset::Gap { .. } => (ClockChange::Skipped, later, earlier),
+            AmbiguousOffset::Fold { .. } => (ClockChange::Repeated, earlier, later),
+        };
+        let shown = zone.to_datetime(taken_as);
+        Some(ClockChangeEdge {
+            local,
+            change,
+            edge,
+            taken_as,
+            other,
+            shown,
+            items: self.items_with_edge(minute),
+        })
+    }
+
+    /// The written items that have an end at a local minute.
+    fn items_with_edge(&self, minute: i64) -> Vec<ItemId> {
+        let in_week = minute - week_start(minute);
+        let day = minute.div_euclid(DAY);
+        let holidays = self.calendar().holidays();
+        let mut out = Vec::new();
+        for (_, plan) in self.plans() {
+            for span in plan.spans() {
+                let (start, end) = span.run();
+                if start == in_week || end.rem_euclid(WEEK) == in_week {
+                    out.push(span.id());
+                }
+            }
+            for exception in plan.exceptions() {
+                let times = match exception.effect() {
+                    Effect::Except(times) | Effect::Plus(times) => times,
+                    Effect::ExceptStarting => continue,
+                };
+                let days = exception.days_within(holidays, day - 2, day + 1);
+                let has_edge = (day - 2..=day).filter(|day| days.contains(*day)).any(|day| {
+                    [times.start(), times.end()].iter().any(|t| day * DAY + i64::from(*t) == minute)
+                });
+                if has_edge {
+                    out.push(exception.id());
+                }
+            }
+        }
+        out.sort_unstable();
+        out.dedup();
+        out
+    }
+}

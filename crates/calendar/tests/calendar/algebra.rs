@@ -1,0 +1,101 @@
+//! Set algebra of the week against a plain map of 10080 minutes.
+//!
+//! Source: the definition of a half-open span, minute by minute.
+
+use curtilage_calendar::{WeekMinute, WeekSet, WeekSpan};
+use proptest::prelude::*;
+
+use crate::random::week_spans;
+use crate::support::{day, time};
+
+const WEEK: usize = 10_080;
+
+fn map_of(spans: &[WeekSpan]) -> Vec<bool> {
+    let mut map = vec![false; WEEK];
+    for span in spans {
+        for minute in 0..usize::from(span.minutes()) {
+            map[(usize::from(span.start().minutes()) + minute) % WEEK] = true;
+        }
+    }
+    map
+}
+
+fn minute(index: usize) -> WeekMinute {
+    let (hour, rest) = (index % 1440 / 60, index % 60);
+    WeekMinute::new(day((index / 1440).try_into().unwrap()), time(&format!("{hour}:{rest}")))
+}
+
+fn as_map(set: &WeekSet) -> Vec<bool> {
+    (0..WEEK).map(|index| set.contains(minute(index))).collect()
+}
+
+/// The map that the pieces make, failing when two pieces share a minute or touch.
+fn map_of_pieces(set: &WeekSet) -> Vec<bool> {
+    let mut map = vec![false; WEEK];
+    for piece in set.pieces() {
+        let (start, minutes) = (usize::from(piece.start().minutes()), piece.minutes() as usize);
+        for offset in 0..minutes {
+            let slot = &mut map[(start + offset) % WEEK];
+            assert!(!*slot, "a minute twice in {set:?}");
+            *slot = true;
+        }
+    }
+    for piece in set.pieces().iter().filter(|piece| piece.minutes() < 10_080) {
+        let end = (usize::from(piece.start().minutes()) + piece.minutes() as usize) % WEEK;
+        assert!(!map[end], "pieces of {set:?} touch");
+        let shown = (piece.end_day(), piece.end_time());
+        assert_eq!(usize::from(WeekMinute::new(shown.0, shown.1).minutes()), end);
+    }
+    map
+}
+
+fn zip(a: &[bool], b: &[bool], with: impl Fn(bool, bool) -> bool) -> Vec<bool> {
+    a.iter().zip(b).map(|(a, b)| with(*a, *b)).collect()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(96) })]
+
+    #[test]
+    fn operations_agree_with_the_map(left in week_spans(), right in week_spans()) {
+        let (a, b) = (WeekSet::from_spans(&left), WeekSet::from_spans(&right));
+        let (map_a, map_b) = (map_of(&left), map_of(&right));
+        prop_assert_eq!(as_map(&a), map_a.clone());
+        prop_assert_eq!(map_of_pieces(&a), map_a.clone());
+        prop_assert_eq!(a.minutes() as usize, map_a.iter().filter(|m| **m).count());
+        prop_assert_eq!(a.is_empty(), !map_a.contains(&true));
+        prop_assert_eq!(a.is_full(), !map_a.contains(&false));
+        prop_assert_eq!(as_map(&a.union(&b)), zip(&map_a, &map_b, |a, b| a || b));
+        prop_assert_eq!(as_map(&a.intersection(&b)), zip(&map_a, &map_b, |a, b| a && b));
+        prop_assert_eq!(as_map(&a.minus(&b)), zip(&map_a, &map_b, |a, b| a && !b));
+        prop_assert_eq!(as_map(&a.complement()), zip(&map_a, &map_a, |a, _| !a));
+        prop_assert_eq!(map_of_pieces(&a.union(&b)), as_map(&a.union(&b)));
+        prop_assert_eq!(map_of_pieces(&a.minus(&b)), as_map(&a.minus(&b)));
+        prop_assert_eq!(a == b, map_a == map_b);
+    }
+
+    /// Source: De Morgan's laws and what follows from them; equality of sets is equality of
+    /// values, so these also hold the one form a set may have.
+    #[test]
+    fn laws_hold(one in week_spans(), two in week_spans(), three in week_spans()) {
+        let (a, b) = (WeekSet::from_spans(&one), WeekSet::from_spans(&two));
+        let c = WeekSet::from_spans(&three);
+        prop_assert_eq!(&a.complement().complement(), &a);
+        prop_assert_eq!(a.union(&b).complement(), a.complement().intersection(&b.complement()));
+        prop_assert_eq!(a.intersection(&b).complement(), a.complement().union(&b.complement()));
+        prop_assert_eq!(a.minus(&b), a.intersection(&b.complement()));
+        prop_assert_eq!(a.union(&b), b.union(&a));
+        prop_assert_eq!(a.union(&b).union(&c), a.union(&b.union(&c)));
+        prop_assert_eq!(
+            a.intersection(&b.union(&c)),
+            a.intersection(&b).union(&a.intersection(&c))
+        );
+        prop_assert_eq!(a.minutes() + a.complement().minutes(), 10_080);
+        prop_assert_eq!(
+            a.union(&b).minutes() + a.intersection(&b).minutes(),
+            a.minutes() + b.minutes()
+        );
+        prop_assert_eq!(a.union(&a.complement()), WeekSet::full());
+        prop_assert_eq!(a.intersection(&a.complement()), WeekSet::EMPTY);
+    }
+}

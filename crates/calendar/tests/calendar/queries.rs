@@ -1,0 +1,258 @@
+//! Questions with answers worked out by hand.
+
+use curtilage_calendar::jiff::Timestamp;
+use curtilage_calendar::{
+    Calendar, CalendarError, Change, ClockChange, DateRule, DateWindow, DaySpan, Days, EdgeKind,
+    Exception, Holidays, ItemId, Reading, WeekSet, WeeklyPlan, zone,
+};
+
+use crate::support::{date, holidays, instant, lisbon, single, span, spans, time, times, window};
+
+const OFFICE: [&str; 7] = [
+    "Mon 07:30 to 18:00",
+    "Tue 07:30 to 18:00",
+    "Wed 07:30 to 18:00",
+    "Thu 07:30 to 18:00",
+    "Fri 07:30 to 18:00",
+    "Sat 08:00 to 12:30",
+    "Fri 22:00 to 02:00",
+];
+
+fn whole(id: u32, days: impl Into<Days>) -> Exception {
+    Exception::except(ItemId(id), days, DaySpan::WHOLE_DAY)
+}
+
+/// Source: arithmetic. 5 x 10.5 h + 4.5 h + 4 h = 61 h; the rest of 168 h is 107 h.
+#[test]
+fn the_ordinary_week_and_what_it_leaves() {
+    let mut calendar = Calendar::new(holidays(&["2026-12-25"]));
+    let plan = WeeklyPlan::new(spans(&OFFICE), vec![whole(50, Days::Holidays)]);
+    let open = calendar.weekly(plan).unwrap();
+    let closed = calendar.not(open).unwrap();
+    let open = calendar.schedule(open).unwrap().ordinary_week();
+    let closed = calendar.schedule(closed).unwrap().ordinary_week();
+    assert_eq!(open.minutes(), 61 * 60);
+    assert_eq!(closed, open.complement());
+    let pieces: Vec<String> = closed.pieces().iter().map(|p| p.to_string()).collect();
+    assert_eq!(
+        pieces,
+        [
+            "Mon 18:00 to Tue 07:30",
+            "Tue 18:00 to Wed 07:30",
+            "Wed 18:00 to Thu 07:30",
+            "Thu 18:00 to Fri 07:30",
+            "Fri 18:00 to 22:00",
+            "Sat 02:00 to 08:00",
+            "Sat 12:30 to Mon 07:30",
+        ]
+    );
+}
+
+/// Source: by hand. A zone armed always but for holidays is uncovered 24 h on 25 December.
+#[test]
+fn what_a_holiday_takes_is_said_by_date() {
+    let plan = WeeklyPlan::new(
+        spans(&["Mon 00:00 to Sun 24:00"]),
+        vec![
+            whole(50, Days::Holidays),
+            Exception::plus(ItemId(51), DateRule::on(date("2026-12-25")), times("22:00 to 02:00")),
+        ],
+    );
+    let (calendar, id) = single(plan, holidays(&["2026-12-25", "2026-12-26"]));
+    let schedule = calendar.schedule(id).unwrap();
+    let year = DateWindow::year(2026).unwrap();
+    let days: Vec<(String, u32)> =
+        schedule.missing(year).by_date().iter().map(|d| (d.date.to_string(), d.minutes)).collect();
+    assert_eq!(days, [("2026-12-25".to_owned(), 22 * 60), ("2026-12-26".to_owned(), 22 * 60)]);
+    assert!(schedule.extra(year).is_empty());
+    assert_eq!(schedule.local(year).minutes(), 363 * 1440 + 4 * 60);
+    assert!(!schedule.is_empty(year));
+    let items = |on: &str| {
+        let items = schedule.dated_items_on(date(on));
+        items.iter().map(|i| (i.exception.0, i.holiday.map(|h| h.0))).collect::<Vec<_>>()
+    };
+    assert_eq!(items("2026-12-24"), []);
+    assert_eq!(items("2026-12-25"), [(50, Some(100)), (51, None)]);
+    assert_eq!(items("2026-12-26"), [(50, Some(101)), (51, None)]);
+    assert_eq!(items("2026-12-27"), []);
+}
+
+/// Source: IANA 2026f for Lisbon: 01:00 to 02:00 is skipped on 2026-03-29 and repeated on
+/// 2026-10-25; RFC 5545 section 3.3.5 for what is taken.
+#[test]
+fn edges_in_a_clock_change_are_listed() {
+    let plan = WeeklyPlan::new(
+        spans(&["Sat 23:00 to Sun 01:30", "Wed 01:30 to 03:00", "Sun 12:00 to 13:00"]),
+        vec![Exception::plus(ItemId(7), DateRule::on(date("2026-10-25")), times("00:30 to 01:30"))],
+    );
+    let (calendar, id) = single(plan, Holidays::NONE);
+    let schedule = calendar.schedule(id).unwrap();
+    let edges = schedule.edges_in_clock_change(DateWindow::year(2026).unwrap(), &lisbon());
+    let [spring, autumn] = edges.as_slice() else { panic!("{edges:?}") };
+    assert_eq!(spring.local, date("2026-03-29").at(1, 30, 0, 0));
+    assert_eq!((spring.change, spring.edge), (ClockChange::Skipped, EdgeKind::End));
+    assert_eq!(spring.taken_as, instant("2026-03-29T01:30Z"));
+    assert_eq!(spring.shown, date("2026-03-29").at(2, 30, 0, 0));
+    assert_eq!(spring.other, instant("2026-03-29T00:30Z"));
+    assert_eq!(spring.items, [ItemId(0)]);
+    assert_eq!((autumn.change, autumn.edge), (ClockChange::Repeated, EdgeKind::End));
+    assert_eq!(autumn.taken_as, instant("2026-10-25T00:30Z"));
+    assert_eq!(autumn.other, instant("2026-10-25T01:30Z"));
+    assert_eq!(autumn.shown, autumn.local);
+    assert_eq!(autumn.items, [ItemId(0), ItemId(7)]);
+    let quiet = window("2026-04-01", "2026-10-01");
+    assert_eq!(schedule.edges_in_clock_change(quiet, &lisbon()), []);
+}
+
+/// Source: IANA 2026f: in St. John's 2010-11-07 00:01 was followed by 23:01 of the day before
+/// (`tz_transitions.csv`), so a window that starts on the 7th holds minutes of the 6th.
+#[test]
+fn a_repeated_midnight_reaches_over_the_edge_of_a_window() {
+    let plan = WeeklyPlan::new(spans(&["Sat 23:10 to 23:50"]), vec![]);
+    let (calendar, id) = single(plan, Holidays::NONE);
+    let (schedule, tz) = (calendar.schedule(id).unwrap(), zone("America/St_Johns").unwrap());
+    let day = window("2010-11-07", "2010-11-08");
+    let minutes = |reading| schedule.instants(day, &tz, reading).minutes();
+    assert_eq!(minutes(Reading::FirstPass), 0);
+    assert_eq!(minutes(Reading::Cover), 50);
+    assert_eq!(minutes(Reading::ClockFace), 40);
+}
+
+/// Source: IANA 2026f: in Sao Paulo 00:00 to 01:00 of 2018-11-04 was skipped. The edge at that
+/// midnight belongs to the date that it begins.
+#[test]
+fn an_edge_at_midnight_belongs_to_the_date_it_begins() {
+    let plan = WeeklyPlan::new(spans(&["Sat 12:00 to 24:00"]), vec![]);
+    let (calendar, id) = single(plan, Holidays::NONE);
+    let (schedule, tz) = (calendar.schedule(id).unwrap(), zone("America/Sao_Paulo").unwrap());
+    let count = |from, to| schedule.edges_in_clock_change(window(from, to), &tz).len();
+    assert_eq!(count("2018-11-03", "2018-11-04"), 0);
+    assert_eq!(count("2018-11-04", "2018-11-05"), 1);
+}
+
+/// Half a second before 1970 is still the second before.
+#[test]
+fn parts_of_a_second_before_1970_count_backwards() {
+    let plan = WeeklyPlan::new(spans(&["Thu 00:00 to 01:00"]), vec![]);
+    let (calendar, id) = single(plan, Holidays::NONE);
+    let (schedule, utc) = (calendar.schedule(id).unwrap(), zone("UTC").unwrap());
+    let covers = |at| schedule.covers(instant(at), &utc, Reading::default());
+    assert!(!covers("1969-12-31T23:59:59.5Z"));
+    assert!(covers("1970-01-01T00:00:00.5Z"));
+}
+
+fn next(plan: WeeklyPlan, holidays: Holidays, after: &str) -> Option<Change> {
+    let (calendar, id) = single(plan, holidays);
+    calendar.schedule(id).unwrap().next_change(instant(after), &lisbon(), Reading::default())
+}
+
+/// Source: the Gregorian calendar. 29 February is a Sunday in 2032 and, over the common year
+/// 2100, next in 2104 on a Friday; after 2088 it is a Sunday again in 2128.
+#[test]
+fn the_next_change_is_found_however_far() {
+    let found = |at: &str, covers| Some(Change { at: instant(at), covers });
+    let office = || WeeklyPlan::new(spans(&["Mon 07:30 to 18:00"]), vec![]);
+    let none = || Holidays::NONE;
+    assert_eq!(next(office(), none(), "2026-01-01T00:00Z"), found("2026-01-05T07:30Z", true));
+    assert_eq!(next(office(), none(), "2026-01-05T07:30Z"), found("2026-01-05T18:00Z", false));
+    assert_eq!(next(office(), none(), "2026-01-05T07:29:59.5Z"), found("2026-01-05T07:30Z", true));
+
+    let always = || spans(&["Mon 00:00 to Sun 24:00"]);
+    assert_eq!(next(WeeklyPlan::new(always(), vec![]), none(), "2026-01-01T00:00Z"), None);
+    assert_eq!(next(WeeklyPlan::default(), none(), "2026-01-01T00:00Z"), None);
+
+    let far = DateRule::on(date("3456-07-08"));
+    let plan = WeeklyPlan::new(always(), vec![whole(1, far)]);
+    assert_eq!(next(plan, none(), "2026-01-01T00:00Z"), found("3456-07-07T23:00Z", false));
+
+    // Sunday within 29 February.
+    for (after, at) in
+        [("2026-01-01T00:00Z", "2032-02-29T00:00Z"), ("2089-01-01T00:00Z", "2128-02-29T00:00Z")]
+    {
+        let mut calendar = Calendar::new(Holidays::NONE);
+        let leap = Exception::plus(ItemId(0), DateRule::yearly(2, 29).unwrap(), DaySpan::WHOLE_DAY);
+        let leap = calendar.weekly(WeeklyPlan::new(vec![], vec![leap])).unwrap();
+        let sunday =
+            calendar.weekly(WeeklyPlan::new(spans(&["Sun 00:00 to 24:00"]), vec![])).unwrap();
+        let both = calendar.within(sunday, leap).unwrap();
+        let schedule = calendar.schedule(both).unwrap();
+        let change = schedule.next_change(instant(after), &lisbon(), Reading::default());
+        assert_eq!(change, found(at, true));
+    }
+}
+
+/// Source: by hand. The first minute of a holiday belongs to it, the last of the day before does
+/// not; an added time stands on a holiday.
+#[test]
+fn a_local_time_is_covered_or_not() {
+    let plan = WeeklyPlan::new(
+        spans(&["Thu 18:00 to Fri 07:30"]),
+        vec![
+            whole(1, Days::Holidays),
+            Exception::plus(ItemId(2), DateRule::yearly(12, 25).unwrap(), times("05:00 to 06:00")),
+        ],
+    );
+    let (calendar, id) = single(plan, holidays(&["2026-12-25"]));
+    let schedule = calendar.schedule(id).unwrap();
+    let at = |day: &str, hour, minute| schedule.covers_local(date(day).at(hour, minute, 0, 0));
+    assert!(at("2026-12-24", 23, 59));
+    assert!(!at("2026-12-25", 0, 0));
+    assert!(at("2026-12-25", 5, 59));
+    assert!(!at("2026-12-25", 6, 0));
+    assert!(at("2026-12-18", 7, 29));
+    assert!(!at("2026-12-18", 7, 30));
+    assert!(schedule.covers(instant("2026-12-25T05:30Z"), &lisbon(), Reading::ClockFace));
+}
+
+/// A chain of 20,000 schedules is built and asked without recursion, and an id of another
+/// calendar is refused.
+#[test]
+fn deep_chains_and_strange_ids() {
+    let mut calendar = Calendar::new(Holidays::NONE);
+    let mut id =
+        calendar.weekly(WeeklyPlan::new(vec![span(0, "Mon 08:00 to 09:00")], vec![])).unwrap();
+    for _ in 0..20_000 {
+        id = calendar.not(id).unwrap();
+    }
+    let schedule = calendar.schedule(id).unwrap();
+    assert_eq!(schedule.ordinary_week().minutes(), 60);
+    assert_eq!(schedule.local(window("2026-01-05", "2026-01-12")).minutes(), 60);
+
+    let mut other = Calendar::new(Holidays::NONE);
+    assert_eq!(other.not(id), Err(CalendarError::UnknownSchedule));
+    assert_eq!(other.schedule(id).err(), Some(CalendarError::UnknownSchedule));
+    assert_eq!(WeekSet::full().minutes(), 10_080);
+    assert_eq!(time("24:00").minutes(), 1440);
+}
+
+/// The ends of time give answers, not panics: `always` covers them, and a rule that never comes
+/// again is not found.
+#[test]
+fn the_ends_of_time_are_answered() {
+    let mut calendar = Calendar::new(Holidays::NONE);
+    let always = calendar.always().unwrap();
+    let yearly =
+        Exception::plus(ItemId(0), DateRule::yearly(1, 1).unwrap(), times("22:00 to 02:00"));
+    let weekly = spans(&["Sat 20:00 to Mon 05:00"]);
+    let dated = calendar.weekly(WeeklyPlan::new(weekly, vec![yearly])).unwrap();
+    let (always, dated) = (calendar.schedule(always).unwrap(), calendar.schedule(dated).unwrap());
+    for name in ["UTC", "Europe/Lisbon", "Pacific/Apia", "America/St_Johns"] {
+        let tz = zone(name).unwrap();
+        for reading in [Reading::FirstPass, Reading::Cover, Reading::ClockFace] {
+            for at in [Timestamp::MIN, Timestamp::UNIX_EPOCH, instant("9998-11-01T00:00Z")] {
+                assert!(always.covers(at, &tz, reading), "{name} {at} {reading:?}");
+                assert_eq!(always.next_change(at, &tz, reading), None, "{name} {at} {reading:?}");
+                let change = dated.next_change(at, &tz, reading).unwrap();
+                assert!(change.at > at && change.at.as_second() - at.as_second() < 7 * 86_400);
+            }
+            assert!(always.covers(Timestamp::MAX, &tz, reading), "{name} {reading:?}");
+            assert_eq!(dated.next_change(Timestamp::MAX, &tz, reading), None);
+        }
+    }
+    let last = DateWindow::year(9998).unwrap();
+    let first = DateWindow::year(1).unwrap();
+    for window in [first, last] {
+        let minutes = always.instants(window, &lisbon(), Reading::default()).minutes();
+        assert_eq!(minutes, u64::from(window.days()) * 1440);
+    }
+}

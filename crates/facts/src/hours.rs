@@ -1,0 +1,238 @@
+//! The hours of every schedule: the ordinary week, and the dates that differ from it.
+
+use curtilage_calendar::{
+    Calendar, DateRule, DateWindow, DayMinute, DaySpan, Exception, Holidays, ItemId, LocalSpans,
+    ScheduleId, WeekSet, WeekSpan, WeeklyPlan, jiff,
+};
+use curtilage_model::{Model, ScheduleBody, ScheduleRef, ScheduleTerm, Site};
+use curtilage_syntax::tree::schedule::Written;
+use curtilage_syntax::tree::{Clock, Date, DateSpan, MonthDay};
+
+/// The hours of a model's schedules.
+pub struct Hours {
+    calendar: Calendar,
+    always: Option<ScheduleId>,
+    never: Option<ScheduleId>,
+    /// By the model's index; none when the schedule is not known.
+    ids: Vec<Option<ScheduleId>>,
+    window: Option<DateWindow>,
+}
+
+/// What a schedule leaves uncovered.
+pub struct Uncovered {
+    /// In the ordinary week.
+    pub week: WeekSet,
+    /// On dates of the two years that are looked at, beyond the ordinary week.
+    pub dates: LocalSpans,
+}
+
+impl Hours {
+    /// Builds every schedule of the model. The window is the year of `today` and the next.
+    pub(crate) fn new(model: &Model<'_>, today: Date) -> Self {
+        let mut calendar = Calendar::new(holidays(model.site.as_ref()));
+        let (always, never) = (calendar.always().ok(), calendar.never().ok());
+        let window = jiff::civil::Date::new(today.year, 1, 1).ok().and_then(|first| {
+            let end = jiff::civil::Date::new(today.year + 2, 1, 1).ok()?;
+            DateWindow::new(first, end).ok()
+        });
+        let mut hours = Self { calendar, always, never, ids: Vec::new(), window };
+        hours.ids = vec![None; model.schedules.len()];
+        let mut state = vec![false; model.schedules.len()];
+        for start in 0..model.schedules.len() {
+            hours.build(model, start, &mut state);
+        }
+        hours
+    }
+
+    /// Builds a schedule after those that it is made of. The model has no rings of them.
+    fn build(&mut self, model: &Model<'_>, start: usize, done: &mut [bool]) {
+        let mut stack = vec![(start, false)];
+        while let Some((index, ready)) = stack.pop() {
+            if done.get(index).copied().unwrap_or(true) {
+                continue;
+            }
+            let Some(schedule) = model.schedules.get(index) else { continue };
+            let id = match &schedule.body {
+                ScheduleBody::Unknown => None,
+                ScheduleBody::Written(written) => plan(written)
+                    .and_then(|plan| self.calendar.weekly(plan).ok()),
+                ScheduleBody::Combined(term) if ready => self.term(term),
+                ScheduleBody::Combined(term) => {
+                    stack.push((index, true));
+                    let mut used = Vec::new();
+                    used_by(term, &mut used);
+                    stack.extend(used.into_iter().map(|used| (used, false)));
+                    continue;
+                }
+            };
+            if let (Some(slot), Some(done)) = (self.ids.get_mut(index), done.get_mut(index)) {
+                *slot = id;
+                *done = true;
+            }
+        }
+    }
+
+    fn term(&mut self, term: &ScheduleTerm) -> Option<ScheduleId> {
+        match term {
+            ScheduleTerm::Named(schedule) => self.id(*schedule),
+            ScheduleTerm::Not(inner) => {
+                let inner = self.term(inner)?;
+                self.calendar.not(inner).ok()
+            }
+            ScheduleTerm::Plus(left, right) => {
+                let (left, right) = (self.term(left)?, self.term(right)?);
+                self.calendar.plus(left, right).ok()
+            }
+            ScheduleTerm::Minus(left, right) => {
+                let (left, right) = (self.term(left)?, self.term(right)?);
+                self.calendar.minus(left, right).ok()
+            }
+            ScheduleTerm::Within(left, right) => {
+                let (left, right) = (self.term(left)?, self.term(right)?);
+                self.calendar.within(left, right).ok()
+            }
+        }
+    }
+
+    fn id(&self, schedule: ScheduleRef) -> Option<ScheduleId> {
+        match schedule {
+            ScheduleRef::Always => self.always,
+            ScheduleRef::Never => self.never,
+            ScheduleRef::Of(id) => self.ids.get(id.index()).copied().flatten(),
+        }
+    }
+
+    /// The hours of the ordinary week.
+    #[must_use]
+    pub fn week(&self, schedule: ScheduleRef) -> Option<WeekSet> {
+        let schedule = self.calendar.schedule(self.id(schedule)?).ok()?;
+        Some(schedule.ordinary_week())
+    }
+
+    /// What a schedule leaves uncovered; none when the schedule is not known.
+    #[must_use]
+    pub fn uncovered(&self, schedule: ScheduleRef) -> Option<Uncovered> {
+        let schedule = self.calendar.schedule(self.id(schedule)?).ok()?;
+        Some(Uncovered {
+            week: schedule.ordinary_week().complement(),
+            dates: schedule.missing(self.window?),
+        })
+    }
+
+    /// The hours that lie in both of the first two schedules and in none of the others; none when
+    /// one of them is not known.
+    #[must_use]
+    pub fn asked_but_not_kept(
+        &mut self,
+        armed: ScheduleRef,
+        answers: ScheduleRef,
+        kept: &[ScheduleRef],
+    ) -> Option<Uncovered> {
+        if kept.contains(&ScheduleRef::Always) {
+            return Some(Uncovered { week: WeekSet::EMPTY, dates: LocalSpans::default() });
+        }
+        let (armed, answers) = (self.id(armed)?, self.id(answers)?);
+        let mut rest = self.calendar.within(armed, answers).ok()?;
+        for kept in kept {
+            let kept = self.id(*kept)?;
+            rest = self.calendar.minus(rest, kept).ok()?;
+        }
+        let rest = self.calendar.schedule(rest).ok()?;
+        Some(Uncovered { week: rest.ordinary_week(), dates: rest.extra(self.window?) })
+    }
+
+    /// Whether a schedule covers no minute of the two years; none when it is not known.
+    #[must_use]
+    pub fn is_empty(&self, schedule: ScheduleRef) -> Option<bool> {
+        let schedule = self.calendar.schedule(self.id(schedule)?).ok()?;
+        // The ordinary week nearly always settles it.
+        Some(schedule.is_empty(self.window?))
+    }
+}
+
+impl Uncovered {
+    /// Whether nothing is left uncovered.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.week.is_empty() && self.dates.is_empty()
+    }
+}
+
+fn used_by(term: &ScheduleTerm, out: &mut Vec<usize>) {
+    match term {
+        ScheduleTerm::Named(ScheduleRef::Of(id)) => out.push(id.index()),
+        ScheduleTerm::Named(_) => {}
+        ScheduleTerm::Not(inner) => used_by(inner, out),
+        ScheduleTerm::Plus(left, right)
+        | ScheduleTerm::Minus(left, right)
+        | ScheduleTerm::Within(left, right) => {
+            used_by(left, out);
+            used_by(right, out);
+        }
+    }
+}
+
+fn civil(date: Date) -> Option<jiff::civil::Date> {
+    let (month, day) = (i8::try_from(date.month).ok()?, i8::try_from(date.day).ok()?);
+    jiff::civil::Date::new(date.year, month, day).ok()
+}
+
+fn month_day(day: MonthDay) -> (i8, i8) {
+    (i8::try_from(day.month).unwrap_or(1), i8::try_from(day.day).unwrap_or(1))
+}
+
+fn date_rule(dates: DateSpan) -> Option<DateRule> {
+    match dates {
+        DateSpan::Dates(first, last) => DateRule::range(civil(first)?, civil(last)?).ok(),
+        DateSpan::Yearly(first, last) => {
+            DateRule::yearly_range(month_day(first), month_day(last)).ok()
+        }
+    }
+}
+
+fn holidays(site: Option<&Site<'_>>) -> Holidays {
+    let Some(site) = site else { return Holidays::default() };
+    let written = site.tree.holidays.iter().map(|dates| dates.value);
+    let from_files = site.holiday_files.iter().flat_map(|file| &file.dates).map(|(day, _)| *day);
+    let rules = (0u32..).zip(written.chain(from_files));
+    Holidays::new(rules.filter_map(|(id, dates)| Some((ItemId(id), date_rule(dates)?))))
+}
+
+fn minute(clock: Clock) -> Option<DayMinute> {
+    let minutes = clock.0 / 60_000;
+    DayMinute::new(minutes / 60, minutes % 60).ok()
+}
+
+fn plan(written: &Written) -> Option<WeeklyPlan> {
+    use jiff::civil::Weekday;
+    let mut spans = Vec::new();
+    for (line, weekly) in (0u32..).zip(&written.weekly) {
+        let times = DaySpan::new(minute(weekly.start.value)?, minute(weekly.end.value)?).ok()?;
+        for day in 0..7u8 {
+            if weekly.days.value.has(day) {
+                let day = i8::try_from(day).ok()?;
+                let day = Weekday::from_monday_zero_offset(day).ok()?;
+                spans.push(WeekSpan::on_day(ItemId(line), day, times));
+            }
+        }
+    }
+    let mut exceptions = Vec::new();
+    let mut next = 0u32;
+    let mut id = || {
+        next += 1;
+        ItemId(next)
+    };
+    for dates in &written.except {
+        let rule = date_rule(dates.value)?;
+        exceptions.push(Exception::except(id(), rule, DaySpan::WHOLE_DAY));
+    }
+    if written.except_holidays.is_some() {
+        let days = curtilage_calendar::Days::Holidays;
+        exceptions.push(Exception::except(id(), days, DaySpan::WHOLE_DAY));
+    }
+    for also in &written.also {
+        let times = DaySpan::new(minute(also.start.value)?, minute(also.end.value)?).ok()?;
+        exceptions.push(Exception::plus(id(), date_rule(also.dates.value)?, times));
+    }
+    Some(WeeklyPlan::new(spans, exceptions))
+}

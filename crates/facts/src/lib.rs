@@ -1,0 +1,68 @@
+//! What a model amounts to: the facts that rules, hover, reviews and papers read, each worked out
+//! once. The engines (`calendar`, `circuit`, `events`) are asked here and nowhere above.
+//!
+//! Facts borrow the model. A figure that cannot be worked out, because a part gives no sheet value
+//! or a name is not known, is absent, never guessed.
+
+mod footage;
+mod hours;
+mod load;
+mod loops;
+mod registering;
+mod supply;
+mod switching;
+
+pub use footage::{Refusal, Refused, refusals};
+pub use hours::{Hours, Uncovered};
+pub use load::{Amps, amps_of};
+pub use loops::{Loop, LoopState, StateName};
+pub use registering::{Driven, Recorded, Registering, registering};
+pub use supply::{Feeding, Step as FeedStep, feeding};
+pub use switching::{Load, LoadOf, Proposal, Switched, rows, switched};
+
+use curtilage_model::Model;
+use curtilage_syntax::tree::Date;
+
+/// What the analysis has to be told from outside.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Options {
+    /// The day on which exceptions are looked at, and whose year and the next are checked.
+    pub today: Date,
+}
+
+/// The facts of one model.
+pub struct Facts<'m, 'a> {
+    /// The model.
+    pub model: &'m Model<'a>,
+    /// What it was told from outside.
+    pub options: Options,
+    /// The hours of every schedule.
+    pub hours: Hours,
+    /// What each contact that switches something has to carry, in the order of first use.
+    pub switched: Vec<Switched<'a>>,
+    /// The supervised loop of each zone, in the order of zones; none where it is not known.
+    pub loops: Vec<Option<Loop>>,
+    /// How each zone registers, in the order of zones.
+    pub registering: Vec<Registering>,
+    /// Recordings that are asked for and refused.
+    pub refusals: Vec<Refusal>,
+}
+
+impl<'m, 'a> Facts<'m, 'a> {
+    /// Works out the facts of a model.
+    #[must_use]
+    pub fn new(model: &'m Model<'a>, options: Options) -> Self {
+        let mut hours = Hours::new(model, options.today);
+        let registering = registering(model);
+        let refusals = refusals(model, &mut hours);
+        Self {
+            model,
+            options,
+            switched: switched(model),
+            loops: loops::loops(model),
+            registering,
+            refusals,
+            hours,
+        }
+    }
+}

@@ -1,0 +1,315 @@
+//! What each contact has to switch: everything downstream of it, at the highest voltage.
+
+use crate::supply::feeding;
+use crate::{Amps, amps_of};
+use curtilage_circuit::contact::{
+    Category, ContactLoad, Current, Duty, LoadKind, RatingRow, Relay, Verdict, check,
+    interposing_chain, worst,
+};
+use curtilage_circuit::Interval;
+use curtilage_model::{Contact, ContactAt, Feed, Model, OutputId, PartId, RelayId};
+use curtilage_syntax::tree::part::{self, Draw, Nature};
+use curtilage_syntax::tree::{CurrentKind, wiring};
+use curtilage_text::{FileId, Place};
+
+/// One thing that hangs on a contact.
+#[derive(Clone, Debug)]
+pub struct Load {
+    /// What it is.
+    pub of: LoadOf,
+    /// The words that name the contact.
+    pub at: Place,
+    /// Where its sheet says what it draws.
+    pub sheet: Place,
+    /// dc or ac.
+    pub kind: CurrentKind,
+    /// Resistive, inductive or lamp, as far as the sheet says; a suppressed coil counts as
+    /// resistive for the contact.
+    pub nature: Option<LoadKind>,
+    /// Running current and its voltage, A and V.
+    pub running: Amps,
+    /// Inrush, A.
+    pub inrush: Option<f64>,
+    /// The highest voltage at the contact, V.
+    pub volts: f64,
+}
+
+/// What hangs on a contact.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LoadOf {
+    /// The loads of an output.
+    Output(OutputId),
+    /// The coil of a relay.
+    Coil(RelayId),
+}
+
+/// A relay that would carry what the contact cannot.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Proposal {
+    /// Relay parts in scope, the one at the contact first.
+    pub relays: Vec<PartId>,
+}
+
+/// A contact and all that it switches.
+#[derive(Debug)]
+pub struct Switched<'a> {
+    /// The contact, as its first user names it.
+    pub contact: Contact<'a>,
+    /// What hangs on it; only loads whose figures are known.
+    pub loads: Vec<Load>,
+    /// Whether every load on it is known.
+    pub complete: bool,
+    /// The rows of its rating as written; empty when the part gives none.
+    pub ratings: &'a [wiring::Rating],
+    /// The file of the ratings.
+    pub ratings_file: FileId,
+    /// The check of the sum of the loads; none when nothing is known of the rating or the loads.
+    pub verdict: Option<Verdict>,
+    /// The sum of running currents, A.
+    pub running: f64,
+    /// The sum of inrush currents, with running currents for loads that give none, A.
+    pub inrush: f64,
+    /// What would carry it when the contact does not.
+    pub proposal: Option<Proposal>,
+}
+
+/// The rating rows of a part as the engine takes them, in the same order.
+#[must_use]
+pub fn rows(ratings: &[wiring::Rating]) -> Option<Vec<RatingRow>> {
+    ratings
+        .iter()
+        .map(|rating| {
+            let duty = match rating.load {
+                wiring::LoadKind::Resistive => Duty::Resistive,
+                wiring::LoadKind::Inductive => Duty::Inductive,
+                wiring::LoadKind::Lamp => Duty::Lamp,
+                wiring::LoadKind::Category(category) => Duty::Category(match category {
+                    wiring::Category::Ac12 => Category::Ac12,
+                    wiring::Category::Ac13 => Category::Ac13,
+                    wiring::Category::Ac14 => Category::Ac14,
+                    wiring::Category::Ac15 => Category::Ac15,
+                    wiring::Category::Dc12 => Category::Dc12,
+                    wiring::Category::Dc13 => Category::Dc13,
+                    wiring::Category::Dc14 => Category::Dc14,
+                }),
+            };
+            let (volts, amps) = (rating.voltage.value, rating.current.value);
+            RatingRow::new(volts, current(rating.kind), duty, amps, None).ok()
+        })
+        .collect()
+}
+
+fn current(kind: CurrentKind) -> Current {
+    match kind {
+        CurrentKind::Ac => Current::Ac,
+        CurrentKind::Dc => Current::Dc,
+    }
+}
+
+/// Gathers what hangs on each contact and checks it.
+#[must_use]
+pub fn switched<'a>(model: &Model<'a>) -> Vec<Switched<'a>> {
+    let mut out: Vec<Switched<'a>> = Vec::new();
+    for (id, output) in model.outputs_by_id() {
+        let Some(contact) = output.through else { continue };
+        let loads = output.loads.as_deref().and_then(|parts| {
+            let feed = output.fed.as_ref()?;
+            let suppressed = output.tree.suppressed.is_some();
+            parts
+                .iter()
+                .map(|(count, part)| {
+                    let draw = part.sheet.draws.as_ref()?;
+                    let nature = part.sheet.nature.map(|nature| nature.value);
+                    let inrush = part.sheet.inrush.map(|(current, _)| current.value);
+                    let sheet = part.place(draw.span);
+                    let of = LoadOf::Output(id);
+                    let nature = nature.map(|nature| to_contact(nature, suppressed));
+                    load(model, feed, draw, *count, (of, contact.at, sheet, nature, inrush))
+                })
+                .collect::<Option<Vec<_>>>()
+        });
+        add(model, &mut out, contact, loads);
+    }
+    for (id, relay) in model.relays_by_id() {
+        let Some(contact) = relay.through else { continue };
+        let loads = relay.part.and_then(|part| {
+            let draw = part.sheet.coil.as_ref()?;
+            let sheet = part.place(draw.span);
+            // A sheet that says nothing of suppression leaves the coil's nature open.
+            let nature = part.sheet.suppressed.map(|suppressed| {
+                if suppressed.value { LoadKind::Resistive } else { LoadKind::Inductive }
+            });
+            let of = LoadOf::Coil(id);
+            Some(vec![load(model, relay.fed.as_ref()?, draw, 1, (of, contact.at, sheet, nature, None))?])
+        });
+        add(model, &mut out, contact, loads);
+    }
+    for switched in &mut out {
+        judge(model, switched);
+    }
+    out
+}
+
+fn to_contact(nature: Nature, suppressed: bool) -> LoadKind {
+    match nature {
+        Nature::Lamp => LoadKind::Lamp,
+        Nature::Inductive if !suppressed => LoadKind::Inductive,
+        _ => LoadKind::Resistive,
+    }
+}
+
+type About = (LoadOf, Place, Place, Option<LoadKind>, Option<f64>);
+
+fn load<'a>(
+    model: &Model<'a>,
+    feed: &Feed<'a>,
+    draw: &Draw,
+    count: u32,
+    (of, at, sheet, nature, inrush): About,
+) -> Option<Load> {
+    let feeding = feeding(model, feed.origin)?;
+    let one = amps_of(draw, feeding.volts)?;
+    let running = Amps { amps: one.amps * f64::from(count), ..one };
+    let inrush = inrush.map(|inrush| inrush * f64::from(count));
+    let volts = feeding.volts.hi();
+    Some(Load { of, at, sheet, kind: feeding.kind, nature, running, inrush, volts })
+}
+
+fn same(a: &ContactAt<'_>, b: &ContactAt<'_>) -> bool {
+    match (a, b) {
+        (ContactAt::Relay(a), ContactAt::Relay(b)) => a == b,
+        (ContactAt::Terminal(a), ContactAt::Terminal(b)) => a.is(b),
+        _ => false,
+    }
+}
+
+fn add<'a>(
+    model: &Model<'a>,
+    out: &mut Vec<Switched<'a>>,
+    contact: Contact<'a>,
+    loads: Option<Vec<Load>>,
+) {
+    // The two sides of a changeover contact never carry at once: each is a contact of its own.
+    let known = out
+        .iter()
+        .position(|known| same(&known.contact.of, &contact.of) && known.contact.side == contact.side);
+    let index = known.unwrap_or_else(|| {
+        let (ratings, ratings_file) = ratings(model, &contact);
+        out.push(Switched {
+            contact,
+            loads: Vec::new(),
+            complete: true,
+            ratings,
+            ratings_file,
+            verdict: None,
+            running: 0.0,
+            inrush: 0.0,
+            proposal: None,
+        });
+        out.len() - 1
+    });
+    let Some(switched) = out.get_mut(index) else { return };
+    match loads {
+        Some(loads) => switched.loads.extend(loads),
+        None => switched.complete = false,
+    }
+}
+
+fn ratings<'a>(model: &Model<'a>, contact: &Contact<'a>) -> (&'a [wiring::Rating], FileId) {
+    let found = match contact.of {
+        ContactAt::Terminal(terminal) => model
+            .controller(terminal.controller)
+            .and_then(|controller| controller.part)
+            .map(|part| (part.sheet.relay.as_slice(), part.file)),
+        ContactAt::Relay(relay) => model
+            .relay(relay)
+            .and_then(|relay| relay.part)
+            .map(|part| (part.sheet.contact.as_slice(), part.file)),
+    };
+    found.unwrap_or((&[], FileId::default()))
+}
+
+/// The sum of what hangs on a contact, as loads of one kind of current and one nature each; the
+/// whole sum counts for each, since the contact carries it all.
+fn sums(switched: &Switched<'_>) -> Vec<ContactLoad> {
+    let volts = switched.loads.iter().map(|load| load.volts).fold(0.0, f64::max);
+    let mut out: Vec<(Current, LoadKind)> = Vec::new();
+    for load in &switched.loads {
+        // A load whose sheet says nothing of its nature is held against the best row.
+        let pair = (current(load.kind), load.nature.unwrap_or(LoadKind::Resistive));
+        if !out.contains(&pair) {
+            out.push(pair);
+        }
+    }
+    out.into_iter()
+        .filter_map(|(kind, nature)| {
+            let load = ContactLoad::new(volts, kind, nature, switched.running).ok()?;
+            load.with_inrush(switched.inrush.max(switched.running)).ok()
+        })
+        .collect()
+}
+
+fn judge<'a>(model: &Model<'a>, switched: &mut Switched<'a>) {
+    switched.running = switched.loads.iter().map(|load| load.running.amps).sum();
+    switched.inrush = switched
+        .loads
+        .iter()
+        .map(|load| load.inrush.unwrap_or(load.running.amps).max(load.running.amps))
+        .sum();
+    let Some(rows) = rows(switched.ratings).filter(|rows| !rows.is_empty()) else { return };
+    let sums = sums(switched);
+    switched.verdict = sums.iter().map(|load| check(&rows, load)).reduce(worst);
+    let too_much = matches!(
+        switched.verdict,
+        Some(Verdict::Exceeds { .. } | Verdict::OverVoltage { .. })
+    );
+    if too_much {
+        switched.proposal = propose(model, switched, &rows, &sums);
+    }
+}
+
+/// At most so many relays in a row are proposed.
+const LONGEST_CHAIN: usize = 2;
+
+fn propose<'a>(
+    model: &Model<'a>,
+    switched: &Switched<'a>,
+    rows: &[RatingRow],
+    sums: &[ContactLoad],
+) -> Option<Proposal> {
+    let supplies = switched.loads.iter().map(|load| load.volts);
+    let volts = Interval::point(supplies.fold(0.0, f64::max)).ok()?;
+    let mut parts: Vec<(PartId, ContactLoad, Vec<RatingRow>)> = Vec::new();
+    for (index, part) in model.parts.iter().enumerate() {
+        let part::Body::Relay(sheet) = part.body else { continue };
+        let Some(id) = model.part_id(index) else { continue };
+        if let Some((coil, contact)) = as_relay(sheet, volts) {
+            parts.push((id, coil, contact));
+        }
+    }
+    let relays: Vec<Relay<'_>> = parts
+        .iter()
+        .map(|(_, coil, contact)| Relay { coil: *coil, contact: contact.as_slice() })
+        .collect();
+    let heaviest = *sums.first()?;
+    let chain = interposing_chain(rows, &heaviest, &relays, LONGEST_CHAIN)?;
+    let last = chain.last().and_then(|place| parts.get(*place))?;
+    // Every nature of load on the contact has to be carried by the last relay.
+    let carried = sums.iter().all(|load| check(&last.2, load).is_within());
+    let relays = chain.iter().filter_map(|place| parts.get(*place)).map(|(id, _, _)| *id);
+    carried.then(|| Proposal { relays: relays.collect() })
+}
+
+fn as_relay(sheet: &part::Relay, volts: Interval) -> Option<(ContactLoad, Vec<RatingRow>)> {
+    let draw = sheet.coil.as_ref()?;
+    let works = draw.works?.value;
+    if works.low > volts.hi() || works.high < volts.hi() {
+        return None;
+    }
+    let kind = current(draw.kind.unwrap_or(CurrentKind::Dc));
+    let amps = amps_of(draw, volts)?.amps;
+    let suppressed = sheet.suppressed.is_none_or(|said| said.value);
+    let nature = if suppressed { LoadKind::Resistive } else { LoadKind::Inductive };
+    let coil = ContactLoad::new(volts.hi(), kind, nature, amps).ok()?;
+    Some((coil, rows(&sheet.contact)?))
+}
