@@ -141,6 +141,17 @@ impl Hours {
         Some(Uncovered { week: rest.ordinary_week(), dates: rest.extra(self.window?) })
     }
 
+    /// Whether the tz database that is compiled in lacks a zone; then with the nearest name.
+    #[must_use]
+    pub fn unknown_zone(name: &str) -> Option<Option<String>> {
+        if curtilage_calendar::zone(name).is_ok() {
+            return None;
+        }
+        let names = curtilage_calendar::zone_names();
+        let near = curtilage_syntax::nearest(name, names.iter().map(String::as_str));
+        Some(near.map(str::to_owned))
+    }
+
     /// Whether a schedule covers no minute of the two years; none when it is not known.
     #[must_use]
     pub fn is_empty(&self, schedule: ScheduleRef) -> Option<bool> {

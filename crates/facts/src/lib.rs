@@ -4,6 +4,7 @@
 //! Facts borrow the model. A figure that cannot be worked out, because a part gives no sheet value
 //! or a name is not known, is absent, never guessed.
 
+mod doubt;
 mod footage;
 mod hours;
 mod load;
@@ -12,6 +13,7 @@ mod registering;
 mod supply;
 mod switching;
 
+pub use doubt::Doubt;
 pub use footage::{Refusal, Refused, refusals};
 pub use hours::{Hours, Uncovered};
 pub use load::{Amps, amps_of};
@@ -36,6 +38,8 @@ pub struct Facts<'m, 'a> {
     pub model: &'m Model<'a>,
     /// What it was told from outside.
     pub options: Options,
+    /// What cannot be argued about, because a statement could not be read.
+    pub doubt: Doubt<'a>,
     /// The hours of every schedule.
     pub hours: Hours,
     /// What each contact that switches something has to carry, in the order of first use.
@@ -58,6 +62,7 @@ impl<'m, 'a> Facts<'m, 'a> {
         Self {
             model,
             options,
+            doubt: Doubt::of(model),
             switched: switched(model),
             loops: loops::loops(model),
             registering,

@@ -1,0 +1,84 @@
+//! What is in doubt because a statement could not be read: a rule that argues from something being
+//! absent must not speak of names and things that a faulty statement mentions.
+
+use curtilage_model::{FaultKind, Model};
+use curtilage_syntax::{AtomKind, Parsed, Statement};
+use curtilage_text::{Place, Span};
+use std::collections::HashSet;
+
+/// Names and things in doubt.
+#[derive(Debug, Default)]
+pub struct Doubt<'a> {
+    words: HashSet<&'a str>,
+    /// Items of the root file that have a fault inside.
+    items: Vec<Span>,
+    /// Whether a file of the scope could not be read.
+    missing_file: bool,
+}
+
+impl<'a> Doubt<'a> {
+    pub(crate) fn of(model: &Model<'a>) -> Self {
+        let mut doubt = Self::default();
+        for (index, source) in model.sources().iter().enumerate() {
+            doubt.file(&source.text, &source.parsed, index == 0);
+        }
+        doubt.missing_file =
+            model.faults.iter().any(|fault| matches!(fault.kind, FaultKind::Import(_)));
+        doubt
+    }
+
+    fn file(&mut self, text: &'a str, parsed: &'a Parsed, is_root: bool) {
+        // Faults and statements are both in order of place: one walk over both.
+        let mut faults = parsed.faults.iter().map(|fault| fault.span).peekable();
+        for item in &parsed.statements {
+            let mut inside: Vec<Span> = Vec::new();
+            while let Some(fault) = faults.next_if(|fault| fault.start <= item.span.end) {
+                if fault.end >= item.span.start {
+                    inside.push(fault);
+                }
+            }
+            if inside.is_empty() {
+                continue;
+            }
+            if is_root {
+                self.items.push(item.span);
+            }
+            let lines = item.block.iter().flat_map(|block| &block.statements);
+            for statement in std::iter::once(item).chain(lines) {
+                let line = statement.line();
+                if inside.iter().any(|fault| fault.start <= line.end && fault.end >= line.start) {
+                    self.mention(text, statement);
+                }
+            }
+        }
+    }
+
+    fn mention(&mut self, text: &'a str, statement: &'a Statement) {
+        for atom in &statement.atoms {
+            if atom.kind == AtomKind::Word {
+                let word = atom.span.of(text);
+                self.words.insert(word);
+                self.words.extend(word.split('.'));
+            }
+        }
+    }
+
+    /// Whether a faulty statement mentions a name.
+    #[must_use]
+    pub fn mentions(&self, name: &str) -> bool {
+        self.words.contains(name)
+    }
+
+    /// Whether a place of the root file lies in an item that has a fault inside.
+    #[must_use]
+    pub fn holds(&self, at: Place) -> bool {
+        self.items.iter().any(|item| item.start <= at.span.start && at.span.end <= item.end)
+    }
+
+    /// Whether a used file could not be read, so that names of parts, schedules and limits may be
+    /// missing.
+    #[must_use]
+    pub fn missing_file(&self) -> bool {
+        self.missing_file
+    }
+}

@@ -1,0 +1,136 @@
+//! A contact that switches more current than it is rated for.
+
+use crate::rule::{Family, Findings, Rule};
+use crate::words::{amps, and_list, number, volts};
+use curtilage_circuit::contact::{Covered, Verdict};
+use curtilage_diagnostic::{Input, Level, Step};
+use curtilage_facts::{Facts, LoadOf, Switched};
+use curtilage_model::ContactAt;
+use curtilage_text::Place;
+
+pub(crate) static RULE: Rule = Rule {
+    name: "contact-overload",
+    family: Family::Contact,
+    level: Level::Error,
+    about: "a contact switches more current than it is rated for",
+    page: include_str!("contact_overload.md"),
+    from_absence: false,
+    check,
+};
+
+fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
+    for switched in &facts.switched {
+        let Some(Verdict::Exceeds { row, by, factor }) = switched.verdict else { continue };
+        let Some(rating) = switched.ratings.get(row) else { continue };
+        let inrush = by == Covered::Inrush;
+        let current = if inrush { switched.inrush } else { switched.running };
+        let names = names(facts, switched);
+        let verb = if names.len() == 1 { "draws" } else { "draw" };
+        let contact = facts.model.text(switched.contact.at);
+        let headline = format!(
+            "{} {verb} {} through `{contact}`, rated {}: {} times too much",
+            and_list(names.iter().copied()),
+            amps(current) + if inrush { " at switching on" } else { "" },
+            amps(rating.current.value),
+            number(factor),
+        );
+        let label = format!("carries {}", amps(current));
+        let rated = format!(
+            "rated {} at {} {} {}",
+            amps(rating.current.value),
+            volts(rating.voltage.value),
+            rating.kind.word(),
+            rating.load.word(),
+        );
+        let rating_at = Place::new(switched.ratings_file, rating.span);
+        let mut finding = RULE
+            .finds(headline, switched.contact.at, label)
+            .with_other(rating_at, rated)
+            .with_why("a contact that carries more than its rating burns or welds: what it drives never starts, or never stops")
+            .with_help(help(facts, switched))
+            .with_working([sum(facts, switched, inrush)]);
+        for load in &switched.loads {
+            let text = format!("draws {}", amps(load.running.amps));
+            finding = finding.with_other(load.sheet, text);
+        }
+        for name in names {
+            finding = finding.with_about(name);
+        }
+        out.push(finding);
+    }
+}
+
+/// The names of what hangs on a contact, each once.
+pub(crate) fn names<'a>(facts: &Facts<'_, 'a>, switched: &Switched<'a>) -> Vec<&'a str> {
+    let mut names = Vec::new();
+    for load in &switched.loads {
+        let name = match load.of {
+            LoadOf::Output(id) => facts.model.output(id).map(|output| output.name.text),
+            LoadOf::Coil(id) => facts.model.relay(id).map(|relay| relay.name.text),
+        };
+        names.extend(name.filter(|name| !names.contains(name)));
+    }
+    names
+}
+
+/// A relay in between, from the parts in scope, as text to type.
+pub(crate) fn help(facts: &Facts<'_, '_>, switched: &Switched<'_>) -> String {
+    let model = facts.model;
+    let Some(proposal) = &switched.proposal else {
+        return "let a relay in between carry it; no relay part in scope has a coil that this contact carries and a contact that carries this load".to_owned();
+    };
+    let fed = switched.loads.first().and_then(|load| match load.of {
+        LoadOf::Output(id) => model.output(id)?.fed,
+        LoadOf::Coil(id) => model.relay(id)?.fed,
+    });
+    let supply = fed.map_or("SUPPLY", |fed| model.text(fed.at));
+    let mut lines = vec!["let a relay in between carry it:".to_owned()];
+    let mut through = model.text(switched.contact.at).to_owned();
+    let taken = |name: &str| model.relays.iter().any(|relay| relay.name.text == name);
+    let mut number = 1;
+    for part in &proposal.relays {
+        while taken(&format!("k{number}")) {
+            number += 1;
+        }
+        lines.push(format!("relay k{number} is {} {{", model.part_name(*part)));
+        lines.push(format!("    through  {through} closing"));
+        lines.push(format!("    fed      from {supply}"));
+        lines.push("}".to_owned());
+        through = format!("k{number}");
+        number += 1;
+    }
+    lines.push(format!("and switch the load `through {through} closing`"));
+    lines.join("\n")
+}
+
+/// The sum of the loads on a contact.
+pub(crate) fn sum(facts: &Facts<'_, '_>, switched: &Switched<'_>, inrush: bool) -> Step {
+    let inputs = switched.loads.iter().map(|load| {
+        let name = match load.of {
+            LoadOf::Output(id) => facts.model.output(id).map_or("", |output| output.name.text),
+            LoadOf::Coil(id) => facts.model.relay(id).map_or("", |relay| relay.name.text),
+        };
+        let value = if inrush {
+            load.inrush.unwrap_or(load.running.amps).max(load.running.amps)
+        } else {
+            load.running.amps
+        };
+        Input {
+            name: format!("`{name}` at {}", volts(load.running.volts)),
+            value: amps(value),
+            at: Some(load.sheet),
+        }
+    });
+    let total = if inrush { switched.inrush } else { switched.running };
+    let whose = match switched.contact.of {
+        ContactAt::Terminal(_) => "a controller's relay",
+        ContactAt::Relay(_) => "a relay of its own",
+    };
+    Step {
+        what: format!("current through `{}`, the contact of {whose}", facts.model.text(switched.contact.at)),
+        formula: "I = sum of all that hangs on the contact".to_owned(),
+        inputs: inputs.collect(),
+        result: amps(total),
+        source: "arithmetic".to_owned(),
+    }
+}

@@ -1,0 +1,42 @@
+//! One name for two things.
+
+use crate::rule::{Family, Findings, Rule};
+use curtilage_diagnostic::Level;
+use curtilage_facts::Facts;
+use curtilage_model::{FaultKind, Kind};
+
+pub(crate) static RULE: Rule = Rule {
+    name: "duplicate-name",
+    family: Family::Text,
+    level: Level::Error,
+    about: "one name for two things",
+    page: include_str!("duplicate_name.md"),
+    from_absence: false,
+    check,
+};
+
+fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
+    for fault in &facts.model.faults {
+        let FaultKind::DuplicateName { name, first, first_at, second } = &fault.kind else {
+            continue;
+        };
+        let headline = match (first, second) {
+            (Kind::Site, _) => "a file has one site".to_owned(),
+            (Kind::Policy, _) => "a site has one policy".to_owned(),
+            (Kind::Anything, _) => format!("terminal `{name}` is declared twice"),
+            (first, second) if first == second => {
+                format!("`{name}` names two things: {} and another", first.words())
+            }
+            (first, second) => {
+                format!("`{name}` names two things: {} and {}", first.words(), second.words())
+            }
+        };
+        out.push(
+            RULE.finds(headline, fault.at, "named again")
+                .with_other(*first_at, "named first")
+                .with_why("whoever reads the name means one of them, and gets the other")
+                .with_help("give one of them another name")
+                .with_about(name.as_str()),
+        );
+    }
+}

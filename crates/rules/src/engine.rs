@@ -1,0 +1,69 @@
+//! Runs the rules, then applies the policy's levels and the site's exceptions.
+
+use crate::rule::Findings;
+use crate::{RULES, exception_expired, exception_unused};
+use curtilage_diagnostic::{Diagnostic, Level};
+use curtilage_facts::Facts;
+use curtilage_syntax::tree::policy::LevelWord;
+
+/// All findings of a root file, in order of place.
+#[must_use]
+pub fn check(facts: &Facts<'_, '_>) -> Vec<Diagnostic> {
+    let mut list = Vec::new();
+    for rule in RULES {
+        let mut findings = Findings::default();
+        (rule.check)(facts, &mut findings);
+        if rule.from_absence {
+            findings.list.retain(|finding| !in_doubt(facts, finding));
+        }
+        list.append(&mut findings.list);
+    }
+    apply_exceptions(facts, &mut list);
+    apply_levels(facts, &mut list);
+    list.sort_by(|a, b| (a.at.at, a.rule).cmp(&(b.at.at, b.rule)));
+    list
+}
+
+fn in_doubt(facts: &Facts<'_, '_>, finding: &Diagnostic) -> bool {
+    facts.doubt.holds(finding.at.at) || finding.about.iter().any(|name| facts.doubt.mentions(name))
+}
+
+fn apply_exceptions(facts: &Facts<'_, '_>, list: &mut Vec<Diagnostic>) {
+    for allow in &facts.model.allows {
+        if crate::rule(allow.rule.text).is_none() {
+            continue;
+        }
+        if allow.until.value < facts.options.today {
+            list.push(exception_expired::finding(facts, allow));
+            continue;
+        }
+        let before = list.len();
+        list.retain(|finding| {
+            let named = allow.on.is_none_or(|on| finding.about.iter().any(|name| name == on.text));
+            finding.rule != allow.rule.text || !named
+        });
+        if list.len() == before {
+            list.push(exception_unused::finding(allow));
+        }
+    }
+}
+
+fn apply_levels(facts: &Facts<'_, '_>, list: &mut Vec<Diagnostic>) {
+    let Some(policy) = &facts.model.policy else { return };
+    for said in &policy.tree.levels {
+        let place = curtilage_text::Place::new(policy.file, said.rule.span);
+        let name = facts.model.text(place);
+        let level = match said.level.value {
+            LevelWord::Off => {
+                list.retain(|finding| finding.rule != name);
+                continue;
+            }
+            LevelWord::Hint => Level::Hint,
+            LevelWord::Warning => Level::Warning,
+            LevelWord::Error => Level::Error,
+        };
+        for finding in list.iter_mut().filter(|finding| finding.rule == name) {
+            finding.level = level;
+        }
+    }
+}

@@ -1,0 +1,92 @@
+//! The rules: facts in, findings out. A rule is one file, with its page beside it.
+//!
+//! [`RULES`] lists them by name. [`check`] runs them all, then applies the policy's levels and the
+//! site's exceptions. The word of a rule is its only id.
+
+mod engine;
+mod rule;
+mod words;
+
+mod ac_dc_mismatch;
+mod channel_unknown;
+mod common_missing;
+mod confusable_name;
+mod contact_over_voltage;
+mod contact_overload;
+mod counted_twice;
+mod disarmed_panic_zone;
+mod disarmed_tamper_zone;
+mod duplicate_name;
+mod endless_retrigger;
+mod exception_expired;
+mod exception_unused;
+mod forced_output;
+mod idle_output;
+mod import_cycle;
+mod impossible_value;
+mod missing_fact;
+mod never_active;
+mod never_armed;
+mod outside_workspace;
+mod pulse_too_short;
+mod recording_not_kept;
+mod rest_state_mismatch;
+mod said_twice;
+mod schedule_empty;
+mod setting_not_offered;
+mod silent_zone;
+mod syntax;
+mod terminal_reused;
+mod unknown_name;
+mod unknown_terminal;
+mod unreadable_file;
+mod unused_name;
+mod wrong_dimension;
+
+pub use engine::check;
+pub use rule::{Family, Rule};
+
+/// Every rule, in the order of the alphabet.
+pub static RULES: &[&Rule] = &[
+    &ac_dc_mismatch::RULE,
+    &channel_unknown::RULE,
+    &common_missing::RULE,
+    &confusable_name::RULE,
+    &contact_over_voltage::RULE,
+    &contact_overload::RULE,
+    &counted_twice::RULE,
+    &disarmed_panic_zone::RULE,
+    &disarmed_tamper_zone::RULE,
+    &duplicate_name::RULE,
+    &endless_retrigger::RULE,
+    &exception_expired::RULE,
+    &exception_unused::RULE,
+    &forced_output::RULE,
+    &idle_output::RULE,
+    &import_cycle::RULE,
+    &impossible_value::RULE,
+    &missing_fact::RULE,
+    &never_active::RULE,
+    &never_armed::RULE,
+    &outside_workspace::RULE,
+    &pulse_too_short::RULE,
+    &recording_not_kept::RULE,
+    &rest_state_mismatch::RULE,
+    &said_twice::RULE,
+    &schedule_empty::RULE,
+    &setting_not_offered::RULE,
+    &silent_zone::RULE,
+    &syntax::RULE,
+    &terminal_reused::RULE,
+    &unknown_name::RULE,
+    &unknown_terminal::RULE,
+    &unreadable_file::RULE,
+    &unused_name::RULE,
+    &wrong_dimension::RULE,
+];
+
+/// The rule of a name.
+#[must_use]
+pub fn rule(name: &str) -> Option<&'static Rule> {
+    RULES.iter().copied().find(|rule| rule.name == name)
+}

@@ -1,0 +1,61 @@
+//! A fact that has to be said and is not.
+
+use crate::rule::{Family, Findings, Rule};
+use curtilage_diagnostic::Level;
+use curtilage_facts::Facts;
+use curtilage_model::FaultKind;
+use curtilage_syntax::tree::part::Repeats;
+
+pub(crate) static RULE: Rule = Rule {
+    name: "missing-fact",
+    family: Family::Text,
+    level: Level::Error,
+    about: "a fact that has to be said is not",
+    page: include_str!("missing_fact.md"),
+    from_absence: true,
+    check,
+};
+
+fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
+    let model = facts.model;
+    for fault in &model.faults {
+        let FaultKind::MissingFact { thing, what, consequence, name } = &fault.kind else {
+            continue;
+        };
+        let word = what.split(' ').next().unwrap_or(what);
+        let shown = if word == "site" { "site" } else { word };
+        if word == "site" && facts.doubt.mentions("site") {
+            continue;
+        }
+        out.push(
+            RULE.finds(format!("{thing} does not say `{shown}`"), fault.at, format!("`{shown}` is missing"))
+                .with_why(*consequence)
+                .with_help(*what)
+                .with_about(name.as_str()),
+        );
+    }
+    for zone in &model.zones {
+        let part = zone
+            .input
+            .and_then(|input| input.terminal)
+            .and_then(|terminal| model.controller(terminal.controller)?.part);
+        let Some((part, repeats)) = part.and_then(|part| Some((part, part.sheet.repeats?))) else {
+            continue;
+        };
+        if repeats.value != Repeats::AsTheZoneSays || zone.tree.registers.is_some() {
+            continue;
+        }
+        let name = zone.name.text;
+        out.push(
+            RULE.finds(
+                format!("zone `{name}` does not say `registers`"),
+                zone.name.at,
+                "`registers` is missing",
+            )
+            .with_other(part.place(repeats.span), "this controller leaves it to the zone")
+            .with_why("how often a held contact registers is not known")
+            .with_help("registers  once an activation | while active")
+            .with_about(name),
+        );
+    }
+}

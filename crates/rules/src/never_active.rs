@@ -1,0 +1,105 @@
+//! A zone that nothing can make active.
+
+use crate::rule::{Family, Findings, Rule};
+use crate::words::ohms;
+use curtilage_circuit::ends::Placement;
+use curtilage_diagnostic::{Diagnostic, Level};
+use curtilage_facts::{Facts, Loop, StateName};
+use curtilage_model::{Effect, OutputId, Zone};
+use curtilage_syntax::tree::output::Mode;
+use curtilage_syntax::tree::part::BandName;
+use curtilage_text::Place;
+
+pub(crate) static RULE: Rule = Rule {
+    name: "never-active",
+    family: Family::Contact,
+    level: Level::Error,
+    about: "nothing can make a zone active",
+    page: include_str!("never_active.md"),
+    from_absence: true,
+    check,
+};
+
+fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
+    for (zone, seen) in facts.model.zones.iter().zip(&facts.loops) {
+        let finding = match zone.follows {
+            Some(output) => follows(facts, zone, output),
+            None => seen.as_ref().and_then(|seen| same_band(facts, zone, seen)),
+        };
+        if let Some(finding) = finding {
+            out.push(finding.with_about(zone.name.text));
+        }
+    }
+}
+
+/// Rest and active read alike: both lie in one band, or active lies in the band of rest.
+fn same_band(facts: &Facts<'_, '_>, zone: &Zone<'_>, seen: &Loop) -> Option<Diagnostic> {
+    let (rest, active) = (seen.state(StateName::Resting)?, seen.state(StateName::Active)?);
+    let within = |placement: &Option<Placement>| match placement {
+        Some(Placement::Within(band)) => Some(*band),
+        _ => None,
+    };
+    let band = within(&active.placement)?;
+    let name = *seen.bands.get(band)?;
+    if within(&rest.placement) != Some(band) && name != BandName::Resting {
+        return None;
+    }
+    let controller = facts.model.controller(zone.input.as_ref()?.terminal?.controller)?.part?;
+    let spec = controller.sheet.input.as_ref()?;
+    let band_at = controller.place(spec.bands.get(band)?.span);
+    let window = |window: curtilage_circuit::Interval| {
+        let (low, high) = (ohms(window.lo()), ohms(window.hi()));
+        if low == high { low } else { format!("{low} to {high}") }
+    };
+    let headline = format!(
+        "zone `{}` never becomes active: its input reads `{}` at rest and when active",
+        zone.name.text,
+        name.word()
+    );
+    let label =
+        format!("reads {} at rest, {} when active", window(rest.ohms), window(active.ohms));
+    let at = zone.tree.ends.as_ref().map_or(zone.name.at, |ends| {
+        Place::new(zone.name.at.file, ends.span)
+    });
+    let mut finding = RULE
+        .finds(headline, zone.name.at, label)
+        .with_other(band_at, "both readings lie in this band")
+        .with_why("whatever happens at the sensor, the controller sees rest")
+        .with_help("choose end resistors whose two readings lie in different bands of the input");
+    if at != zone.name.at {
+        finding = finding.with_other(at, "the end-of-line network");
+    }
+    Some(finding)
+}
+
+/// The zone hangs on the contact of an output that is never switched.
+fn follows(facts: &Facts<'_, '_>, zone: &Zone<'_>, id: OutputId) -> Option<Diagnostic> {
+    let output = facts.model.output(id)?;
+    let forced = output.tree.mode.filter(|mode| mode.value != Mode::Automatic);
+    let switches = |effect: &Effect| match effect {
+        Effect::Switch { output, on, .. } => *output == id && *on,
+        Effect::Pulse { output, .. } => *output == id,
+        _ => false,
+    };
+    let responses = &facts.model.responses;
+    let driven = responses.iter().flat_map(|response| &response.effects);
+    let driven = driven.into_iter().any(|(effect, _)| switches(effect));
+    let (name, output_name) = (zone.name.text, output.name.text);
+    let (at, why) = match forced {
+        Some(mode) => (Place::new(output.name.at.file, mode.span), "it is forced"),
+        None if !driven => (output.name.at, "no response switches it on"),
+        None => return None,
+    };
+    let headline =
+        format!("zone `{name}` never becomes active: it follows `{output_name}`, and {why}");
+    let follows = zone.tree.follows.map_or(zone.name.at, |follows| {
+        Place::new(zone.name.at.file, follows.span)
+    });
+    let finding = RULE.finds(headline, zone.name.at, "waits for an output that never changes");
+    Some(
+        finding
+            .with_other(follows, format!("follows `{output_name}`"))
+            .with_other(at, why)
+            .with_why("the zone is there to prove that the output works; it proves nothing"),
+    )
+}

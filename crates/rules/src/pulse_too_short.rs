@@ -1,0 +1,61 @@
+//! A sensor whose pulse can end before the input takes note of it.
+
+use crate::rule::{Family, Findings, Rule};
+use crate::words::time;
+use curtilage_diagnostic::Level;
+use curtilage_facts::Facts;
+use curtilage_syntax::tree::part::ActiveFor;
+use curtilage_text::Place;
+
+pub(crate) static RULE: Rule = Rule {
+    name: "pulse-too-short",
+    family: Family::Contact,
+    level: Level::Error,
+    about: "a sensor's pulse can end before its input takes note of it",
+    page: include_str!("pulse_too_short.md"),
+    from_absence: false,
+    check,
+};
+
+fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
+    let model = facts.model;
+    for (zone, registering) in model.zones.iter().zip(&facts.registering) {
+        let (Some(ActiveFor::Time(pulse)), Some(settle)) =
+            (registering.active, registering.settle)
+        else {
+            continue;
+        };
+        #[expect(clippy::cast_precision_loss, reason = "times are far below 2^53 ms")]
+        let needed = settle as f64;
+        if pulse.low >= needed {
+            continue;
+        }
+        let (shortest, longest) =
+            (curtilage_units::duration(pulse.low), curtilage_units::duration(pulse.high));
+        let name = zone.name.text;
+        let settle = time(settle);
+        let headline = if pulse.high < needed {
+            format!("zone `{name}` is never seen: its sensor stays active for {longest}, its input needs {settle}")
+        } else {
+            format!("zone `{name}` can be missed: its sensor may stay active for only {shortest}, its input needs {settle}")
+        };
+        let own = zone.tree.settle.map(|said| Place::new(zone.name.at.file, said.span));
+        let part = zone
+            .input
+            .and_then(|input| input.terminal)
+            .and_then(|terminal| model.controller(terminal.controller)?.part);
+        let settles = part.and_then(|part| Some(part.place(part.sheet.settles?.span)));
+        let mut finding = RULE
+            .finds(headline, own.unwrap_or(zone.name.at), "the input is slower than the sensor")
+            .with_why("the activation is over before the controller takes note of it")
+            .with_help(format!("settle  {shortest}    (where the controller lets it be set), or a sensor with a longer pulse"))
+            .with_about(name);
+        if let Some(at) = registering.active_at {
+            finding = finding.with_other(at, format!("active for {shortest} at least"));
+        }
+        if let (None, Some(at)) = (own, settles) {
+            finding = finding.with_other(at, format!("settles in {settle}"));
+        }
+        out.push(finding);
+    }
+}

@@ -1,0 +1,41 @@
+//! A schedule that covers no minute.
+
+use crate::rule::{Family, Findings, Rule};
+use curtilage_diagnostic::Level;
+use curtilage_facts::Facts;
+use curtilage_model::{ScheduleBody, ScheduleRef};
+
+pub(crate) static RULE: Rule = Rule {
+    name: "schedule-empty",
+    family: Family::Arming,
+    level: Level::Error,
+    about: "a schedule covers no minute of this year or the next",
+    page: include_str!("schedule_empty.md"),
+    from_absence: true,
+    check,
+};
+
+fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
+    let model = facts.model;
+    let root = model.root_file();
+    for (id, schedule) in model.schedules_by_id() {
+        if schedule.file != root || facts.hours.is_empty(ScheduleRef::Of(id)) != Some(true) {
+            continue;
+        }
+        let name = schedule.name.text;
+        let year = facts.options.today.year;
+        let headline =
+            format!("schedule `{name}` covers no minute of {year} or {}", i32::from(year) + 1);
+        let label = match &schedule.body {
+            ScheduleBody::Written(written) if written.weekly.is_empty() => "it has no hours",
+            ScheduleBody::Combined(_) => "what it is made of leaves nothing",
+            _ => "its exceptions take all of its hours away",
+        };
+        out.push(
+            RULE.finds(headline, schedule.name.at, label)
+                .with_why("whatever hangs on it never counts, is never recorded and never answers")
+                .with_help("Mon to Fri  07:30 to 18:00    (the hours that are meant), or `never` where it is used")
+                .with_about(name),
+        );
+    }
+}

@@ -1,0 +1,131 @@
+//! Words that the language does not have.
+
+use crate::rule::{Family, Findings, Rule};
+use crate::words::article;
+use curtilage_diagnostic::{Diagnostic, Fix, Level};
+use curtilage_facts::Facts;
+use curtilage_syntax::{Fault, FaultKind};
+use curtilage_text::{FileId, Place, TextFaultKind};
+
+pub(crate) static RULE: Rule = Rule {
+    name: "syntax",
+    family: Family::Text,
+    level: Level::Error,
+    about: "words that the language does not have",
+    page: include_str!("syntax.md"),
+    from_absence: false,
+    check,
+};
+
+fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
+    let Some(root) = facts.model.root() else { return };
+    for fault in &root.parsed.faults {
+        if let Some(finding) = word(root.file, fault, fault.span.of(&root.text)) {
+            out.push(finding);
+        }
+    }
+}
+
+fn word(file: FileId, fault: &Fault, written: &str) -> Option<Diagnostic> {
+    let at = Place::new(file, fault.span);
+    Some(match &fault.kind {
+        FaultKind::Text(kind) => text(at, *kind),
+        FaultKind::StrayCharacter => RULE
+            .finds(format!("`{}` has no meaning here", written.escape_debug()), at, "starts no word")
+            .with_help("take it out"),
+        FaultKind::OpenText => RULE
+            .finds("this quote is not closed on its line", at, "starts here")
+            .with_help("put `\"` at the end of the title"),
+        FaultKind::TooDeep => RULE.finds("nested too deep", at, "more than 64 levels"),
+        FaultKind::MissingBrace { ends } => {
+            let end = Place::new(file, *ends);
+            RULE.finds("this block is not closed", at, "opens here")
+                .with_other(end, "a `}` is missing before here")
+                .with_fix(Fix::one("close the block", end, "}\n", false))
+        }
+        FaultKind::StrayBrace => RULE
+            .finds("this brace belongs to no block", at, "no block is open here")
+            .with_help("take it out, or give the block its first line"),
+        FaultKind::StrayGroup => {
+            RULE.finds("this parenthesis has no partner on its line", at, "no partner")
+        }
+        FaultKind::Expected { what, found } => {
+            let found = found.as_ref().map(|found| format!("`{}`", shorten(found)));
+            let instead = found.as_deref().unwrap_or("the end of the line");
+            RULE.finds(format!("expected {what}, found {instead}"), at, format!("expected {what}"))
+        }
+        FaultKind::Surplus { pattern } => {
+            let finding = RULE.finds(
+                format!("`{}` is more than the statement takes", shorten(written)),
+                at,
+                "not part of the statement",
+            );
+            if pattern.is_empty() {
+                finding.with_help("the word stands alone on its line")
+            } else {
+                finding.with_help(format!("after its first word the statement takes: {pattern}"))
+            }
+        }
+        FaultKind::UnknownStatement { block, word, nearest } => {
+            unknown_statement(at, block, word, *nearest)
+        }
+        FaultKind::Block { expected: true, thing } => {
+            RULE.finds(format!("{thing} needs a block"), at, "`{` is missing here")
+        }
+        FaultKind::Block { expected: false, thing } => {
+            RULE.finds(format!("{thing} takes no block"), at, "take this out")
+        }
+        FaultKind::SaidTwice { .. }
+        | FaultKind::WrongDimension { .. }
+        | FaultKind::NoUnit { .. }
+        | FaultKind::UnknownUnit { .. }
+        | FaultKind::BadValue { .. } => return None,
+    })
+}
+
+fn unknown_statement(
+    at: Place,
+    block: &str,
+    word: &str,
+    nearest: Option<&'static str>,
+) -> Diagnostic {
+    let word = shorten(word);
+    let finding =
+        RULE.finds(format!("{block} has no statement `{word}`"), at, "not known here");
+    match nearest {
+        Some(near) => finding
+            .with_help(format!("did you mean `{near}`?"))
+            .with_fix(Fix::one(format!("write `{near}`"), at, near, false)),
+        None => {
+            let noun = block.split_once(' ').map_or(block, |(_, noun)| noun);
+            finding.with_help(format!(
+                "the reference lists what {} {noun} can say",
+                article(noun)
+            ))
+        }
+    }
+}
+
+fn text(at: Place, kind: TextFaultKind) -> Diagnostic {
+    match kind {
+        TextFaultKind::NotUtf8 => RULE
+            .finds("these bytes are not UTF-8 text", at, "not readable")
+            .with_help("save the file as UTF-8"),
+        TextFaultKind::LoneCarriageReturn => RULE
+            .finds("a carriage return stands alone", at, "some editors do not break the line here")
+            .with_help("save the file with line feeds"),
+        TextFaultKind::UnusualLineBreak => RULE
+            .finds("an unusual line break", at, "some editors break the line here, others do not")
+            .with_help("break the line with a line feed"),
+    }
+}
+
+/// At most 40 characters of what stands there, on one line.
+fn shorten(text: &str) -> String {
+    let line = text.lines().next().unwrap_or("");
+    let mut short: String = line.chars().take(40).collect();
+    if short.len() < text.len() {
+        short.push('…');
+    }
+    short
+}

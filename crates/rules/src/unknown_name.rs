@@ -1,0 +1,115 @@
+//! A name that nothing has, or that something of another kind has.
+
+use crate::RULES;
+use crate::rule::{Family, Findings, Rule};
+use curtilage_diagnostic::{Diagnostic, Fix, Level};
+use curtilage_facts::{Facts, Hours};
+use curtilage_model::{Fault, FaultKind, Kind};
+use curtilage_syntax::nearest;
+use curtilage_text::Place;
+
+pub(crate) static RULE: Rule = Rule {
+    name: "unknown-name",
+    family: Family::Text,
+    level: Level::Error,
+    about: "a name that nothing has",
+    page: include_str!("unknown_name.md"),
+    from_absence: true,
+    check,
+};
+
+fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
+    for fault in &facts.model.faults {
+        if let Some(finding) = word(facts, fault) {
+            out.push(finding);
+        }
+    }
+    let model = facts.model;
+    if let Some(zone) = model.site.as_ref().and_then(|site| site.timezone) {
+        if let Some(near) = Hours::unknown_zone(zone.text) {
+            let headline = format!("there is no time zone `{}`", zone.text);
+            let finding = RULE.finds(headline, zone.at, "not in the IANA time zone database");
+            out.push(did_you_mean(finding, near.as_deref(), zone.at));
+        }
+    }
+    let mut rules = Vec::new();
+    rules.extend(model.allows.iter().map(|allow| (allow.rule.text, allow.rule.at)));
+    if let Some(policy) = model.policy.as_ref().filter(|policy| policy.file == model.root_file()) {
+        for said in &policy.tree.levels {
+            let at = Place::new(policy.file, said.rule.span);
+            rules.push((model.text(at), at));
+        }
+    }
+    for (name, at) in rules {
+        if crate::rule(name).is_none() {
+            let near = nearest(name, RULES.iter().map(|rule| rule.name));
+            let finding = RULE.finds(format!("there is no rule `{name}`"), at, "no such rule");
+            out.push(did_you_mean(finding, near, at));
+        }
+    }
+    let names = model.names();
+    for on in model.allows.iter().filter_map(|allow| allow.on) {
+        if !names.contains(&on.text) {
+            let near = nearest(on.text, names.iter().copied());
+            let headline = format!("nothing is called `{}`", on.text);
+            let finding = RULE.finds(headline, on.at, "not known").with_about(on.text);
+            out.push(did_you_mean(finding, near, on.at));
+        }
+    }
+}
+
+fn did_you_mean(finding: Diagnostic, near: Option<&str>, at: Place) -> Diagnostic {
+    match near {
+        Some(near) => finding
+            .with_help(format!("did you mean `{near}`?"))
+            .with_fix(Fix::one(format!("write `{near}`"), at, near, false)),
+        None => finding,
+    }
+}
+
+fn word(facts: &Facts<'_, '_>, fault: &Fault) -> Option<Diagnostic> {
+    let shared = |kind: Kind| {
+        matches!(kind, Kind::Schedule) || kind.noun().ends_with("part")
+    };
+    match &fault.kind {
+        FaultKind::UnknownName { name, wanted, nearest } => {
+            if facts.doubt.missing_file() && shared(*wanted) {
+                return None;
+            }
+            let headline = format!("`{name}` is not known; {} is wanted here", wanted.words());
+            let finding = RULE.finds(headline, fault.at, "not known").with_about(name.as_str());
+            Some(match nearest {
+                Some((near, place)) => {
+                    did_you_mean(finding, Some(near), fault.at).with_other(*place, "named here")
+                }
+                None if shared(*wanted) => {
+                    finding.with_help("is the file that has it taken with `use \"FILE\"`?")
+                }
+                None => finding,
+            })
+        }
+        FaultKind::WrongKind { name, wanted, is, defined } => Some(
+            RULE.finds(
+                format!("`{name}` is {}; {} is wanted here", is.words(), wanted.words()),
+                fault.at,
+                is.words(),
+            )
+            .with_other(*defined, "named here")
+            .with_about(name.as_str()),
+        ),
+        FaultKind::UnknownTap { cable, tap, known } => {
+            let headline = if tap.is_empty() {
+                format!("cable `{cable}` needs a tap here")
+            } else {
+                format!("cable `{cable}` has no tap `{tap}`")
+            };
+            let near = nearest(tap, known.iter().map(String::as_str));
+            let finding = RULE.finds(headline, fault.at, "no such tap").with_about(cable.as_str());
+            Some(match near {
+                Some(near) => finding.with_help(format!("did you mean `{cable}.{near}`?")),
+                None => finding.with_help(format!("its taps: {}", known.join(", "))),
+            })
+        }
+        _ => None,
+    }
+}
