@@ -72,12 +72,27 @@ pub(crate) const CURRENT_KINDS: &[(&str, CurrentKind)] =
 /// A day of the proleptic Gregorian calendar; it exists.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Date {
-    /// 1 to 9999 (0000 is refused).
+    /// 1 to 9999.
     pub year: i16,
     /// 1 to 12.
     pub month: u8,
     /// 1 to 31.
     pub day: u8,
+}
+
+impl Date {
+    /// The day that `2026-12-25` names; none when there is no such day.
+    #[must_use]
+    pub fn from_text(text: &str) -> Option<Self> {
+        let mut fields = text.split('-');
+        let (year, month, day) = (fields.next()?, fields.next()?, fields.next()?);
+        if fields.next().is_some() || (year.len(), month.len(), day.len()) != (4, 2, 2) {
+            return None;
+        }
+        let (year, month, day) = (year.parse().ok()?, month.parse().ok()?, day.parse().ok()?);
+        let exists = year > 0 && day > 0 && day <= month_length(year, month);
+        exists.then_some(Self { year, month, day })
+    }
 }
 
 /// A day of every year; 02-29 is taken in leap years only.
@@ -130,13 +145,10 @@ impl Phrase<'_, '_> {
     /// `2026-12-25`; the day has to exist.
     pub(crate) fn date(&mut self) -> Option<Spanned<Date>> {
         let (span, text) = self.take(&AtomKind::Date, "a date, such as `2026-12-25`")?;
-        let mut fields = text.split('-').map(|field| field.parse::<i16>().unwrap_or(0));
-        let (year, month, day) = (fields.next()?, fields.next()?, fields.next()?);
-        let (month, day) = (u8::try_from(month).ok()?, u8::try_from(day).ok()?);
-        if year == 0 || day == 0 || day > month_length(year, month) {
-            return self.bad(span, "there is no such day");
+        match Date::from_text(text) {
+            Some(value) => Some(Spanned { value, span }),
+            None => self.bad(span, "there is no such day"),
         }
-        Some(Spanned { value: Date { year, month, day }, span })
     }
 
     fn month_day(&mut self) -> Option<Spanned<MonthDay>> {

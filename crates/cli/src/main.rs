@@ -1,0 +1,71 @@
+//! The binary `curtilage`: arguments in, reports out, exit codes.
+//!
+//! 0: nothing at or above `--fail-on`. 1: findings. 2: wrong use. 3: input that could not be read.
+
+mod arguments;
+mod check;
+mod explain;
+mod format;
+mod generate;
+mod human;
+mod json;
+mod output;
+mod rules;
+
+use arguments::{Arguments, Command};
+use clap::Parser;
+use std::process::ExitCode;
+
+/// How a run ends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Ending {
+    /// Nothing to tell, or only what is below the bar.
+    Clean,
+    /// Findings at or above the bar, or files that want formatting.
+    Findings,
+    /// Wrong use.
+    Usage,
+    /// Input that could not be read.
+    Unreadable,
+}
+
+impl From<Ending> for ExitCode {
+    fn from(ending: Ending) -> Self {
+        Self::from(match ending {
+            Ending::Clean => 0,
+            Ending::Findings => 1,
+            Ending::Usage => 2,
+            Ending::Unreadable => 3,
+        })
+    }
+}
+
+fn main() -> ExitCode {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            // Help and version are no errors; they go to standard output and end with 0.
+            let wrong = error.use_stderr();
+            let _ = error.print();
+            return if wrong { Ending::Usage.into() } else { Ending::Clean.into() };
+        }
+    };
+    let color = arguments.color;
+    let ending = match arguments.command {
+        Command::Check(arguments) => check::run(&arguments, color),
+        Command::Format(arguments) => format::run(&arguments),
+        Command::Explain(arguments) => explain::run(&arguments),
+        Command::Rules(arguments) => rules::run(&arguments),
+        Command::Completions { shell } => generate::completions(shell),
+        Command::Manual { out } => generate::manual(&out),
+    };
+    match ending {
+        Ok(ending) => ending.into(),
+        // A reader that closed its end has seen what it wanted.
+        Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
+        Err(error) => {
+            output::complain(&error.to_string());
+            Ending::Unreadable.into()
+        }
+    }
+}
