@@ -46,9 +46,24 @@ fn paint(level: Level) -> Color {
 
 type Spot = (FileId, Range<usize>);
 
-fn spot(at: Place) -> Spot {
-    (at.file, at.span.start as usize..at.span.end as usize)
+/// A place as ariadne can draw it: on character boundaries, without a line break at its end (it
+/// would look for the column in the text of the line), and not behind the last line.
+fn spot(run: &Checked, at: Place) -> Spot {
+    let text = run.sources.get(&at.file).map_or("", |source| source.text.as_str());
+    let end = text.floor_char_boundary(at.span.end as usize);
+    let mut start = text.floor_char_boundary((at.span.start as usize).min(end));
+    let shown = text.get(start..end).unwrap_or_default();
+    let mut end = start + shown.trim_end_matches(BREAKS).len();
+    let last = text.trim_end_matches(BREAKS).len();
+    if start > last {
+        start = text.floor_char_boundary(last.saturating_sub(1));
+        end = last;
+    }
+    (at.file, start..end)
 }
+
+/// What ariadne takes for line ends.
+const BREAKS: &[char] = &['\n', '\r', '\u{b}', '\u{c}', '\u{85}', '\u{2028}', '\u{2029}'];
 
 fn one(
     sources: &mut Sources<'_>,
@@ -60,40 +75,52 @@ fn one(
     let config = Config::default().with_index_type(IndexType::Byte).with_color(color);
     let paint = paint(finding.level);
     let kind = ReportKind::Custom(finding.level.word(), paint);
+    let run = sources.run;
     let label = |label: &Label, color: Color| {
-        ariadne::Label::new(spot(label.at)).with_message(&label.text).with_color(color)
+        ariadne::Label::new(spot(run, label.at)).with_message(&label.text).with_color(color)
     };
-    let mut report = Report::build(kind, spot(finding.at.at))
-        .with_config(config)
-        .with_message(&finding.headline)
-        .with_label(label(&finding.at, paint).with_priority(1));
-    for other in &finding.others {
-        report = report.with_label(label(other, Color::Blue));
-    }
-    if let Some(why) = &finding.why {
-        report = report.with_note(why);
-    }
-    for help in &finding.help {
-        report = report.with_help(help);
+    let main = &finding.at;
+    let mut report =
+        Report::build(kind, spot(run, main.at)).with_config(config).with_message(&finding.headline);
+    // The file of the finding first, each file in one piece and from its top to its end.
+    let mut labels: Vec<(&Label, Color)> = vec![(main, paint)];
+    labels.extend(finding.others.iter().map(|other| (other, Color::Blue)));
+    labels.sort_by_key(|(label, _)| (label.at.file != main.at.file, label.at));
+    for (one, color) in labels {
+        report = report.with_label(label(one, color));
     }
     report.finish().write(&mut *sources, &mut *out)?;
+    let mut below = String::new();
+    if let Some(why) = &finding.why {
+        entry(&mut below, "why", why);
+    }
+    for (index, help) in finding.help.iter().enumerate() {
+        entry(&mut below, if index == 0 { "do" } else { "or" }, help);
+    }
     if working {
         for step in &finding.working {
-            out.extend_from_slice(steps(step).as_bytes());
+            entry(&mut below, "from", &steps(step));
         }
     }
-    writeln!(out, "    rule {}\n", finding.rule)
+    entry(&mut below, "rule", finding.rule);
+    writeln!(out, "{below}")
+}
+
+/// One entry below the drawing: a short word, then text whose further lines stand below its first.
+fn entry(out: &mut String, word: &str, text: &str) {
+    for (index, line) in text.lines().enumerate() {
+        let word = if index == 0 { word } else { "" };
+        let _ = writeln!(out, "  {word:<5} {line}");
+    }
 }
 
 /// One step of a calculation, as people write it down.
 fn steps(step: &Step) -> String {
-    let mut out = String::new();
-    let _ = writeln!(out, "    working: {}", step.what);
-    let _ = writeln!(out, "        {}", step.formula);
+    let mut out = format!("{}: {}\n", step.what, step.formula);
     for input in &step.inputs {
-        let _ = writeln!(out, "        {}: {}", input.name, input.value);
+        let _ = writeln!(out, "    {}: {}", input.name, input.value);
     }
-    let _ = writeln!(out, "        = {}    ({})", step.result, step.source);
+    let _ = writeln!(out, "    = {}    ({})", step.result, step.source);
     out
 }
 

@@ -5,6 +5,7 @@ use curtilage_events::duty::{Ratio, on_share, period};
 use curtilage_events::system::{Builder, Contact, OnTime, Zone as EventZone};
 use curtilage_model::{Cause, ContactAt, ControllerId, Effect, Model, OutputId, Zone, ZoneId};
 use curtilage_syntax::tree::part::{self, ActiveFor, Repeats};
+use curtilage_syntax::tree::wiring::Side;
 use curtilage_text::Place;
 
 /// An output that a zone switches on.
@@ -176,7 +177,8 @@ fn effects(model: &Model<'_>, index: usize, lockout: u64, out: &mut Registering)
     let delay = response.tree.after.map_or(0, |after| after.value);
     for (effect, line) in &response.effects {
         match effect {
-            Effect::Switch { output, on: true, hold } => {
+            // On the break side the load is on at rest: switching it off is what drives the relay.
+            Effect::Switch { output, on, hold } if *on != rests_on(model, *output) => {
                 let on_time = on_time(model, *output);
                 let length = hold.and_then(|hold| {
                     let length = on_time?.span.length(ms(lockout), ms(hold));
@@ -230,6 +232,12 @@ fn on_time(model: &Model<'_>, output: OutputId) -> Option<OnTime> {
         part::OnTime::LongerOfBoth => OnTime::LONGER_OF_BOTH,
         part::OnTime::HoldRetriggered => OnTime::HOLD_RETRIGGERED,
     })
+}
+
+/// Whether an output's load is on while its relay is at rest.
+fn rests_on(model: &Model<'_>, output: OutputId) -> bool {
+    let through = model.output(output).and_then(|output| output.through);
+    through.is_some_and(|contact| contact.side == Side::Opening)
 }
 
 /// The controller that decides about an output.

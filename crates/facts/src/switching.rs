@@ -26,7 +26,9 @@ pub struct Load {
     /// Resistive, inductive or lamp, as far as the sheet says; a suppressed coil counts as
     /// resistive for the contact.
     pub nature: Option<LoadKind>,
-    /// Running current and its voltage, A and V.
+    /// How many of them.
+    pub count: u32,
+    /// Running current of all of them and its voltage, A and V.
     pub running: Amps,
     /// Inrush, A.
     pub inrush: Option<f64>,
@@ -172,7 +174,7 @@ fn load<'a>(
     let running = Amps { amps: one.amps * f64::from(count), ..one };
     let inrush = inrush.map(|inrush| inrush * f64::from(count));
     let volts = feeding.volts.hi();
-    Some(Load { of, at, sheet, kind: feeding.kind, nature, running, inrush, volts })
+    Some(Load { of, at, sheet, kind: feeding.kind, nature, count, running, inrush, volts })
 }
 
 fn same(a: &ContactAt<'_>, b: &ContactAt<'_>) -> bool {

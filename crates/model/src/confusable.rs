@@ -23,7 +23,10 @@ impl<'a> Looks<'a> {
         };
         let other = *self.by_look.entry(look(name.text)).or_insert(name);
         if other.text != name.text {
-            let why = format!("`{}` looks like `{}`", name.text, other.text);
+            let odd = name.text.chars().find(|letter| !letter.is_ascii());
+            let odd = odd.map(|letter| format!(": its `{letter}` is U+{:04X}", u32::from(letter)));
+            let odd = odd.unwrap_or_default();
+            let why = format!("`{}` looks like `{}`{odd}", name.text, other.text);
             return tell(why, Some(other.at));
         }
         if name.text.is_ascii() {

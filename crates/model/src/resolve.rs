@@ -484,14 +484,19 @@ impl<'a> Resolver<'a> {
         let of_kind = groups.iter().find(|(kind, _)| *kind == wanted).map_or(&[][..], |(_, g)| g);
         let (known, names) = if wanted == TerminalKind::Common {
             let inputs = part.sheet.inputs.iter().filter_map(|group| group.common);
-            let names: Vec<String> = inputs.map(|name| text(name.span).to_owned()).collect();
+            let mut names: Vec<String> = inputs.map(|name| text(name.span).to_owned()).collect();
+            names.extend(of_kind.iter().flat_map(|group| terminal::names(group, text)));
             (names.join(", "), names)
         } else {
             let declared: Vec<&str> = of_kind.iter().map(|group| text(group.span)).collect();
             let names = of_kind.iter().flat_map(|group| terminal::names(group, text)).collect();
             (declared.join(", "), names)
         };
-        let nearest = nearest(name, names.iter().map(String::as_str)).map(str::to_owned);
+        // Another number of the same kind is no misspelling: it is likely taken.
+        let stem = |name: &str| name.trim_end_matches(|c: char| c.is_ascii_digit()).len();
+        let nearest = nearest(name, names.iter().map(String::as_str))
+            .filter(|near| near.get(..stem(near)) != name.get(..stem(name)))
+            .map(str::to_owned);
         let declared = of_kind.first().map(|group| group.span);
         let at_part = self.model.parts.get(part.id.index()).map(|part| part.line);
         let declared = match declared {

@@ -92,8 +92,9 @@ pub(crate) fn find<'a>(
     None
 }
 
-pub(crate) fn groups(part: &part::Controller) -> [(TerminalKind, &[Terminals]); 4] {
+pub(crate) fn groups(part: &part::Controller) -> [(TerminalKind, &[Terminals]); 5] {
     [
+        (TerminalKind::Common, &part.commons),
         (TerminalKind::Input, &part.inputs),
         (TerminalKind::Relay, &part.relays),
         (TerminalKind::Outlet, &part.outlets),

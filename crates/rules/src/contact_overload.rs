@@ -50,7 +50,11 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             .with_help(help(facts, switched))
             .with_working([sum(facts, switched, inrush)]);
         for load in &switched.loads {
-            let text = format!("draws {}", amps(load.running.amps));
+            let each = amps(load.running.amps / f64::from(load.count));
+            let text = match load.count {
+                1 => format!("draws {each}"),
+                count => format!("draws {each}, {count} of them"),
+            };
             finding = finding.with_other(load.sheet, text);
         }
         for name in names {
@@ -117,7 +121,10 @@ pub(crate) fn sum(facts: &Facts<'_, '_>, switched: &Switched<'_>, inrush: bool) 
         };
         Input {
             name: format!("`{name}` at {}", volts(load.running.volts)),
-            value: amps(value),
+            value: match load.count {
+                1 => amps(value),
+                count => format!("{count} x {} = {}", amps(value / f64::from(count)), amps(value)),
+            },
             at: Some(load.sheet),
         }
     });

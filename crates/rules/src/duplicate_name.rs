@@ -25,7 +25,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             (Kind::Policy, _) => "a site has one policy".to_owned(),
             (Kind::Anything, _) => format!("terminal `{name}` is declared twice"),
             (first, second) if first == second => {
-                format!("`{name}` names two things: {} and another", first.words())
+                format!("`{name}` names two things, each of them {}", first.words())
             }
             (first, second) => {
                 format!("`{name}` names two things: {} and {}", first.words(), second.words())

@@ -65,8 +65,11 @@ fn find(facts: &Facts<'_, '_>, zone: &Zone<'_>, registering: &Registering) -> Di
         .finds(headline, zone.name.at, "nothing ends it")
         .with_why(why)
         .with_help("repeats  at most 3 per arming")
-        .with_help("registers  once an activation    (where the controller lets it be set)")
         .with_about(name);
+    // Only where the zone has said it itself can it say something else.
+    if zone.tree.registers.is_some() {
+        finding = finding.with_help("registers  once an activation");
+    }
     if drives.is_empty() {
         finding.level = Level::Warning;
     } else {

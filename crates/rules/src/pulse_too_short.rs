@@ -4,6 +4,7 @@ use crate::rule::{Family, Findings, Rule};
 use crate::words::time;
 use curtilage_diagnostic::Level;
 use curtilage_facts::Facts;
+use curtilage_syntax::tree::Interval;
 use curtilage_syntax::tree::part::ActiveFor;
 use curtilage_text::Place;
 
@@ -20,10 +21,14 @@ pub(crate) static RULE: Rule = Rule {
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     let model = facts.model;
     for (zone, registering) in model.zones.iter().zip(&facts.registering) {
-        let (Some(ActiveFor::Time(pulse)), Some(settle)) =
-            (registering.active, registering.settle)
-        else {
-            continue;
+        let Some(settle) = registering.settle else { continue };
+        let pulse = match registering.active {
+            Some(ActiveFor::Time(pulse)) => pulse,
+            Some(ActiveFor::WhileHeld) => match zone.sensor.and_then(|sensor| sensor.sheet.held) {
+                Some(held) => Interval { low: held.value, high: f64::INFINITY },
+                None => continue,
+            },
+            _ => continue,
         };
         #[expect(clippy::cast_precision_loss, reason = "times are far below 2^53 ms")]
         let needed = settle as f64;

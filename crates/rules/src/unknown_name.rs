@@ -76,7 +76,9 @@ fn word(facts: &Facts<'_, '_>, fault: &Fault) -> Option<Diagnostic> {
             if facts.doubt.missing_file() && shared(*wanted) {
                 return None;
             }
-            let headline = format!("`{name}` is not known; {} is wanted here", wanted.words());
+            let verb = if *wanted == Kind::People { "are" } else { "is" };
+            let headline =
+                format!("`{name}` is not known; {} {verb} wanted here", wanted.words());
             let finding = RULE.finds(headline, fault.at, "not known").with_about(name.as_str());
             Some(match nearest {
                 Some((near, place)) => {

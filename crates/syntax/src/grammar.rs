@@ -80,12 +80,11 @@ impl<'a> Carry<'a> for Rich<'a, Mark> {
 fn value<'a, E: Carry<'a>>() -> impl Parser<'a, &'a [Mark], RawAtom, extra::Err<E>> + Clone {
     recursive(|value| {
         let mark = |mark| any().filter(move |found: &Mark| *found == mark);
-        let number_and_unit = mark(Mark::Number).then(mark(Mark::Unit));
+        let number_and_unit = mark(Mark::Number).then(mark(Mark::Unit)).ignored();
+        let time = mark(Mark::Number).then(mark(Mark::TimeUnit)).repeated().at_least(1);
         let tolerance = mark(Mark::PlusMinus)
             .ignore_then(number_and_unit.clone().map_with(|_, extra| extra.span()));
-        let quantity = number_and_unit
-            .repeated()
-            .at_least(1)
+        let quantity = choice((number_and_unit, time))
             .ignore_then(tolerance.or_not())
             .map(|tolerance| RawKind::Quantity { tolerance });
         let group = value
@@ -94,7 +93,7 @@ fn value<'a, E: Carry<'a>>() -> impl Parser<'a, &'a [Mark], RawAtom, extra::Err<
             .delimited_by(mark(Mark::GroupOpen), mark(Mark::GroupClose))
             .map(RawKind::Group);
         let single = select! {
-            Mark::Word | Mark::Unit | Mark::PlusMinus => RawKind::Word,
+            Mark::Word | Mark::Unit | Mark::TimeUnit | Mark::PlusMinus => RawKind::Word,
             Mark::Number => RawKind::Number,
             Mark::Date => RawKind::Date,
             Mark::MonthDay => RawKind::MonthDay,

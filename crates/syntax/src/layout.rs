@@ -9,6 +9,7 @@ use crate::fault::{Fault, FaultKind};
 use crate::token::{Kind, Tokens};
 use crate::tree::ITEM_WORDS;
 use curtilage_text::Span;
+use curtilage_units::Dimension;
 
 /// Groups deeper than this are refused, so that the parser's recursion is bounded.
 const MAX_DEPTH: usize = 64;
@@ -19,6 +20,8 @@ pub(crate) enum Mark {
     Word,
     /// A word after a number that is a unit.
     Unit,
+    /// A unit of time: only a time is written in several.
+    TimeUnit,
     /// A word at a line's start that begins an item, wherever it stands.
     Item,
     Number,
@@ -99,8 +102,11 @@ impl Pass<'_> {
             }
             Kind::Word if self.line_start && self.begins_item(index) => Mark::Item,
             Kind::Word if self.after_number => {
-                let word = span().of(self.source);
-                if curtilage_units::lookup(word).is_some() { Mark::Unit } else { Mark::Word }
+                match curtilage_units::lookup(span().of(self.source)) {
+                    Some(unit) if unit.dimension == Dimension::Time => Mark::TimeUnit,
+                    Some(_) => Mark::Unit,
+                    None => Mark::Word,
+                }
             }
             Kind::Word => Mark::Word,
             Kind::Number => Mark::Number,

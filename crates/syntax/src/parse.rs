@@ -36,18 +36,26 @@ pub fn parse(source: &str, text_faults: &[TextFault]) -> Parsed {
     let convert = Convert { layout: &layout, tokens: &tokens };
     let statements: Vec<Statement> = raw.into_iter().map(|raw| convert.statement(raw)).collect();
     let file = tree::read(source, &statements, &mut faults);
-    // A stray byte is told once, by whoever saw it first.
-    faults.sort_by_key(|fault| (fault.span.start, fault.span.end));
-    faults.dedup_by(|later, earlier| {
-        later.kind == FaultKind::StrayCharacter
-            && matches!(earlier.kind, FaultKind::Text(_) | FaultKind::StrayCharacter)
-            && later.span.start <= earlier.span.end
-            && {
-                earlier.span = earlier.span.to(later.span);
-                true
-            }
+    faults.sort_by_key(|fault| (fault.span.start, rank(&fault.kind), fault.span.end));
+    // What cannot be read is told once: not again as a word that makes no sense.
+    let mut end = 0;
+    faults.retain(|fault| {
+        let again = fault.span.start < end && rank(&fault.kind) > 0 && fault.span.end <= end;
+        if rank(&fault.kind) < 2 {
+            end = end.max(fault.span.end);
+        }
+        !again
     });
     Parsed { tokens, statements, file, faults }
+}
+
+/// Raw text comes before tokens, and tokens before what they would mean.
+fn rank(kind: &FaultKind) -> u8 {
+    match kind {
+        FaultKind::Text(_) => 0,
+        FaultKind::StrayCharacter | FaultKind::OpenText => 1,
+        _ => 2,
+    }
 }
 
 /// Runs the grammar with the cheapest errors, and again with full ones when there is any.

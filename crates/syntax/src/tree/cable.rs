@@ -44,8 +44,9 @@ pub(crate) static FORM: BlockForm<Cable> = BlockForm {
             cable.from = Some(p.path("a supply, an outlet or a tap")?);
             Some(())
         }),
-        many("tap", "NAME LENGTH from start | LENGTH from TAP", "a place where something hangs on it", |cable, p| {
+        many("tap", "NAME at LENGTH from start | at LENGTH from TAP", "a place where something hangs on it", |cable, p| {
             let name = p.name("a name for the tap")?;
+            p.need("at")?;
             let length = p.positive(Dimension::Length)?;
             p.need("from")?;
             let from =

@@ -25,6 +25,8 @@ pub struct Camera {
     pub area: Option<Name>,
     /// What feeds it.
     pub fed: Option<Feed>,
+    /// The fuse of that feed, A.
+    pub fuse: Option<Spanned<f64>>,
     /// Places that it can turn to.
     pub presets: Vec<Name>,
 }
@@ -42,6 +44,10 @@ pub(crate) static FORM: BlockForm<Camera> = BlockForm {
         }),
         once("fed", "from PLACE [over LENGTH of CABLE]", "what feeds it", |camera, p| {
             camera.fed = Some(p.feed()?);
+            Some(())
+        }),
+        once("fuse", "CURRENT", "the fuse of that feed", |camera, p| {
+            camera.fuse = Some(p.positive(Dimension::Current)?);
             Some(())
         }),
         many("preset", "NAME", "a place that it can turn to", |camera, p| {

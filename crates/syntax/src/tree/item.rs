@@ -170,6 +170,7 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
             registers: None,
             follows: None,
             fed: None,
+            fuse: None,
         })))
     }),
     item("output", false, "NAME [\"TITLE\"] drives [NUMBER of] PART, ... { ... }", "what is switched", |p| {
@@ -216,6 +217,7 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
             bit_rate: None,
             area: None,
             fed: None,
+            fuse: None,
             presets: Vec::new(),
         }))
     }),

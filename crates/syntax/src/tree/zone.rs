@@ -5,6 +5,7 @@ use super::wiring::{Ends, Feed, Run};
 use super::{Name, Path, Spanned};
 use crate::form::{BlockForm, once};
 use curtilage_text::Span;
+use curtilage_units::Dimension;
 
 /// What a zone is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -93,6 +94,8 @@ pub struct Zone {
     pub follows: Option<Name>,
     /// What feeds the sensor.
     pub fed: Option<Feed>,
+    /// The fuse of that feed, A.
+    pub fuse: Option<Spanned<f64>>,
 }
 
 fn wired(p: &mut crate::phrase::Phrase<'_, '_>) -> Option<Wired> {
@@ -189,6 +192,10 @@ pub(crate) static FORM: BlockForm<Zone> = BlockForm {
         }),
         once("fed", "from PLACE [over LENGTH of CABLE]", "what feeds the sensor", |zone, p| {
             zone.fed = Some(p.feed()?);
+            Some(())
+        }),
+        once("fuse", "CURRENT", "the fuse of that feed", |zone, p| {
+            zone.fuse = Some(p.positive(Dimension::Current)?);
             Some(())
         }),
     ],

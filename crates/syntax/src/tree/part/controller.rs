@@ -143,6 +143,8 @@ pub enum Repeats {
 pub struct Controller {
     /// Inputs, with their commons.
     pub inputs: Vec<Terminals>,
+    /// Common terminals that belong to no input alone.
+    pub commons: Vec<Terminals>,
     /// How inputs read.
     pub input: Option<InputSpec>,
     /// The state that inputs take for rest until a zone says otherwise.
@@ -228,6 +230,11 @@ pub(crate) static FORM: BlockForm<Controller> = BlockForm {
                 terminals.common = Some(p.name("the name of the common terminal")?);
             }
             part.inputs.push(terminals);
+            Some(())
+        }),
+        many("commons", "NAMES", "terminals that any contact may return to", |part, p| {
+            let terminals = p.terminals("the name of a common")?;
+            part.commons.push(terminals);
             Some(())
         }),
         many("input", "[pull-up VOLTAGE RESISTANCE,] BAND below|above LIMIT | rests open|closed", "how an input reads, or the state that it takes for rest", |part, p| {

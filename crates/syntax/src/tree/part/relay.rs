@@ -31,9 +31,12 @@ pub(crate) static FORM: BlockForm<Relay> = BlockForm {
             part.coil = Some(p.draw()?);
             Some(())
         }),
-        once("suppressed", "[not]", "whether its coil has a diode or another suppression", |part, p| {
-            let value = !p.eat("not");
-            part.suppressed = Some(Spanned { value, span: p.line() });
+        once("suppressed", "", "that its coil has a diode or another suppression", |part, p| {
+            part.suppressed = Some(Spanned { value: true, span: p.line() });
+            Some(())
+        }),
+        once("bare", "", "that its coil has no suppression", |part, p| {
+            part.suppressed = Some(Spanned { value: false, span: p.line() });
             Some(())
         }),
         once("contacts", "make | break | changeover", "which contact it has", |part, p| {

@@ -92,6 +92,8 @@ pub struct Sensor {
     pub rests: Option<Spanned<Rest>>,
     /// How long it stays active.
     pub active: Option<Spanned<ActiveFor>>,
+    /// The shortest time for which somebody holds it, ms.
+    pub held: Option<Spanned<f64>>,
     /// What its contact carries.
     pub contact: Option<Rating>,
     /// Resistance of the closed contact, ohm.
@@ -111,11 +113,14 @@ pub(crate) static FORM: BlockForm<Sensor> = BlockForm {
             part.rests = Some(p.one_of(RESTS)?);
             Some(())
         }),
-        once("active", "until restored | while held | for TIME [to TIME]", "how long its contact stays away from rest", |part, p| {
+        once("active", "until restored | while held [, at least TIME] | for TIME [to TIME]", "how long its contact stays away from rest", |part, p| {
             let span = p.line();
             let value = if p.eat_two("until", "restored") {
                 ActiveFor::UntilRestored
             } else if p.eat_two("while", "held") {
+                if p.comma() {
+                    part.held = Some(p.at_least(Dimension::Time)?);
+                }
                 ActiveFor::WhileHeld
             } else if p.eat("for") {
                 let time = p.interval(Dimension::Time)?;
