@@ -56,13 +56,12 @@ pub(crate) fn run(arguments: &Check, color: Color) -> io::Result<Ending> {
 fn standard_input(path: Option<&Path>) -> io::Result<(Loader, PathBuf)> {
     let mut bytes = Vec::new();
     io::stdin().lock().read_to_end(&mut bytes)?;
-    let text = curtilage_text::decode(bytes).text;
     let path = path.unwrap_or(Path::new("stdin.site"));
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
     let folder = folder.unwrap_or(Path::new(".")).canonicalize()?;
     let path = folder.join(path.file_name().unwrap_or_default());
     let mut loader = Loader::new(workspace_root(&folder)?);
-    loader.overlay(path.clone(), text);
+    loader.overlay(path.clone(), bytes);
     Ok((loader, path))
 }
 

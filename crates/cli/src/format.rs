@@ -52,7 +52,7 @@ pub(crate) fn run(arguments: &Format) -> io::Result<Ending> {
 /// Formats a file in its place; tells whether it changed, or would.
 fn one(path: &Path, check: bool) -> io::Result<bool> {
     let source = text(std::fs::read(path)?)?;
-    let formatted = curtilage_format::format(&source).map_err(io::Error::other)?;
+    let formatted = formatted(&source)?;
     let changed = formatted != source;
     if changed && !check {
         curtilage_project::replace(path, &formatted)?;
@@ -64,12 +64,17 @@ fn standard_input(check: bool) -> io::Result<Ending> {
     let mut bytes = Vec::new();
     io::stdin().lock().read_to_end(&mut bytes)?;
     let source = text(bytes)?;
-    let formatted = curtilage_format::format(&source).map_err(io::Error::other)?;
+    let formatted = formatted(&source)?;
     if !check {
         output::print(formatted.as_bytes())?;
         return Ok(Ending::Clean);
     }
     Ok(if formatted == source { Ending::Clean } else { Ending::Findings })
+}
+
+fn formatted(source: &str) -> io::Result<String> {
+    curtilage_format::format(source)
+        .map_err(|error| io::Error::other(format!("{error}; `curtilage check` tells where")))
 }
 
 fn text(bytes: Vec<u8>) -> io::Result<String> {

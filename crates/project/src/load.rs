@@ -3,7 +3,7 @@
 
 use curtilage_model::{HolidayFile, Source};
 use curtilage_syntax::parse;
-use curtilage_text::{FileId, LineIndex, MAX_FILE_BYTES, decode};
+use curtilage_text::{Decoded, FileId, LineIndex, MAX_FILE_BYTES, decode};
 use std::collections::HashMap;
 use std::io::Read;
 use std::path::{Path, PathBuf};
@@ -25,7 +25,7 @@ type Slot<T> = Arc<OnceLock<Result<Arc<T>, ReadProblem>>>;
 #[derive(Debug)]
 pub struct Loader {
     root: PathBuf,
-    overlay: HashMap<PathBuf, String>,
+    overlay: HashMap<PathBuf, Vec<u8>>,
     sources: Mutex<HashMap<PathBuf, Slot<Source>>>,
     calendars: Mutex<HashMap<PathBuf, Slot<Result<HolidayFile, String>>>>,
     next: AtomicU32,
@@ -50,9 +50,9 @@ impl Loader {
         &self.root
     }
 
-    /// Lets `text` stand for the file at a path, which need not exist.
-    pub fn overlay(&mut self, path: PathBuf, text: String) {
-        self.overlay.insert(path, text);
+    /// Lets some bytes stand for the file at a path, which need not exist.
+    pub fn overlay(&mut self, path: PathBuf, bytes: impl Into<Vec<u8>>) {
+        self.overlay.insert(path, bytes.into());
     }
 
     /// The file at a path, parsed.
@@ -62,13 +62,11 @@ impl Loader {
     pub fn source(&self, path: &Path) -> Result<Arc<Source>, ReadProblem> {
         let slot = slot(&self.sources, path);
         slot.get_or_init(|| {
-            let (text, faults) = match self.overlay.get(path) {
-                Some(text) => (text.clone(), Vec::new()),
-                None => {
-                    let decoded = decode(read(path)?);
-                    (decoded.text, decoded.faults)
-                }
+            let bytes = match self.overlay.get(path) {
+                Some(bytes) => bytes.clone(),
+                None => read(path)?,
             };
+            let Decoded { text, faults } = decode(bytes);
             let parsed = parse(&text, &faults);
             Ok(Arc::new(Source {
                 file: FileId(self.next.fetch_add(1, Ordering::Relaxed)),

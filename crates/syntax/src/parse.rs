@@ -40,7 +40,13 @@ pub fn parse(source: &str, text_faults: &[TextFault]) -> Parsed {
     // What cannot be read is told once: not again as a word that makes no sense.
     let mut end = 0;
     faults.retain(|fault| {
-        let again = fault.span.start < end && rank(&fault.kind) > 0 && fault.span.end <= end;
+        let inside = fault.span.start < end && rank(&fault.kind) > 0 && fault.span.end <= end;
+        // Words that are missing behind such a place are likely those that cannot be read.
+        let behind = Span::new(end.min(fault.span.start), fault.span.start).of(source);
+        let lost = end > 0
+            && matches!(fault.kind, FaultKind::Expected { found: None, .. })
+            && !behind.contains('\n');
+        let again = inside || lost;
         if rank(&fault.kind) < 2 {
             end = end.max(fault.span.end);
         }
