@@ -1,6 +1,6 @@
 //! Findings for people, drawn on the source by ariadne.
 
-use ariadne::{Cache, Color, Config, IndexType, Report, ReportKind, Source};
+use ariadne::{Cache, Color, Config, Fmt, IndexType, Report, ReportKind, Source};
 use curtilage_diagnostic::{Diagnostic, Label, Level, Step};
 use curtilage_project::Checked;
 use curtilage_text::{FileId, Place};
@@ -74,14 +74,13 @@ fn one(
 ) -> io::Result<()> {
     let config = Config::default().with_index_type(IndexType::Byte).with_color(color);
     let paint = paint(finding.level);
-    let kind = ReportKind::Custom(finding.level.word(), paint);
     let run = sources.run;
     let label = |label: &Label, color: Color| {
         ariadne::Label::new(spot(run, label.at)).with_message(&label.text).with_color(color)
     };
     let main = &finding.at;
     let mut report =
-        Report::build(kind, spot(run, main.at)).with_config(config).with_message(&finding.headline);
+        Report::build(ReportKind::Advice, spot(run, main.at)).with_config(config);
     // The file of the finding first, each file in one piece and from its top to its end.
     let mut labels: Vec<(&Label, Color)> = vec![(main, paint)];
     labels.extend(finding.others.iter().map(|other| (other, Color::Blue)));
@@ -89,7 +88,17 @@ fn one(
     for (one, color) in labels {
         report = report.with_label(label(one, color));
     }
-    report.finish().write(&mut *sources, &mut *out)?;
+    // The first line is ours: ariadne has words and colours of its own for it.
+    let word = finding.level.word();
+    if color {
+        writeln!(out, "{}: {}", word.fg(paint), finding.headline)?;
+    } else {
+        writeln!(out, "{word}: {}", finding.headline)?;
+    }
+    let mut drawing = Vec::new();
+    report.finish().write(&mut *sources, &mut drawing)?;
+    let first = drawing.iter().position(|byte| *byte == b'\n').map_or(0, |end| end + 1);
+    out.extend_from_slice(drawing.get(first..).unwrap_or_default());
     let mut below = String::new();
     if let Some(why) = &finding.why {
         entry(&mut below, "why", why);

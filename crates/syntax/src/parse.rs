@@ -37,22 +37,34 @@ pub fn parse(source: &str, text_faults: &[TextFault]) -> Parsed {
     let statements: Vec<Statement> = raw.into_iter().map(|raw| convert.statement(raw)).collect();
     let file = tree::read(source, &statements, &mut faults);
     faults.sort_by_key(|fault| (fault.span.start, rank(&fault.kind), fault.span.end));
-    // What cannot be read is told once: not again as a word that makes no sense.
+    tell_once(source, &mut faults);
+    Parsed { tokens, statements, file, faults }
+}
+
+/// What cannot be read is told once: not again as a word that makes no sense, nor as words that
+/// are missing on the same line, which are likely those.
+fn tell_once(source: &str, faults: &mut Vec<Fault>) {
+    let unread: Vec<Span> =
+        faults.iter().filter(|fault| rank(&fault.kind) < 2).map(|fault| fault.span).collect();
+    if unread.is_empty() {
+        return;
+    }
     let mut end = 0;
     faults.retain(|fault| {
-        let inside = fault.span.start < end && rank(&fault.kind) > 0 && fault.span.end <= end;
-        // Words that are missing behind such a place are likely those that cannot be read.
-        let behind = Span::new(end.min(fault.span.start), fault.span.start).of(source);
-        let lost = end > 0
-            && matches!(fault.kind, FaultKind::Expected { found: None, .. })
-            && !behind.contains('\n');
-        let again = inside || lost;
-        if rank(&fault.kind) < 2 {
+        let rank = rank(&fault.kind);
+        let inside = rank > 0 && fault.span.start < end && fault.span.end <= end;
+        if rank < 2 {
             end = end.max(fault.span.end);
         }
-        !again
+        let lost = matches!(fault.kind, FaultKind::Expected { found: None, .. }) && {
+            let at = fault.span.start as usize;
+            let before = source.get(..at).and_then(|text| text.rfind('\n')).unwrap_or(0);
+            let after = source.get(at..).and_then(|text| text.find('\n')).map_or(source.len(), |n| at + n);
+            let first = unread.partition_point(|span| (span.start as usize) < before);
+            unread.get(first).is_some_and(|span| span.start as usize <= after)
+        };
+        !inside && !lost
     });
-    Parsed { tokens, statements, file, faults }
 }
 
 /// Raw text comes before tokens, and tokens before what they would mean.
