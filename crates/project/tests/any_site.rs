@@ -1,0 +1,124 @@
+//! Sites with random mistakes: checking ends, no figure is out of hand, and the order of items
+//! changes nothing.
+
+#![allow(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test")]
+
+use curtilage_syntax::parse;
+use curtilage_testkit::{Text, check_texts, root, site_files, unmarked};
+use proptest::prelude::*;
+use std::sync::LazyLock;
+
+struct Example {
+    name: String,
+    text: String,
+}
+
+static EXAMPLES: LazyLock<Vec<Example>> = LazyLock::new(|| {
+    let files = [site_files("examples/sites"), site_files("examples/faulty")].concat();
+    let flat = files.into_iter().filter(|path| path.parent().is_some_and(|p| p.ends_with("sites") || p.ends_with("faulty")));
+    flat.map(|path| Example {
+        name: path.file_name().unwrap().to_string_lossy().into_owned(),
+        text: unmarked(&std::fs::read_to_string(&path).unwrap()),
+    })
+    .collect()
+});
+
+static SHARED: LazyLock<Vec<Text>> = LazyLock::new(|| {
+    ["parts/general.site", "policy/house.site", "policy/strict.site"]
+        .map(|path| Text {
+            path: path.to_owned(),
+            text: std::fs::read_to_string(root().join("examples").join(path)).unwrap(),
+        })
+        .to_vec()
+});
+
+/// Rule and headline of every finding in the example, sorted.
+fn findings(text: String) -> Vec<(&'static str, String)> {
+    let mut texts = vec![Text { path: "sites/example.site".to_owned(), text }];
+    texts.extend(SHARED.iter().cloned());
+    let checked = check_texts(&texts);
+    let mut list: Vec<_> = checked
+        .findings
+        .iter()
+        .map(|finding| {
+            let words = [&finding.headline, &finding.at.text].into_iter().chain(&finding.help);
+            for words in words {
+                assert!(!words.contains("NaN") && !words.contains("inf "), "{words}");
+            }
+            (finding.rule, finding.headline.clone())
+        })
+        .collect();
+    list.sort();
+    list
+}
+
+/// One small mistake: a line lost, said twice or moved, a word taken from elsewhere, an end cut off.
+fn mistake(text: &str, kind: usize, at: usize, from: usize) -> String {
+    let mut lines: Vec<String> = text.lines().map(str::to_owned).collect();
+    if lines.is_empty() {
+        return String::new();
+    }
+    let (at, from) = (at % lines.len(), from % lines.len());
+    match kind {
+        0 => {
+            lines.remove(at);
+        }
+        1 => lines.insert(at, lines[from].clone()),
+        2 => lines.swap(at, from),
+        3 => {
+            let words: Vec<&str> = lines[from].split_whitespace().collect();
+            let word = words.get(at % words.len().max(1)).map_or("", |word| *word).to_owned();
+            let mut changed: Vec<String> = lines[at].split(' ').map(str::to_owned).collect();
+            let place = from % changed.len().max(1);
+            if let Some(slot) = changed.get_mut(place) {
+                *slot = word;
+            }
+            lines[at] = changed.join(" ");
+        }
+        4 => lines.truncate(at),
+        5 => lines[at] = lines[at].replace(['1', '2', '5'], "0"),
+        _ => lines[at] = lines[at].replace('0', "00000000000"),
+    }
+    lines.join("\n") + "\n"
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn a_site_with_mistakes_can_be_checked(
+        which in any::<prop::sample::Index>(),
+        mistakes in prop::collection::vec((0usize..7, any::<usize>(), any::<usize>()), 1..6),
+    ) {
+        let example = &EXAMPLES[which.index(EXAMPLES.len())];
+        let mut text = example.text.clone();
+        for (kind, at, from) in mistakes {
+            text = mistake(&text, kind, at, from);
+        }
+        findings(text);
+    }
+
+    #[test]
+    fn the_order_of_items_means_nothing(
+        which in any::<prop::sample::Index>(),
+        order in any::<u64>(),
+    ) {
+        let example = &EXAMPLES[which.index(EXAMPLES.len())];
+        let parsed = parse(&example.text, &[]);
+        // Which of two equal names came first is what these are about; an unclosed block has no end.
+        let of_order = ["duplicate-name.site", "confusable-name.site", "terminal-reused.site", "syntax.site"];
+        prop_assume!(!of_order.contains(&example.name.as_str()));
+        let mut items: Vec<String> = parsed
+            .statements
+            .iter()
+            .map(|item| format!("{}\n", item.span.of(&example.text)))
+            .collect();
+        let before = findings(example.text.clone());
+        let mut seed = order | 1;
+        for at in (1..items.len()).rev() {
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            items.swap(at, usize::try_from(seed >> 33).unwrap() % (at + 1));
+        }
+        prop_assert_eq!(findings(items.concat()), before);
+    }
+}
