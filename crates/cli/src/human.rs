@@ -20,7 +20,8 @@ pub(crate) fn report(runs: &[Checked], working: bool, color: bool) -> io::Result
     }
     let all = || runs.iter().flat_map(|run| &run.findings);
     let files: usize = runs.iter().map(|run| run.files).sum();
-    let checked = if files == 1 { "1 file checked".to_owned() } else { format!("{files} files checked") };
+    let checked =
+        if files == 1 { "1 file checked".to_owned() } else { format!("{files} files checked") };
     let count = |level| all().filter(|finding| finding.level == level).count();
     let mut parts = Vec::new();
     for level in [Level::Error, Level::Warning, Level::Hint] {
@@ -79,8 +80,7 @@ fn one(
         ariadne::Label::new(spot(run, label.at)).with_message(&label.text).with_color(color)
     };
     let main = &finding.at;
-    let mut report =
-        Report::build(ReportKind::Advice, spot(run, main.at)).with_config(config);
+    let mut report = Report::build(ReportKind::Advice, spot(run, main.at)).with_config(config);
     // The file of the finding first, each file in one piece and from its top to its end.
     let mut labels: Vec<(&Label, Color)> = vec![(main, paint)];
     labels.extend(finding.others.iter().map(|other| (other, Color::Blue)));

@@ -89,9 +89,7 @@ struct Mend<'a> {
 
 /// The document of some runs.
 pub(crate) fn report(runs: &[Checked], unreadable: &[Unreadable]) -> io::Result<Vec<u8>> {
-    let findings = runs.iter().flat_map(|run| {
-        run.findings.iter().map(|finding| one(run, finding))
-    });
+    let findings = runs.iter().flat_map(|run| run.findings.iter().map(|finding| one(run, finding)));
     let document = Document {
         schema: SCHEMA,
         tool: Tool { name: "curtilage", version: env!("CARGO_PKG_VERSION") },

@@ -54,8 +54,9 @@ impl Hours {
             let Some(schedule) = model.schedules.get(index) else { continue };
             let id = match &schedule.body {
                 ScheduleBody::Unknown => None,
-                ScheduleBody::Written(written) => plan(written)
-                    .and_then(|plan| self.calendar.weekly(plan).ok()),
+                ScheduleBody::Written(written) => {
+                    plan(written).and_then(|plan| self.calendar.weekly(plan).ok())
+                }
                 ScheduleBody::Combined(term) if ready => self.term(term),
                 ScheduleBody::Combined(term) => {
                     stack.push((index, true));

@@ -55,9 +55,8 @@ impl Loop {
 
 pub(crate) fn loops(model: &Model<'_>) -> Vec<Option<Loop>> {
     let ambient = model.site.as_ref().and_then(|site| site.tree.ambient);
-    let ambient = ambient.and_then(|ambient| {
-        Interval::signed(ambient.value.low, ambient.value.high).ok()
-    });
+    let ambient =
+        ambient.and_then(|ambient| Interval::signed(ambient.value.low, ambient.value.high).ok());
     model.zones.iter().map(|zone| of_zone(model, zone, ambient)).collect()
 }
 
@@ -88,8 +87,10 @@ fn of_zone(model: &Model<'_>, zone: &Zone<'_>, ambient: Option<Interval>) -> Opt
     let mut states = Vec::new();
     let mut push = |name: StateName, condition: &Condition| {
         let Ok(ohms) = seen.resistance(condition) else { return };
-        let placement =
-            gauge.as_ref().filter(|_| !limits.is_empty()).map(|gauge| place(gauge.shows(ohms), &limits));
+        let placement = gauge
+            .as_ref()
+            .filter(|_| !limits.is_empty())
+            .map(|gauge| place(gauge.shows(ohms), &limits));
         states.push(LoopState { name, ohms, placement });
     };
     let position = |rest: Rest| match rest {
@@ -148,7 +149,8 @@ pub(crate) fn conductor(sheet: &part::Cable) -> Option<Conductor> {
         return Conductor::stated(stated.value * 1000.0, 0.003_93).ok();
     }
     match sheet.conductor?.value {
-        part::Conductor::Gauge(gauge) => {
+        part::Conductor::Gauge(gauge) =>
+        {
             #[expect(clippy::cast_possible_truncation, reason = "a gauge number is small")]
             Conductor::awg(gauge as i32).ok()
         }

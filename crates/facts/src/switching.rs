@@ -2,11 +2,11 @@
 
 use crate::supply::feeding;
 use crate::{Amps, amps_of};
+use curtilage_circuit::Interval;
 use curtilage_circuit::contact::{
     Category, ContactLoad, Current, Duty, LoadKind, RatingRow, Relay, Verdict, check,
     interposing_chain, worst,
 };
-use curtilage_circuit::Interval;
 use curtilage_model::{Contact, ContactAt, Feed, Model, OutputId, PartId, RelayId};
 use curtilage_syntax::tree::part::{self, Draw, Nature};
 use curtilage_syntax::tree::{CurrentKind, wiring};
@@ -142,7 +142,13 @@ pub fn switched<'a>(model: &Model<'a>) -> Vec<Switched<'a>> {
                 if suppressed.value { LoadKind::Resistive } else { LoadKind::Inductive }
             });
             let of = LoadOf::Coil(id);
-            Some(vec![load(model, relay.fed.as_ref()?, draw, 1, (of, contact.at, sheet, nature, None))?])
+            Some(vec![load(
+                model,
+                relay.fed.as_ref()?,
+                draw,
+                1,
+                (of, contact.at, sheet, nature, None),
+            )?])
         });
         add(model, &mut out, contact, loads);
     }
@@ -192,9 +198,9 @@ fn add<'a>(
     loads: Option<Vec<Load>>,
 ) {
     // The two sides of a changeover contact never carry at once: each is a contact of its own.
-    let known = out
-        .iter()
-        .position(|known| same(&known.contact.of, &contact.of) && known.contact.side == contact.side);
+    let known = out.iter().position(|known| {
+        same(&known.contact.of, &contact.of) && known.contact.side == contact.side
+    });
     let index = known.unwrap_or_else(|| {
         let (ratings, ratings_file) = ratings(model, &contact);
         out.push(Switched {
@@ -261,10 +267,8 @@ fn judge<'a>(model: &Model<'a>, switched: &mut Switched<'a>) {
     let Some(rows) = rows(switched.ratings).filter(|rows| !rows.is_empty()) else { return };
     let sums = sums(switched);
     switched.verdict = sums.iter().map(|load| check(&rows, load)).reduce(worst);
-    let too_much = matches!(
-        switched.verdict,
-        Some(Verdict::Exceeds { .. } | Verdict::OverVoltage { .. })
-    );
+    let too_much =
+        matches!(switched.verdict, Some(Verdict::Exceeds { .. } | Verdict::OverVoltage { .. }));
     if too_much {
         switched.proposal = propose(model, switched, &rows, &sums);
     }

@@ -166,10 +166,9 @@ impl<'a> Builder<'a> {
         for (index, person) in people.iter().enumerate() {
             self.declare(person.name, Kind::People, index);
         }
-        let timezone = site.timezone.map(|span| Named {
-            text: source.quoted(span),
-            at: Place::new(source.file, span),
-        });
+        let timezone = site
+            .timezone
+            .map(|span| Named { text: source.quoted(span), at: Place::new(source.file, span) });
         self.model.site = Some(Site {
             name,
             title: quoted(source, site.title),
@@ -205,7 +204,12 @@ impl<'a> Builder<'a> {
             Item::Response(tree) => {
                 let name = tree.name.map(|name| named(source, name));
                 let index = self.model.responses.len();
-                self.note_first(|| format!("the response at `{}`", source.text(tree.line)), "", tree.line, source);
+                self.note_first(
+                    || format!("the response at `{}`", source.text(tree.line)),
+                    "",
+                    tree.line,
+                    source,
+                );
                 self.model.responses.push(Response {
                     name,
                     tree,
@@ -243,7 +247,12 @@ impl<'a> Builder<'a> {
             }
         };
         let name = named(source, name);
-        self.note_first(|| format!("{} `{}`", kind.noun(), name.text), name.text, name.at.span, source);
+        self.note_first(
+            || format!("{} `{}`", kind.noun(), name.text),
+            name.text,
+            name.at.span,
+            source,
+        );
         self.declare(name, kind, index);
         let model = &mut self.model;
         match item {
@@ -295,7 +304,13 @@ impl<'a> Builder<'a> {
         }
     }
 
-    fn note_first(&mut self, words: impl FnOnce() -> String, name: &str, span: Span, source: &Source) {
+    fn note_first(
+        &mut self,
+        words: impl FnOnce() -> String,
+        name: &str,
+        span: Span,
+        source: &Source,
+    ) {
         if self.first_without_site.is_none() {
             let at = Place::new(source.file, span);
             self.first_without_site = Some((words(), name.to_owned(), at));

@@ -77,12 +77,26 @@ pub(crate) fn hidden_characters(source: &Source, faults: &mut Vec<Fault>) {
     }
     for (at, character) in source.text.char_indices() {
         let what = match character {
-            '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}'
+            '\u{61c}'
+            | '\u{200e}'
+            | '\u{200f}'
+            | '\u{202a}'..='\u{202e}'
             | '\u{2066}'..='\u{2069}' => "turns the direction of the text around it",
-            '\u{ad}' | '\u{34f}' | '\u{115f}' | '\u{1160}' | '\u{17b4}' | '\u{17b5}'
-            | '\u{180b}'..='\u{180f}' | '\u{200b}'..='\u{200d}' | '\u{2060}'..='\u{206f}'
-            | '\u{3164}' | '\u{fe00}'..='\u{fe0f}' | '\u{feff}' | '\u{ffa0}'
-            | '\u{fff0}'..='\u{fff8}' | '\u{e0000}'..='\u{e0fff}' => "is not seen",
+            '\u{ad}'
+            | '\u{34f}'
+            | '\u{115f}'
+            | '\u{1160}'
+            | '\u{17b4}'
+            | '\u{17b5}'
+            | '\u{180b}'..='\u{180f}'
+            | '\u{200b}'..='\u{200d}'
+            | '\u{2060}'..='\u{206f}'
+            | '\u{3164}'
+            | '\u{fe00}'..='\u{fe0f}'
+            | '\u{feff}'
+            | '\u{ffa0}'
+            | '\u{fff0}'..='\u{fff8}'
+            | '\u{e0000}'..='\u{e0fff}' => "is not seen",
             _ => continue,
         };
         let start = u32::try_from(at).unwrap_or(u32::MAX);

@@ -26,7 +26,7 @@ pub use schedule::{Schedule, ScheduleBody, ScheduleRef, ScheduleTerm};
 pub use source::{HolidayFile, Scope, Source};
 pub use terminal::{Terminal, TerminalKind};
 pub use things::{
-    Allow, Area, Cable, Camera, Cause, Contact, ContactAt, Controller, Effect, Feed, Input, Keep, Model,
-    Origin, Output, Part, PartRef, Person, Policy, Reading, ReadingAt, Reach, Recording, Rehearsal, Relay,
-    Response, RunOf, Site, StoryThing, Supply, Tap, Zone,
+    Allow, Area, Cable, Camera, Cause, Contact, ContactAt, Controller, Effect, Feed, Input, Keep,
+    Model, Origin, Output, Part, PartRef, Person, Policy, Reach, Reading, ReadingAt, Recording,
+    Rehearsal, Relay, Response, RunOf, Site, StoryThing, Supply, Tap, Zone,
 };

@@ -106,7 +106,13 @@ impl<'a> Resolver<'a> {
         self.faults.push(Fault { kind, at });
     }
 
-    fn thing(&mut self, source: &'a Source, name: Name, wanted: Kind, kinds: &[Kind]) -> Option<(Kind, usize)> {
+    fn thing(
+        &mut self,
+        source: &'a Source,
+        name: Name,
+        wanted: Kind,
+        kinds: &[Kind],
+    ) -> Option<(Kind, usize)> {
         let name = named(source, name);
         let entry = self.things.find(name, wanted, kinds, &mut self.faults)?;
         Some((entry.kind, entry.index))
@@ -125,8 +131,7 @@ impl<'a> Resolver<'a> {
             "never" => Some(ScheduleRef::Never),
             _ => {
                 let kinds = [Kind::Schedule];
-                let entry =
-                    self.schedules.find(name, Kind::Schedule, &kinds, &mut self.faults)?;
+                let entry = self.schedules.find(name, Kind::Schedule, &kinds, &mut self.faults)?;
                 Some(ScheduleRef::Of(ScheduleId::new(entry.index)))
             }
         }
@@ -162,7 +167,9 @@ impl<'a> Resolver<'a> {
             Some((Box::new(left?), Box::new(right?)))
         };
         Some(match combination {
-            Combination::Named(name) => ScheduleTerm::Named(self.schedule_ref(named(source, *name))?),
+            Combination::Named(name) => {
+                ScheduleTerm::Named(self.schedule_ref(named(source, *name))?)
+            }
             Combination::Not(inner) => ScheduleTerm::Not(Box::new(self.term(source, inner)?)),
             Combination::Plus(left, right) => {
                 let (left, right) = both(left, right)?;
@@ -181,13 +188,18 @@ impl<'a> Resolver<'a> {
 
     /// Takes apart schedules that are made of each other, so that those left form no ring.
     fn schedule_cycles(&mut self) {
-        let uses: Vec<Vec<usize>> = self.model.schedules.iter().map(|schedule| {
-            let mut out = Vec::new();
-            if let ScheduleBody::Combined(term) = &schedule.body {
-                named_in(term, &mut out);
-            }
-            out
-        }).collect();
+        let uses: Vec<Vec<usize>> = self
+            .model
+            .schedules
+            .iter()
+            .map(|schedule| {
+                let mut out = Vec::new();
+                if let ScheduleBody::Combined(term) = &schedule.body {
+                    named_in(term, &mut out);
+                }
+                out
+            })
+            .collect();
         // 0 not seen, 1 on the way, 2 done.
         let mut state = vec![0u8; uses.len()];
         for start in 0..uses.len() {
@@ -250,10 +262,22 @@ impl<'a> Resolver<'a> {
         }
         let thing = || format!("site `{}`", name.text);
         if tree.timezone.is_none() {
-            self.missing(thing(), name.text, name.at, "timezone ZONE", "the hours of its schedules are not known on the days when clocks change");
+            self.missing(
+                thing(),
+                name.text,
+                name.at,
+                "timezone ZONE",
+                "the hours of its schedules are not known on the days when clocks change",
+            );
         }
         if tree.ambient.is_none() {
-            self.missing(thing(), name.text, name.at, "ambient TEMPERATURE to TEMPERATURE", "the resistance of its cables and the capacity of its batteries are not known");
+            self.missing(
+                thing(),
+                name.text,
+                name.at,
+                "ambient TEMPERATURE to TEMPERATURE",
+                "the resistance of its cables and the capacity of its batteries are not known",
+            );
         }
     }
 
@@ -309,10 +333,22 @@ impl<'a> Resolver<'a> {
                 taps.push(Tap { name: tap_name, tree: tap, from });
             }
             if tree.from.is_none() {
-                self.missing(format!("cable `{}`", name.text), name.text, name.at, "from PLACE", "nothing feeds what hangs on it");
+                self.missing(
+                    format!("cable `{}`", name.text),
+                    name.text,
+                    name.at,
+                    "from PLACE",
+                    "nothing feeds what hangs on it",
+                );
             }
             if tree.taps.is_empty() {
-                self.missing(format!("cable `{}`", name.text), name.text, name.at, "tap NAME LENGTH from start", "nothing can hang on it");
+                self.missing(
+                    format!("cable `{}`", name.text),
+                    name.text,
+                    name.at,
+                    "tap NAME LENGTH from start",
+                    "nothing can hang on it",
+                );
             }
             if let Some(cable) = self.model.cables.get_mut(index) {
                 cable.part = part;
@@ -368,9 +404,11 @@ impl<'a> Resolver<'a> {
                     };
                     if !tap.is_some_and(written) {
                         let known = cable.taps.iter().map(|tap| tap.name.text.to_owned()).collect();
-                        let (cable, at) = (cable.name.text.to_owned(), Place::new(source.file, path.span()));
+                        let (cable, at) =
+                            (cable.name.text.to_owned(), Place::new(source.file, path.span()));
                         let tap = tap.map_or(String::new(), |tap| tap.text.to_owned());
-                        self.faults.push(Fault { kind: FaultKind::UnknownTap { cable, tap, known }, at });
+                        self.faults
+                            .push(Fault { kind: FaultKind::UnknownTap { cable, tap, known }, at });
                     }
                 }
                 Some(Origin::Tap(CableId::new(index), found?))
@@ -398,7 +436,13 @@ impl<'a> Resolver<'a> {
             let fed = match &tree.fed {
                 Some(fed) => self.feed(source, fed),
                 None => {
-                    self.missing(format!("controller `{}`", name.text), name.text, name.at, "fed from SUPPLY", "what it draws is in no supply's sum");
+                    self.missing(
+                        format!("controller `{}`", name.text),
+                        name.text,
+                        name.at,
+                        "fed from SUPPLY",
+                        "what it draws is in no supply's sum",
+                    );
                     None
                 }
             };
@@ -418,14 +462,26 @@ impl<'a> Resolver<'a> {
             let through = match &tree.through {
                 Some(contact) => self.contact(source, contact),
                 None => {
-                    self.missing(thing(), name.text, name.at, "through CONTACT closing", "nothing makes it pull in");
+                    self.missing(
+                        thing(),
+                        name.text,
+                        name.at,
+                        "through CONTACT closing",
+                        "nothing makes it pull in",
+                    );
                     None
                 }
             };
             let fed = match &tree.fed {
                 Some(fed) => self.feed(source, fed),
                 None => {
-                    self.missing(thing(), name.text, name.at, "fed from SUPPLY", "nothing feeds its coil");
+                    self.missing(
+                        thing(),
+                        name.text,
+                        name.at,
+                        "fed from SUPPLY",
+                        "nothing feeds its coil",
+                    );
                     None
                 }
             };
@@ -458,7 +514,12 @@ impl<'a> Resolver<'a> {
 
     // Terminals
 
-    fn terminal(&mut self, source: &'a Source, path: Path, wanted: TerminalKind) -> Option<Terminal<'a>> {
+    fn terminal(
+        &mut self,
+        source: &'a Source,
+        path: Path,
+        wanted: TerminalKind,
+    ) -> Option<Terminal<'a>> {
         let index = self.one(source, path.head, Kind::Controller)?;
         self.terminal_at(source, path, index, wanted)
     }
@@ -545,13 +606,31 @@ impl<'a> Resolver<'a> {
             let fed = tree.fed.as_ref().and_then(|fed| self.feed(source, fed));
             let thing = || format!("zone `{}`", name.text);
             if tree.wired.is_none() {
-                self.missing(thing(), name.text, name.at, "wired to INPUT", "nothing reads its contact");
+                self.missing(
+                    thing(),
+                    name.text,
+                    name.at,
+                    "wired to INPUT",
+                    "nothing reads its contact",
+                );
             }
             if tree.purpose.is_none() {
-                self.missing(thing(), name.text, name.at, "purpose panic | intrusion | tamper | technical | command", "no rule can tell when it has to count");
+                self.missing(
+                    thing(),
+                    name.text,
+                    name.at,
+                    "purpose panic | intrusion | tamper | technical | command",
+                    "no rule can tell when it has to count",
+                );
             }
             if tree.armed.is_none() {
-                self.missing(thing(), name.text, name.at, "armed SCHEDULE", "nothing says when it counts");
+                self.missing(
+                    thing(),
+                    name.text,
+                    name.at,
+                    "armed SCHEDULE",
+                    "nothing says when it counts",
+                );
             }
             if let Some(zone) = self.model.zones.get_mut(index) {
                 zone.sensor = sensor;
@@ -582,14 +661,26 @@ impl<'a> Resolver<'a> {
             let through = match &tree.through {
                 Some(contact) => self.contact(source, contact),
                 None => {
-                    self.missing(thing(), name.text, name.at, "through CONTACT closing", "nothing switches it");
+                    self.missing(
+                        thing(),
+                        name.text,
+                        name.at,
+                        "through CONTACT closing",
+                        "nothing switches it",
+                    );
                     None
                 }
             };
             let fed = match &tree.fed {
                 Some(fed) => self.feed(source, fed),
                 None => {
-                    self.missing(thing(), name.text, name.at, "fed from SUPPLY over LENGTH of CABLE", "its voltage and the supply's load are not known");
+                    self.missing(
+                        thing(),
+                        name.text,
+                        name.at,
+                        "fed from SUPPLY over LENGTH of CABLE",
+                        "its voltage and the supply's load are not known",
+                    );
                     None
                 }
             };
@@ -667,10 +758,22 @@ impl<'a> Resolver<'a> {
             let at = Place::new(source.file, tree.controller.span);
             let thing = || format!("the recording plan of `{name}`");
             if tree.keeps.is_empty() {
-                self.missing(thing(), name, at, "keep events of CAMERA during SCHEDULE", "it keeps nothing");
+                self.missing(
+                    thing(),
+                    name,
+                    at,
+                    "keep events of CAMERA during SCHEDULE",
+                    "it keeps nothing",
+                );
             }
             if tree.store.is_none() && tree.store_part.is_none() {
-                self.missing(thing(), name, at, "store DATA", "how long footage lasts is not known");
+                self.missing(
+                    thing(),
+                    name,
+                    at,
+                    "store DATA",
+                    "how long footage lasts is not known",
+                );
             }
             let held = from_part.and_then(|part| part.sheet.holds).or(tree.store);
             if let Some(plan) = self.model.recordings.get_mut(index) {
@@ -706,7 +809,13 @@ impl<'a> Resolver<'a> {
             }
             if tree.effects.is_empty() {
                 let words = source.text(tree.line);
-                self.missing(format!("`{words}`"), "", line, "close OUTPUT for TIME", "it does nothing");
+                self.missing(
+                    format!("`{words}`"),
+                    "",
+                    line,
+                    "close OUTPUT for TIME",
+                    "it does nothing",
+                );
             }
             if let Some(response) = self.model.responses.get_mut(index) {
                 response.causes = causes;
@@ -826,7 +935,13 @@ impl<'a> Resolver<'a> {
             if tree.expectations.is_empty() {
                 let title = source.quoted(tree.title);
                 let at = Place::new(source.file, tree.title);
-                self.missing(format!("the rehearsal \"{title}\""), "", at, "expect ZONE registers once", "it shows nothing");
+                self.missing(
+                    format!("the rehearsal \"{title}\""),
+                    "",
+                    at,
+                    "expect ZONE registers once",
+                    "it shows nothing",
+                );
             }
             if let Some(story) = self.model.rehearsals.get_mut(index) {
                 story.acts = acts;
@@ -838,8 +953,7 @@ impl<'a> Resolver<'a> {
     fn measured(&mut self, source: &'a Source, measured: &'a tree::measured::Measured) {
         for reading in &measured.readings {
             let kinds = [Kind::Controller, Kind::Output, Kind::Supply];
-            let Some((kind, index)) =
-                self.thing(source, reading.at.head, Kind::Measurable, &kinds)
+            let Some((kind, index)) = self.thing(source, reading.at.head, Kind::Measurable, &kinds)
             else {
                 continue;
             };
@@ -867,40 +981,82 @@ impl<'a> Resolver<'a> {
         let mut facts: Vec<(bool, &'static str, &'static str)> = Vec::new();
         match &tree.body {
             part::Body::Sensor(sheet) => {
-                facts.push((sheet.rests.is_some(), "rests open | rests closed", "no zone can tell rest from alarm"));
-                facts.push((sheet.active.is_some(), "active until restored | while held | for TIME", "how often it registers is not known"));
+                facts.push((
+                    sheet.rests.is_some(),
+                    "rests open | rests closed",
+                    "no zone can tell rest from alarm",
+                ));
+                facts.push((
+                    sheet.active.is_some(),
+                    "active until restored | while held | for TIME",
+                    "how often it registers is not known",
+                ));
             }
             part::Body::Controller(sheet) => {
                 if !sheet.inputs.is_empty() {
-                    facts.push((sheet.repeats.is_some(), "repeats while active | once an activation", "how often a held contact registers is not known"));
+                    facts.push((
+                        sheet.repeats.is_some(),
+                        "repeats while active | once an activation",
+                        "how often a held contact registers is not known",
+                    ));
                 }
                 self.terminals(source, sheet);
             }
             part::Body::Supply(sheet) => {
-                facts.push((sheet.gives.is_some(), "gives VOLTAGE to VOLTAGE dc, at most CURRENT", "no voltage can be worked out"));
+                facts.push((
+                    sheet.gives.is_some(),
+                    "gives VOLTAGE to VOLTAGE dc, at most CURRENT",
+                    "no voltage can be worked out",
+                ));
             }
             part::Body::Battery(sheet) => {
-                facts.push((!sheet.holds.is_empty(), "holds CHARGE over TIME", "no standby time can be worked out"));
+                facts.push((
+                    !sheet.holds.is_empty(),
+                    "holds CHARGE over TIME",
+                    "no standby time can be worked out",
+                ));
             }
             part::Body::Load(sheet) => {
-                facts.push((sheet.draws.is_some(), "draws CURRENT at VOLTAGE to VOLTAGE", "no contact, cable or battery can be checked"));
+                facts.push((
+                    sheet.draws.is_some(),
+                    "draws CURRENT at VOLTAGE to VOLTAGE",
+                    "no contact, cable or battery can be checked",
+                ));
             }
             part::Body::Relay(sheet) => {
-                facts.push((sheet.coil.is_some(), "coil CURRENT at VOLTAGE to VOLTAGE", "what drives it cannot be checked"));
-                facts.push((!sheet.contact.is_empty(), "contact CURRENT at VOLTAGE dc", "what it drives cannot be checked"));
+                facts.push((
+                    sheet.coil.is_some(),
+                    "coil CURRENT at VOLTAGE to VOLTAGE",
+                    "what drives it cannot be checked",
+                ));
+                facts.push((
+                    !sheet.contact.is_empty(),
+                    "contact CURRENT at VOLTAGE dc",
+                    "what it drives cannot be checked",
+                ));
             }
             part::Body::Cable(sheet) => {
                 let known = sheet.conductor.is_some() || sheet.resistance.is_some();
                 facts.push((known, "conductor AREA", "no voltage drop can be worked out"));
             }
             part::Body::Store(sheet) => {
-                facts.push((sheet.holds.is_some(), "holds DATA", "how long footage lasts is not known"));
+                facts.push((
+                    sheet.holds.is_some(),
+                    "holds DATA",
+                    "how long footage lasts is not known",
+                ));
             }
             part::Body::Camera(_) => {}
         }
         for (given, what, consequence) in facts {
             if !given {
-                self.missing(format!("part `{}`", name.text), name.text, name.at, what, consequence);
+                self.missing(
+                    format!("part `{}`", name.text),
+                    name.text,
+                    name.at,
+                    what,
+                    consequence,
+                );
             }
         }
     }
@@ -922,7 +1078,8 @@ impl<'a> Resolver<'a> {
                 for name in terminal::names(group, |span| source.text(span)) {
                     if let Some(first_at) = seen.get(&name).copied() {
                         let kind = Kind::Anything;
-                        let kind = FaultKind::DuplicateName { name, first: kind, first_at, second: kind };
+                        let kind =
+                            FaultKind::DuplicateName { name, first: kind, first_at, second: kind };
                         self.faults.push(Fault { kind, at });
                         return;
                     }

@@ -98,7 +98,10 @@ fn each(loader: &Loader, paths: &[PathBuf], options: Options) -> Vec<One> {
             });
         }
     });
-    slots.into_iter().map(|slot| slot.into_inner().unwrap_or_else(PoisonError::into_inner)).collect()
+    slots
+        .into_iter()
+        .map(|slot| slot.into_inner().unwrap_or_else(PoisonError::into_inner))
+        .collect()
 }
 
 fn one(loader: &Loader, path: &std::path::Path, options: Options) -> One {

@@ -56,7 +56,8 @@ pub fn discover(paths: &[PathBuf]) -> Discovered {
                 }
                 Err(error) => {
                     let at = error.path().unwrap_or(path).to_path_buf();
-                    let why = error.io_error().map_or_else(|| error.to_string(), ToString::to_string);
+                    let why =
+                        error.io_error().map_or_else(|| error.to_string(), ToString::to_string);
                     out.problems.push((at, why));
                 }
             }

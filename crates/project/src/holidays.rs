@@ -17,12 +17,14 @@ pub(crate) fn read(text: &str) -> Result<HolidayFile, String> {
     let calendar = read_calendar(&unfolded).map_err(|_| "it is no calendar".to_owned())?;
     let mut dates = Vec::new();
     for event in calendar.components.iter().filter(|component| component.name == "VEVENT") {
-        let value = |name: &str| {
-            event.find_prop(name).map(|property| property.val.to_string())
-        };
+        let value = |name: &str| event.find_prop(name).map(|property| property.val.to_string());
         let title = value("SUMMARY").unwrap_or_default();
         let told = |what: &str| {
-            if title.is_empty() { format!("an event {what}") } else { format!("the event \"{title}\" {what}") }
+            if title.is_empty() {
+                format!("an event {what}")
+            } else {
+                format!("the event \"{title}\" {what}")
+            }
         };
         let start = value("DTSTART").ok_or_else(|| told("has no start"))?;
         let first = day(&start).ok_or_else(|| told("has no start that is a date"))?;
@@ -41,7 +43,11 @@ pub(crate) fn read(text: &str) -> Result<HolidayFile, String> {
         let span = match value("RRULE") {
             None => DateSpan::Dates(date(first), date(last)),
             Some(rule) if every_year(&rule) => DateSpan::Yearly(month_day(first), month_day(last)),
-            Some(rule) => return Err(told(&format!("comes back by `{rule}`; only `FREQ=YEARLY` on the same date is read"))),
+            Some(rule) => {
+                return Err(told(&format!(
+                    "comes back by `{rule}`; only `FREQ=YEARLY` on the same date is read"
+                )));
+            }
         };
         dates.push((span, title));
     }
@@ -76,7 +82,8 @@ fn date(date: civil::Date) -> Date {
 mod tests {
     use super::*;
 
-    const HEAD: &str = "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nBEGIN:VEVENT\r\nSUMMARY:Works holi\r\n day\r\n";
+    const HEAD: &str =
+        "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nBEGIN:VEVENT\r\nSUMMARY:Works holi\r\n day\r\n";
     const TAIL: &str = "END:VEVENT\r\nEND:VCALENDAR\r\n";
 
     fn one(lines: &str) -> Result<DateSpan, String> {

@@ -91,7 +91,12 @@ impl Walk<'_> {
     }
 
     /// The resolved path that a written one stands for.
-    fn target(&self, path: &Path, source: &Source, written: Span) -> Result<PathBuf, ImportProblem> {
+    fn target(
+        &self,
+        path: &Path,
+        source: &Source,
+        written: Span,
+    ) -> Result<PathBuf, ImportProblem> {
         let text = source.quoted(written);
         let written = Path::new(text);
         if written.is_absolute() || text.contains('\0') || text.contains(':') {
@@ -114,9 +119,7 @@ impl Walk<'_> {
     fn told(&self, target: &Path, problem: ReadProblem) -> ImportProblem {
         let path = self.loader.shown(target);
         match problem {
-            ReadProblem::NotFound => {
-                ImportProblem::NotFound { nearest: self.near(target), path }
-            }
+            ReadProblem::NotFound => ImportProblem::NotFound { nearest: self.near(target), path },
             ReadProblem::Unreadable(why) => ImportProblem::Unreadable { path, why },
         }
     }

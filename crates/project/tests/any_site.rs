@@ -15,7 +15,9 @@ struct Example {
 
 static EXAMPLES: LazyLock<Vec<Example>> = LazyLock::new(|| {
     let files = [site_files("examples/sites"), site_files("examples/faulty")].concat();
-    let flat = files.into_iter().filter(|path| path.parent().is_some_and(|p| p.ends_with("sites") || p.ends_with("faulty")));
+    let flat = files.into_iter().filter(|path| {
+        path.parent().is_some_and(|p| p.ends_with("sites") || p.ends_with("faulty"))
+    });
     flat.map(|path| Example {
         name: path.file_name().unwrap().to_string_lossy().into_owned(),
         text: unmarked(&std::fs::read_to_string(&path).unwrap()),

@@ -45,7 +45,8 @@ fn faulty_sites_have_the_findings_that_they_mark() {
         let wanted = expected(&text);
         if found != wanted {
             let name = path.file_name().unwrap().to_string_lossy().into_owned();
-            complaints.push(format!("{name}: marks {wanted:?}, found\n    {}", told.join("\n    ")));
+            complaints
+                .push(format!("{name}: marks {wanted:?}, found\n    {}", told.join("\n    ")));
         }
     }
     assert!(complaints.is_empty(), "\n{}", complaints.join("\n"));

@@ -38,9 +38,10 @@ fn findings(block: &Block, page: &[Block]) -> Vec<(&'static str, String)> {
 
 fn complaint(rule: &Rule) -> Option<String> {
     let page = blocks(rule.page);
-    let of = |kind: &str| page.iter().find(|block| {
-        block.info.split(' ').next() == Some("site") && block.info.contains(kind)
-    });
+    let of = |kind: &str| {
+        page.iter()
+            .find(|block| block.info.split(' ').next() == Some("site") && block.info.contains(kind))
+    };
     let (Some(faulty), Some(mended)) = (of("faulty"), of("mended")) else {
         return Some("has no `site faulty` and `site mended` blocks".to_owned());
     };
@@ -68,7 +69,12 @@ fn every_page_has_its_parts() {
     for rule in RULES {
         let title = format!("# {}\n", rule.name);
         assert!(rule.page.starts_with(&title), "{} begins with its name", rule.name);
-        for heading in ["## Why it matters on site", "## A site that has it", "## The same site, mended", "## Source"] {
+        for heading in [
+            "## Why it matters on site",
+            "## A site that has it",
+            "## The same site, mended",
+            "## Source",
+        ] {
             assert!(rule.page.contains(heading), "{} has no `{heading}`", rule.name);
         }
     }

@@ -101,7 +101,8 @@ fn fed(
         .with_about(name.text);
     if let Some(part) = supply.and_then(|supply| supply.part) {
         if let Some(kind) = part.sheet.kind {
-            finding = finding.with_other(part.place(kind.span), format!("gives {}", from.kind.word()));
+            finding =
+                finding.with_other(part.place(kind.span), format!("gives {}", from.kind.word()));
         }
     }
     out.push(finding);

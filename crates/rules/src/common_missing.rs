@@ -43,7 +43,9 @@ fn one(model: &Model<'_>, zone: &Zone<'_>, input: &Input<'_>, out: &mut Findings
             let written_name = model.terminal_name(&written);
             let controller = model.controller(terminal.controller).map_or("", |c| c.name.text);
             RULE.finds(
-                format!("zone `{name}` returns to `{written_name}`, `{screw}` belongs to `{common}`"),
+                format!(
+                    "zone `{name}` returns to `{written_name}`, `{screw}` belongs to `{common}`"
+                ),
                 input.at,
                 format!("its common is `{controller}.{common}`"),
             )

@@ -134,7 +134,10 @@ pub(crate) fn sum(facts: &Facts<'_, '_>, switched: &Switched<'_>, inrush: bool) 
         ContactAt::Relay(_) => "a relay of its own",
     };
     Step {
-        what: format!("current through `{}`, the contact of {whose}", facts.model.text(switched.contact.at)),
+        what: format!(
+            "current through `{}`, the contact of {whose}",
+            facts.model.text(switched.contact.at)
+        ),
         formula: "I = sum of all that hangs on the contact".to_owned(),
         inputs: inputs.collect(),
         result: amps(total),

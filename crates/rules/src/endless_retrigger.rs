@@ -56,11 +56,8 @@ fn find(facts: &Facts<'_, '_>, zone: &Zone<'_>, registering: &Registering) -> Di
         costs.push(format!("{} of footage a day", bytes(footage)));
     }
     let until = "a door that is left open alarms all night, until nobody listens any more";
-    let why = if costs.is_empty() {
-        until.to_owned()
-    } else {
-        format!("{until}: {}", costs.join(", "))
-    };
+    let why =
+        if costs.is_empty() { until.to_owned() } else { format!("{until}: {}", costs.join(", ")) };
     let mut finding = RULE
         .finds(headline, zone.name.at, "nothing ends it")
         .with_why(why)
@@ -91,7 +88,12 @@ fn find(facts: &Facts<'_, '_>, zone: &Zone<'_>, registering: &Registering) -> Di
         let end = curtilage_text::Span::at(armed.span.end);
         let at = curtilage_text::Place::new(zone.name.at.file, end);
         let text = "\n    repeats  at most 3 per arming";
-        finding = finding.with_fix(Fix::one("let it register at most 3 times in one arming", at, text, false));
+        finding = finding.with_fix(Fix::one(
+            "let it register at most 3 times in one arming",
+            at,
+            text,
+            false,
+        ));
     }
     finding
 }

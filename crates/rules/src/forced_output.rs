@@ -29,7 +29,11 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         let Some(first) = uses.first() else { continue };
         let name = output.name.text;
         let count = uses.len();
-        let many = if count == 1 { "a response uses".to_owned() } else { format!("{count} responses use") };
+        let many = if count == 1 {
+            "a response uses".to_owned()
+        } else {
+            format!("{count} responses use")
+        };
         let headline = format!("output `{name}` is forced {state}, and {many} it");
         let at = Place::new(output.name.at.file, mode.span);
         let why = if state == "off" {

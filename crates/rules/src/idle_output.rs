@@ -24,10 +24,16 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         }
         let name = output.name.text;
         out.push(
-            RULE.finds(format!("no response uses output `{name}`"), output.name.at, "never switched")
-                .with_why("it is wired and fed, and does nothing")
-                .with_help(format!("close  {name} for 3 min    (in a response), or take the output out"))
-                .with_about(name),
+            RULE.finds(
+                format!("no response uses output `{name}`"),
+                output.name.at,
+                "never switched",
+            )
+            .with_why("it is wired and fed, and does nothing")
+            .with_help(format!(
+                "close  {name} for 3 min    (in a response), or take the output out"
+            ))
+            .with_about(name),
         );
     }
 }

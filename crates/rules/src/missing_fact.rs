@@ -28,10 +28,14 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             continue;
         }
         out.push(
-            RULE.finds(format!("{thing} does not say `{shown}`"), fault.at, format!("`{shown}` is missing"))
-                .with_why(*consequence)
-                .with_help(*what)
-                .with_about(name.as_str()),
+            RULE.finds(
+                format!("{thing} does not say `{shown}`"),
+                fault.at,
+                format!("`{shown}` is missing"),
+            )
+            .with_why(*consequence)
+            .with_help(*what)
+            .with_about(name.as_str()),
         );
     }
     for zone in &model.zones {

@@ -56,11 +56,12 @@ fn same_band(facts: &Facts<'_, '_>, zone: &Zone<'_>, seen: &Loop) -> Option<Diag
         zone.name.text,
         name.word()
     );
-    let label =
-        format!("reads {} at rest, {} when active", window(rest.ohms), window(active.ohms));
-    let at = zone.tree.ends.as_ref().map_or(zone.name.at, |ends| {
-        Place::new(zone.name.at.file, ends.span)
-    });
+    let label = format!("reads {} at rest, {} when active", window(rest.ohms), window(active.ohms));
+    let at = zone
+        .tree
+        .ends
+        .as_ref()
+        .map_or(zone.name.at, |ends| Place::new(zone.name.at.file, ends.span));
     let mut finding = RULE
         .finds(headline, zone.name.at, label)
         .with_other(band_at, "both readings lie in this band")
@@ -92,9 +93,10 @@ fn follows(facts: &Facts<'_, '_>, zone: &Zone<'_>, id: OutputId) -> Option<Diagn
     };
     let headline =
         format!("zone `{name}` never becomes active: it follows `{output_name}`, and {why}");
-    let follows = zone.tree.follows.map_or(zone.name.at, |follows| {
-        Place::new(zone.name.at.file, follows.span)
-    });
+    let follows = zone
+        .tree
+        .follows
+        .map_or(zone.name.at, |follows| Place::new(zone.name.at.file, follows.span));
     let finding = RULE.finds(headline, zone.name.at, "waits for an output that never changes");
     Some(
         finding

@@ -20,9 +20,17 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         if fault.kind == FaultKind::Import(ImportProblem::Outside) {
             let path = facts.model.text(fault.at);
             out.push(
-                RULE.finds(format!("{path} leaves the workspace"), fault.at, "outside the workspace")
-                    .with_why("the file is not there on another machine, and nobody reviews what it says")
-                    .with_help("put the file into the workspace and use it by a path relative to this file"),
+                RULE.finds(
+                    format!("{path} leaves the workspace"),
+                    fault.at,
+                    "outside the workspace",
+                )
+                .with_why(
+                    "the file is not there on another machine, and nobody reviews what it says",
+                )
+                .with_help(
+                    "put the file into the workspace and use it by a path relative to this file",
+                ),
             );
         }
     }

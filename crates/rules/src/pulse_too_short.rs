@@ -40,9 +40,13 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         let name = zone.name.text;
         let settle = time(settle);
         let headline = if pulse.high < needed {
-            format!("zone `{name}` is never seen: its sensor stays active for {longest}, its input needs {settle}")
+            format!(
+                "zone `{name}` is never seen: its sensor stays active for {longest}, its input needs {settle}"
+            )
         } else {
-            format!("zone `{name}` can be missed: its sensor may stay active for only {shortest}, its input needs {settle}")
+            format!(
+                "zone `{name}` can be missed: its sensor may stay active for only {shortest}, its input needs {settle}"
+            )
         };
         let own = zone.tree.settle.map(|said| Place::new(zone.name.at.file, said.span));
         let part = zone

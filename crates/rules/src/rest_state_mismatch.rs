@@ -51,7 +51,8 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             .with_help(format!("input  rests {}", is.word()))
             .with_about(name);
         if own.is_none() {
-            finding = finding.with_other(takes_at, format!("inputs take {} for rest", takes.word()));
+            finding =
+                finding.with_other(takes_at, format!("inputs take {} for rest", takes.word()));
         } else {
             let title = format!("let the input take {} for rest", is.word());
             finding = finding.with_fix(Fix::one(title, at, is.word(), false));

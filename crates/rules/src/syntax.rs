@@ -31,7 +31,11 @@ fn word(file: FileId, fault: &Fault, written: &str) -> Option<Diagnostic> {
     Some(match &fault.kind {
         FaultKind::Text(kind) => text(at, *kind),
         FaultKind::StrayCharacter => RULE
-            .finds(format!("`{}` has no meaning here", written.escape_debug()), at, "starts no word")
+            .finds(
+                format!("`{}` has no meaning here", written.escape_debug()),
+                at,
+                "starts no word",
+            )
             .with_help("take it out"),
         FaultKind::OpenText => RULE
             .finds("this quote is not closed on its line", at, "starts here")
@@ -90,18 +94,17 @@ fn unknown_statement(
     nearest: Option<&'static str>,
 ) -> Diagnostic {
     let word = shorten(word);
-    let finding =
-        RULE.finds(format!("{block} has no statement `{word}`"), at, "not known here");
+    let finding = RULE.finds(format!("{block} has no statement `{word}`"), at, "not known here");
     match nearest {
-        Some(near) => finding
-            .with_help(format!("did you mean `{near}`?"))
-            .with_fix(Fix::one(format!("write `{near}`"), at, near, false)),
+        Some(near) => finding.with_help(format!("did you mean `{near}`?")).with_fix(Fix::one(
+            format!("write `{near}`"),
+            at,
+            near,
+            false,
+        )),
         None => {
             let noun = block.split_once(' ').map_or(block, |(_, noun)| noun);
-            finding.with_help(format!(
-                "the reference lists what {} {noun} can say",
-                article(noun)
-            ))
+            finding.with_help(format!("the reference lists what {} {noun} can say", article(noun)))
         }
     }
 }

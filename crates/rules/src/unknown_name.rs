@@ -60,25 +60,25 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
 
 fn did_you_mean(finding: Diagnostic, near: Option<&str>, at: Place) -> Diagnostic {
     match near {
-        Some(near) => finding
-            .with_help(format!("did you mean `{near}`?"))
-            .with_fix(Fix::one(format!("write `{near}`"), at, near, false)),
+        Some(near) => finding.with_help(format!("did you mean `{near}`?")).with_fix(Fix::one(
+            format!("write `{near}`"),
+            at,
+            near,
+            false,
+        )),
         None => finding,
     }
 }
 
 fn word(facts: &Facts<'_, '_>, fault: &Fault) -> Option<Diagnostic> {
-    let shared = |kind: Kind| {
-        matches!(kind, Kind::Schedule) || kind.noun().ends_with("part")
-    };
+    let shared = |kind: Kind| matches!(kind, Kind::Schedule) || kind.noun().ends_with("part");
     match &fault.kind {
         FaultKind::UnknownName { name, wanted, nearest } => {
             if facts.doubt.missing_file() && shared(*wanted) {
                 return None;
             }
             let verb = if *wanted == Kind::People { "are" } else { "is" };
-            let headline =
-                format!("`{name}` is not known; {} {verb} wanted here", wanted.words());
+            let headline = format!("`{name}` is not known; {} {verb} wanted here", wanted.words());
             let finding = RULE.finds(headline, fault.at, "not known").with_about(name.as_str());
             Some(match nearest {
                 Some((near, place)) => {

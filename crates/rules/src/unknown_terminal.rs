@@ -49,10 +49,7 @@ pub(crate) fn word(
             format!("`{controller}.{terminal}` is {}, {kind} is wanted here", is.words()),
             format!("not {kind}"),
         ),
-        None => (
-            format!("`{controller}` has no {noun} `{terminal}`"),
-            format!("no such {noun}"),
-        ),
+        None => (format!("`{controller}` has no {noun} `{terminal}`"), format!("no such {noun}")),
     };
     let mut finding = rule
         .finds(headline, fault.at, label)
@@ -65,9 +62,14 @@ pub(crate) fn word(
     };
     if let Some(nearest) = nearest {
         let whole = format!("{controller}.{nearest}");
-        finding = finding
-            .with_help(format!("did you mean `{whole}`?"))
-            .with_fix(Fix::one(format!("use {} {noun} `{whole}`", article(noun)).replace("use an ", "use the ").replace("use a ", "use the "), fault.at, whole, false));
+        finding = finding.with_help(format!("did you mean `{whole}`?")).with_fix(Fix::one(
+            format!("use {} {noun} `{whole}`", article(noun))
+                .replace("use an ", "use the ")
+                .replace("use a ", "use the "),
+            fault.at,
+            whole,
+            false,
+        ));
     }
     Some(finding)
 }

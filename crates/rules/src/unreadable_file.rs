@@ -27,12 +27,11 @@ fn word(fault: &Fault) -> Option<Diagnostic> {
     let FaultKind::Import(problem) = &fault.kind else { return None };
     Some(match problem {
         ImportProblem::NotFound { path, nearest } => {
-            let finding =
-                RULE.finds(format!("there is no file `{path}`"), fault.at, "not found");
+            let finding = RULE.finds(format!("there is no file `{path}`"), fault.at, "not found");
             match nearest {
-                Some(near) => finding
-                    .with_help(format!("did you mean \"{near}\"?"))
-                    .with_fix(Fix::one(format!("use \"{near}\""), fault.at, format!("\"{near}\""), false)),
+                Some(near) => finding.with_help(format!("did you mean \"{near}\"?")).with_fix(
+                    Fix::one(format!("use \"{near}\""), fault.at, format!("\"{near}\""), false),
+                ),
                 None => finding.with_help("a path is relative to this file"),
             }
         }
@@ -43,8 +42,11 @@ fn word(fault: &Fault) -> Option<Diagnostic> {
             .finds(format!("`{path}` has a site of its own"), fault.at, "not a shared file")
             .with_why("a shared file holds parts, schedules and policies")
             .with_help("put what both sites need into a file without a `site`"),
-        ImportProblem::BadCalendar { why } => RULE
-            .finds(format!("this file of holidays cannot be read: {why}"), fault.at, "not RFC 5545"),
+        ImportProblem::BadCalendar { why } => RULE.finds(
+            format!("this file of holidays cannot be read: {why}"),
+            fault.at,
+            "not RFC 5545",
+        ),
         ImportProblem::Outside | ImportProblem::Cycle(_) => return None,
     })
 }

@@ -30,8 +30,14 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
                 )
                 .with_help(format!("write {}, such as `{}`", wanted.words(), wanted.example())),
             FaultKind::NoUnit { wanted } => RULE
-                .finds(format!("`{written}` has no unit, {} is wanted here", wanted.words()), at, "no unit")
-                .with_why("a bare number means one thing to who wrote it and another to who reads it")
+                .finds(
+                    format!("`{written}` has no unit, {} is wanted here", wanted.words()),
+                    at,
+                    "no unit",
+                )
+                .with_why(
+                    "a bare number means one thing to who wrote it and another to who reads it",
+                )
                 .with_help(format!("write {}, such as `{}`", wanted.words(), wanted.example())),
             FaultKind::UnknownUnit { word, nearest, wanted } => {
                 let finding = RULE.finds(
@@ -44,10 +50,18 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
                         let number = written.strip_suffix(word.as_str()).unwrap_or("").trim_end();
                         finding
                             .with_help(format!("did you mean `{near}`? capital letters count"))
-                            .with_fix(Fix::one(format!("write `{near}`"), at, format!("{number} {near}"), false))
+                            .with_fix(Fix::one(
+                                format!("write `{near}`"),
+                                at,
+                                format!("{number} {near}"),
+                                false,
+                            ))
                     }
-                    None => finding
-                        .with_help(format!("write {}, such as `{}`", wanted.words(), wanted.example())),
+                    None => finding.with_help(format!(
+                        "write {}, such as `{}`",
+                        wanted.words(),
+                        wanted.example()
+                    )),
                 }
             }
             _ => continue,

@@ -24,7 +24,9 @@ pub(crate) enum RawKind {
     Word,
     Number,
     /// Numbers with units, and how many marks at the end are a tolerance.
-    Quantity { tolerance: Option<Range> },
+    Quantity {
+        tolerance: Option<Range>,
+    },
     Date,
     MonthDay,
     Clock,
@@ -134,9 +136,7 @@ pub(crate) fn file<'a, E: Carry<'a>>()
     let value = value::<E>();
     let line = value.clone().repeated().at_least(1).collect();
     let inner = recursive(|inner| {
-        line.clone()
-            .then(block(inner).or_not())
-            .map(|(atoms, block)| RawStatement { atoms, block })
+        line.clone().then(block(inner).or_not()).map(|(atoms, block)| RawStatement { atoms, block })
     });
     let item_word = select! { Mark::Item => RawKind::Word }
         .map_with(|kind, extra| RawAtom { kind, range: extra.span() });

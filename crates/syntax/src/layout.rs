@@ -196,8 +196,9 @@ impl Pass<'_> {
             return true;
         }
         let rest = self.tokens.list().get(index as usize..).unwrap_or_default();
-        let line = rest.iter().take_while(|token| token.kind != Kind::Newline);
-        line.into_iter().any(|token| token.kind == Kind::Open)
+        let ends = |kind: Kind| matches!(kind, Kind::Newline | Kind::Close);
+        let mut line = rest.iter().take_while(|token| !ends(token.kind));
+        line.any(|token| token.kind == Kind::Open)
     }
 }
 

@@ -34,7 +34,8 @@ fn distance(a: &[char], b: &[char]) -> usize {
             let mut cost = (get(&last, j + 1) + 1)
                 .min(get(&row, j) + 1)
                 .min(get(&last, j) + usize::from(left != right));
-            let swapped = i > 0 && j > 0 && a.get(i - 1) == Some(right) && b.get(j - 1) == Some(left);
+            let swapped =
+                i > 0 && j > 0 && a.get(i - 1) == Some(right) && b.get(j - 1) == Some(left);
             if swapped {
                 cost = cost.min(get(&before, j - 1) + 1);
             }

@@ -59,7 +59,8 @@ fn tell_once(source: &str, faults: &mut Vec<Fault>) {
         let lost = matches!(fault.kind, FaultKind::Expected { found: None, .. }) && {
             let at = fault.span.start as usize;
             let before = source.get(..at).and_then(|text| text.rfind('\n')).unwrap_or(0);
-            let after = source.get(at..).and_then(|text| text.find('\n')).map_or(source.len(), |n| at + n);
+            let after =
+                source.get(at..).and_then(|text| text.find('\n')).map_or(source.len(), |n| at + n);
             let first = unread.partition_point(|span| (span.start as usize) < before);
             unread.get(first).is_some_and(|span| span.start as usize <= after)
         };

@@ -333,10 +333,8 @@ impl<'a, 'f> Phrase<'a, 'f> {
                     Some(tolerance) => Span::new(atom.span.start, tolerance.start),
                 };
                 let text = self.text(whole).trim_end_matches(['±', '+', '-', '/', ' ', '\t']);
-                let span = Span::new(
-                    whole.start,
-                    whole.start + u32::try_from(text.len()).unwrap_or(0),
-                );
+                let span =
+                    Span::new(whole.start, whole.start + u32::try_from(text.len()).unwrap_or(0));
                 let value = self.measure(text, span, wanted)?;
                 let tolerance = match tolerance {
                     None => None,
@@ -443,9 +441,7 @@ fn spaced(text: &str) -> std::borrow::Cow<'_, str> {
 /// `six-core-0.22` do.
 fn parting_dot(word: &str) -> Option<usize> {
     let bytes = word.as_bytes();
-    let digit = |at: Option<usize>| {
-        at.and_then(|at| bytes.get(at)).is_some_and(u8::is_ascii_digit)
-    };
+    let digit = |at: Option<usize>| at.and_then(|at| bytes.get(at)).is_some_and(u8::is_ascii_digit);
     word.match_indices('.')
         .map(|(at, _)| at)
         .find(|at| !(digit(at.checked_sub(1)) && digit(Some(at + 1))))

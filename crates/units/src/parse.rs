@@ -31,12 +31,9 @@ pub fn quantity(number: &str, unit: &Unit) -> Result<Quantity, ParseError> {
         None => (number, 0),
     };
     let power = exponent.saturating_add(unit.power);
-    let value: f64 = if power == 0 {
-        mantissa.parse()
-    } else {
-        format!("{mantissa}e{power}").parse()
-    }
-    .map_err(|_| ParseError::NoNumber)?;
+    let value: f64 =
+        if power == 0 { mantissa.parse() } else { format!("{mantissa}e{power}").parse() }
+            .map_err(|_| ParseError::NoNumber)?;
     let value = value * unit.times;
     if value.is_finite() {
         Ok(Quantity::new(value, unit.dimension))

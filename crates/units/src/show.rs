@@ -50,7 +50,10 @@ pub fn duration(milliseconds: f64) -> String {
         } else if left < 1000 {
             parts.push(format!("{left} ms"));
         } else {
-            parts.push(format!("{}.{:03}", left / 1000, left % 1000).trim_end_matches('0').to_owned() + " s");
+            parts.push(
+                format!("{}.{:03}", left / 1000, left % 1000).trim_end_matches('0').to_owned()
+                    + " s",
+            );
         }
     }
     format!("{sign}{}", parts.join(" "))
@@ -72,7 +75,8 @@ impl fmt::Display for Quantity {
         // The first step whose threshold is reached gives the unit: (threshold, factor, unit).
         let scaled = |f: &mut fmt::Formatter<'_>, steps: &[(f64, f64, &str)]| {
             let reached = steps.iter().find(|(from, _, _)| v.abs() >= *from * 0.999_95);
-            let step = if v == 0.0 { steps.iter().find(|(_, one, _)| *one == 1.0) } else { reached };
+            let step =
+                if v == 0.0 { steps.iter().find(|(_, one, _)| *one == 1.0) } else { reached };
             let (_, factor, unit) = step.or(steps.last()).copied().unwrap_or((0.0, 1.0, ""));
             write!(f, "{} {unit}", significant(v / factor, 4))
         };
@@ -81,19 +85,34 @@ impl fmt::Display for Quantity {
             Dimension::Length => write!(f, "{} m", significant(v, 4)),
             Dimension::Area => write!(f, "{} mm2", significant(v, 4)),
             Dimension::Gauge => write!(f, "{} AWG", significant(v, 4)),
-            Dimension::Resistance => {
-                scaled(f, &[(1e6, 1e6, "Mohm"), (1e3, 1e3, "kohm"), (0.1, 1.0, "ohm"), (0.0, 1e-3, "mohm")])
-            }
+            Dimension::Resistance => scaled(
+                f,
+                &[(1e6, 1e6, "Mohm"), (1e3, 1e3, "kohm"), (0.1, 1.0, "ohm"), (0.0, 1e-3, "mohm")],
+            ),
             Dimension::ResistancePerLength => write!(f, "{} ohm/km", significant(v * 1e3, 4)),
-            Dimension::Voltage => scaled(f, &[(1e3, 1e3, "kV"), (0.1, 1.0, "V"), (1e-3, 1e-3, "mV"), (0.0, 1e-6, "uV")]),
-            Dimension::Current => scaled(f, &[(0.1, 1.0, "A"), (1e-3, 1e-3, "mA"), (0.0, 1e-6, "uA")]),
+            Dimension::Voltage => scaled(
+                f,
+                &[(1e3, 1e3, "kV"), (0.1, 1.0, "V"), (1e-3, 1e-3, "mV"), (0.0, 1e-6, "uV")],
+            ),
+            Dimension::Current => {
+                scaled(f, &[(0.1, 1.0, "A"), (1e-3, 1e-3, "mA"), (0.0, 1e-6, "uA")])
+            }
             Dimension::Power => scaled(f, &[(1e3, 1e3, "kW"), (0.1, 1.0, "W"), (0.0, 1e-3, "mW")]),
             Dimension::Charge => scaled(f, &[(0.1, 1.0, "Ah"), (0.0, 1e-3, "mAh")]),
             Dimension::Temperature => write!(f, "{} degC", significant(v, 4)),
-            Dimension::Data => {
-                scaled(f, &[(1e12, 1e12, "TB"), (1e9, 1e9, "GB"), (1e6, 1e6, "MB"), (1e3, 1e3, "kB"), (0.0, 1.0, "B")])
+            Dimension::Data => scaled(
+                f,
+                &[
+                    (1e12, 1e12, "TB"),
+                    (1e9, 1e9, "GB"),
+                    (1e6, 1e6, "MB"),
+                    (1e3, 1e3, "kB"),
+                    (0.0, 1.0, "B"),
+                ],
+            ),
+            Dimension::BitRate => {
+                scaled(f, &[(1e6, 1e6, "Mbit/s"), (1e3, 1e3, "kbit/s"), (0.0, 1.0, "bit/s")])
             }
-            Dimension::BitRate => scaled(f, &[(1e6, 1e6, "Mbit/s"), (1e3, 1e3, "kbit/s"), (0.0, 1.0, "bit/s")]),
             Dimension::SoundLevel => write!(f, "{} dB", significant(v, 4)),
             Dimension::Ratio => write!(f, "{} %", significant(v * 100.0, 4)),
         }

@@ -118,9 +118,9 @@ fn known(word: &str) -> Option<&'static Unit> {
 #[must_use]
 pub fn nearest(word: &str) -> Option<&'static Unit> {
     let plain = word.trim_end_matches('s');
-    UNITS.iter().find(|unit| {
-        unit.text.eq_ignore_ascii_case(word) || unit.text.eq_ignore_ascii_case(plain)
-    })
+    UNITS
+        .iter()
+        .find(|unit| unit.text.eq_ignore_ascii_case(word) || unit.text.eq_ignore_ascii_case(plain))
 }
 
 /// Every spelling that [`lookup`] knows in ASCII, for word lists and completion.

@@ -9,18 +9,25 @@ const FIXTURE: &str = include_str!("../../../tests/fixtures/units.json");
 /// Texts that the library takes and the language refuses: it has no arithmetic in a quantity, no
 /// decimal comma (the library read `12,5` as 125), no bare unit, no energy, and one unit a kind.
 const REFUSED_HERE: &[&str] = &[
-    "12,5 V", "µV", "1.5 W/V", "1 V/A", "0.22 mm**2", "1 month", "12 V * 0.5 A", "7 A*h",
-    "7.2 A h", "25200 C", "293.15 K", "84 Wh", "12 V * 7 Ah", "302.4 kJ",
+    "12,5 V",
+    "µV",
+    "1.5 W/V",
+    "1 V/A",
+    "0.22 mm**2",
+    "1 month",
+    "12 V * 0.5 A",
+    "7 A*h",
+    "7.2 A h",
+    "25200 C",
+    "293.15 K",
+    "84 Wh",
+    "12 V * 7 Ah",
+    "302.4 kJ",
 ];
 
 /// Texts that the library does not know and the language takes: trade spellings.
-const TAKEN_HERE: &[(&str, f64)] = &[
-    ("0.22 sqmm", 0.22),
-    ("1.5 mm2", 1.5),
-    ("24 AWG", 24.0),
-    ("20 degC", 20.0),
-    ("20 °C", 20.0),
-];
+const TAKEN_HERE: &[(&str, f64)] =
+    &[("0.22 sqmm", 0.22), ("1.5 mm2", 1.5), ("24 AWG", 24.0), ("20 degC", 20.0), ("20 °C", 20.0)];
 
 /// What one base unit of ours is in the SI unit of the fixture.
 fn to_si(dimension: Dimension) -> f64 {

@@ -44,16 +44,24 @@ pub(crate) static FORM: BlockForm<Cable> = BlockForm {
             cable.from = Some(p.path("a supply, an outlet or a tap")?);
             Some(())
         }),
-        many("tap", "NAME at LENGTH from start | at LENGTH from TAP", "a place where something hangs on it", |cable, p| {
-            let name = p.name("a name for the tap")?;
-            p.need("at")?;
-            let length = p.positive(Dimension::Length)?;
-            p.need("from")?;
-            let from =
-                if p.eat("start") { None } else { Some(p.name("`start` or the name of a tap")?) };
-            cable.taps.push(Tap { name, length, from });
-            Some(())
-        }),
+        many(
+            "tap",
+            "NAME at LENGTH from start | at LENGTH from TAP",
+            "a place where something hangs on it",
+            |cable, p| {
+                let name = p.name("a name for the tap")?;
+                p.need("at")?;
+                let length = p.positive(Dimension::Length)?;
+                p.need("from")?;
+                let from = if p.eat("start") {
+                    None
+                } else {
+                    Some(p.name("`start` or the name of a tap")?)
+                };
+                cable.taps.push(Tap { name, length, from });
+                Some(())
+            },
+        ),
         once("cores", "NUMBER each way", "how many cores lie in parallel", |cable, p| {
             cable.cores = Some(p.count(1, "a number of cores")?);
             p.need("each")?;

@@ -108,16 +108,22 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
             occupied: None,
         })))
     }),
-    item("schedule", false, "NAME [\"TITLE\"] { ... } | NAME is COMBINATION", "hours of the week", |p| {
-        let name = p.name("the name of the schedule")?;
-        let title = p.perhaps_quoted();
-        let body = if p.eat("is") {
-            schedule::combination(p).map_or(schedule::Body::Broken, schedule::Body::Combined)
-        } else {
-            schedule::Body::Written(schedule::Written::default())
-        };
-        Some(Item::Schedule(schedule::Schedule { name, title, line: p.line(), body }))
-    }),
+    item(
+        "schedule",
+        false,
+        "NAME [\"TITLE\"] { ... } | NAME is COMBINATION",
+        "hours of the week",
+        |p| {
+            let name = p.name("the name of the schedule")?;
+            let title = p.perhaps_quoted();
+            let body = if p.eat("is") {
+                schedule::combination(p).map_or(schedule::Body::Broken, schedule::Body::Combined)
+            } else {
+                schedule::Body::Written(schedule::Written::default())
+            };
+            Some(Item::Schedule(schedule::Schedule { name, title, line: p.line(), body }))
+        },
+    ),
     item("part", false, "NAME [\"TITLE\"] is KIND { ... }", "what a data sheet gives", |p| {
         let name = p.name("the name of the part")?;
         let title = p.perhaps_quoted();
@@ -131,122 +137,185 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
         let line = p.line();
         Some(Item::Supply(supply::Supply { name, title, line, part, battery: None, fuse: None }))
     }),
-    item("controller", false, "NAME [\"TITLE\"] is PART [{ ... }]", "what reads inputs and drives outputs", |p| {
-        let (name, title, part) = named(p, "controller")?;
-        let line = p.line();
-        Some(Item::Controller(controller::Controller { name, title, line, part, fed: None, fuse: None }))
-    }),
-    item("relay", true, "NAME [\"TITLE\"] is PART [{ ... }]", "a relay between a contact and a load", |p| {
-        let (name, title, part) = named(p, "relay")?;
-        let line = p.line();
-        Some(Item::Relay(relay::Relay { name, title, line, part, through: None, fed: None, fuse: None }))
-    }),
+    item(
+        "controller",
+        false,
+        "NAME [\"TITLE\"] is PART [{ ... }]",
+        "what reads inputs and drives outputs",
+        |p| {
+            let (name, title, part) = named(p, "controller")?;
+            let line = p.line();
+            Some(Item::Controller(controller::Controller {
+                name,
+                title,
+                line,
+                part,
+                fed: None,
+                fuse: None,
+            }))
+        },
+    ),
+    item(
+        "relay",
+        true,
+        "NAME [\"TITLE\"] is PART [{ ... }]",
+        "a relay between a contact and a load",
+        |p| {
+            let (name, title, part) = named(p, "relay")?;
+            let line = p.line();
+            Some(Item::Relay(relay::Relay {
+                name,
+                title,
+                line,
+                part,
+                through: None,
+                fed: None,
+                fuse: None,
+            }))
+        },
+    ),
     item("cable", false, "NAME [\"TITLE\"] is PART { ... }", "a cable with taps", |p| {
         let (name, title, part) = named(p, "cable")?;
         let line = p.line();
         let (from, taps, cores, fuse) = (None, Vec::new(), None, None);
         Some(Item::Cable(cable::Cable { name, title, line, part, from, taps, cores, fuse }))
     }),
-    item("zone", false, "NAME [\"TITLE\"] is PART { ... }", "one contact, where it lands, when it counts", |p| {
-        let (name, title, part) = named(p, "zone")?;
-        Some(Item::Zone(Box::new(zone::Zone {
-            name,
-            title,
-            line: p.line(),
-            part,
-            purpose: None,
-            area: None,
-            wired: None,
-            tamper: None,
-            input: None,
-            ends: None,
-            armed: None,
-            settle: None,
-            lockout: None,
-            repeats: None,
-            entry: None,
-            exit: None,
-            confirmed: None,
-            registers: None,
-            follows: None,
-            fed: None,
-            fuse: None,
-        })))
-    }),
-    item("output", false, "NAME [\"TITLE\"] drives [NUMBER of] PART, ... { ... }", "what is switched", |p| {
-        let name = p.name("the name of the output")?;
-        let title = p.perhaps_quoted();
-        p.need("drives")?;
-        let loads = p.list(|p| {
-            let count = if p.is_number() {
-                let count = p.count(1, "a number of loads")?;
-                p.need("of")?;
-                Some(count)
-            } else {
-                None
-            };
-            Some((count, p.name("the name of a load part")?))
-        })?;
-        Some(Item::Output(output::Output {
-            name,
-            title,
-            line: p.line(),
-            loads,
-            through: None,
-            fed: None,
-            fuse: None,
-            mode: None,
-            reaches: Vec::new(),
-            area: None,
-            most: None,
-            suppressed: None,
-        }))
-    }),
-    item("camera", false, "NAME [\"TITLE\"] [is PART] on CHANNEL [{ ... }]", "a camera and its channel", |p| {
-        let name = p.name("the name of the camera")?;
-        let title = p.perhaps_quoted();
-        let part = if p.eat("is") { Some(p.name("the name of a camera part")?) } else { None };
-        p.need("on")?;
-        let channel = p.path("a channel, such as `head.channel1`")?;
-        Some(Item::Camera(camera::Camera {
-            name,
-            title,
-            line: p.line(),
-            part,
-            channel,
-            bit_rate: None,
-            area: None,
-            fed: None,
-            fuse: None,
-            presets: Vec::new(),
-        }))
-    }),
-    item("recording", false, "CONTROLLER { ... }", "which footage is kept, when, and how much fits", |p| {
-        let controller = p.name("the name of a controller")?;
-        Some(Item::Recording(recording::Recording {
-            controller,
-            line: p.line(),
-            keeps: Vec::new(),
-            store: None,
-            store_part: None,
-            retention: None,
-            motion: None,
-        }))
-    }),
-    item("response", false, "[NAME] to CAUSES { ... }", "what is done when something happens", |p| {
-        let name = if p.word() == Some("to") { None } else { Some(p.name("`to` or a name")?) };
-        p.need("to")?;
-        let causes = response::causes(p)?;
-        let line = p.line();
-        let (after, during, effects) = (None, None, Vec::new());
-        Some(Item::Response(response::Response { name, line, causes, after, during, effects }))
-    }),
-    item("rehearsal", false, "\"TITLE\" { ... }", "a timed story and what is expected of it", |p| {
-        let title = p.quoted("a title in quotes")?;
-        let line = p.line();
-        let (acts, expectations) = (Vec::new(), Vec::new());
-        Some(Item::Rehearsal(rehearsal::Rehearsal { title, line, acts, expectations }))
-    }),
+    item(
+        "zone",
+        false,
+        "NAME [\"TITLE\"] is PART { ... }",
+        "one contact, where it lands, when it counts",
+        |p| {
+            let (name, title, part) = named(p, "zone")?;
+            Some(Item::Zone(Box::new(zone::Zone {
+                name,
+                title,
+                line: p.line(),
+                part,
+                purpose: None,
+                area: None,
+                wired: None,
+                tamper: None,
+                input: None,
+                ends: None,
+                armed: None,
+                settle: None,
+                lockout: None,
+                repeats: None,
+                entry: None,
+                exit: None,
+                confirmed: None,
+                registers: None,
+                follows: None,
+                fed: None,
+                fuse: None,
+            })))
+        },
+    ),
+    item(
+        "output",
+        false,
+        "NAME [\"TITLE\"] drives [NUMBER of] PART, ... { ... }",
+        "what is switched",
+        |p| {
+            let name = p.name("the name of the output")?;
+            let title = p.perhaps_quoted();
+            p.need("drives")?;
+            let loads = p.list(|p| {
+                let count = if p.is_number() {
+                    let count = p.count(1, "a number of loads")?;
+                    p.need("of")?;
+                    Some(count)
+                } else {
+                    None
+                };
+                Some((count, p.name("the name of a load part")?))
+            })?;
+            Some(Item::Output(output::Output {
+                name,
+                title,
+                line: p.line(),
+                loads,
+                through: None,
+                fed: None,
+                fuse: None,
+                mode: None,
+                reaches: Vec::new(),
+                area: None,
+                most: None,
+                suppressed: None,
+            }))
+        },
+    ),
+    item(
+        "camera",
+        false,
+        "NAME [\"TITLE\"] [is PART] on CHANNEL [{ ... }]",
+        "a camera and its channel",
+        |p| {
+            let name = p.name("the name of the camera")?;
+            let title = p.perhaps_quoted();
+            let part = if p.eat("is") { Some(p.name("the name of a camera part")?) } else { None };
+            p.need("on")?;
+            let channel = p.path("a channel, such as `head.channel1`")?;
+            Some(Item::Camera(camera::Camera {
+                name,
+                title,
+                line: p.line(),
+                part,
+                channel,
+                bit_rate: None,
+                area: None,
+                fed: None,
+                fuse: None,
+                presets: Vec::new(),
+            }))
+        },
+    ),
+    item(
+        "recording",
+        false,
+        "CONTROLLER { ... }",
+        "which footage is kept, when, and how much fits",
+        |p| {
+            let controller = p.name("the name of a controller")?;
+            Some(Item::Recording(recording::Recording {
+                controller,
+                line: p.line(),
+                keeps: Vec::new(),
+                store: None,
+                store_part: None,
+                retention: None,
+                motion: None,
+            }))
+        },
+    ),
+    item(
+        "response",
+        false,
+        "[NAME] to CAUSES { ... }",
+        "what is done when something happens",
+        |p| {
+            let name = if p.word() == Some("to") { None } else { Some(p.name("`to` or a name")?) };
+            p.need("to")?;
+            let causes = response::causes(p)?;
+            let line = p.line();
+            let (after, during, effects) = (None, None, Vec::new());
+            Some(Item::Response(response::Response { name, line, causes, after, during, effects }))
+        },
+    ),
+    item(
+        "rehearsal",
+        false,
+        "\"TITLE\" { ... }",
+        "a timed story and what is expected of it",
+        |p| {
+            let title = p.quoted("a title in quotes")?;
+            let line = p.line();
+            let (acts, expectations) = (Vec::new(), Vec::new());
+            Some(Item::Rehearsal(rehearsal::Rehearsal { title, line, acts, expectations }))
+        },
+    ),
     item("measured", false, "DATE { ... }", "meter readings of a day", |p| {
         let date = p.date()?;
         Some(Item::Measured(measured::Measured { date, line: p.line(), readings: Vec::new() }))
@@ -283,7 +352,8 @@ fn named(p: &mut Phrase<'_, '_>, thing: &str) -> Option<(Name, Option<Span>, Nam
     let name = p.name(&format!("the name of the {thing}"))?;
     let title = p.perhaps_quoted();
     p.need("is")?;
-    let part = p.name(&format!("the name of a {} part", if thing == "zone" { "sensor" } else { thing }))?;
+    let part =
+        p.name(&format!("the name of a {} part", if thing == "zone" { "sensor" } else { thing }))?;
     Some((name, title, part))
 }
 
@@ -292,9 +362,7 @@ impl Item {
     fn block(&mut self, source: &str, line: Span, block: Option<&Block>, faults: &mut Vec<Fault>) {
         let needs = match self {
             Self::Import(_) | Self::Allow(_) => Some(false),
-            Self::Schedule(schedule) => {
-                Some(matches!(schedule.body, schedule::Body::Written(_)))
-            }
+            Self::Schedule(schedule) => Some(matches!(schedule.body, schedule::Body::Written(_))),
             Self::Supply(_) | Self::Controller(_) | Self::Camera(_) => None,
             _ => Some(true),
         };

@@ -49,10 +49,15 @@ pub struct Output {
 pub(crate) static FORM: BlockForm<Output> = BlockForm {
     thing: "an output",
     forms: &[
-        once("through", "CONTACT [closing|opening]", "the contact that switches it", |output, p| {
-            output.through = Some(p.contact()?);
-            Some(())
-        }),
+        once(
+            "through",
+            "CONTACT [closing|opening]",
+            "the contact that switches it",
+            |output, p| {
+                output.through = Some(p.contact()?);
+                Some(())
+            },
+        ),
         once("fed", "from PLACE [over LENGTH of CABLE]", "what feeds it", |output, p| {
             output.fed = Some(p.feed()?);
             Some(())
@@ -61,24 +66,34 @@ pub(crate) static FORM: BlockForm<Output> = BlockForm {
             output.fuse = Some(p.positive(Dimension::Current)?);
             Some(())
         }),
-        once("mode", "automatic | forced off | forced on", "whether it obeys its responses", |output, p| {
-            let span = p.line();
-            let value = if p.eat("automatic") {
-                Mode::Automatic
-            } else if p.eat_two("forced", "off") {
-                Mode::ForcedOff
-            } else if p.eat_two("forced", "on") {
-                Mode::ForcedOn
-            } else {
-                return p.expected("`automatic`, `forced off` or `forced on`");
-            };
-            output.mode = Some(Spanned { value, span });
-            Some(())
-        }),
-        once("reaches", "AREAS | ZONES", "what it can disturb: its light, its sound", |output, p| {
-            output.reaches = p.list(|p| p.name("the name of an area or a zone"))?;
-            Some(())
-        }),
+        once(
+            "mode",
+            "automatic | forced off | forced on",
+            "whether it obeys its responses",
+            |output, p| {
+                let span = p.line();
+                let value = if p.eat("automatic") {
+                    Mode::Automatic
+                } else if p.eat_two("forced", "off") {
+                    Mode::ForcedOff
+                } else if p.eat_two("forced", "on") {
+                    Mode::ForcedOn
+                } else {
+                    return p.expected("`automatic`, `forced off` or `forced on`");
+                };
+                output.mode = Some(Spanned { value, span });
+                Some(())
+            },
+        ),
+        once(
+            "reaches",
+            "AREAS | ZONES",
+            "what it can disturb: its light, its sound",
+            |output, p| {
+                output.reaches = p.list(|p| p.name("the name of an area or a zone"))?;
+                Some(())
+            },
+        ),
         once("area", "AREA", "where it is", |output, p| {
             output.area = Some(p.name("the name of an area")?);
             Some(())
@@ -89,10 +104,15 @@ pub(crate) static FORM: BlockForm<Output> = BlockForm {
             output.most = Some(p.time()?);
             Some(())
         }),
-        once("suppressed", "", "that a diode or another suppression is fitted at the load", |output, p| {
-            output.suppressed = Some(p.line());
-            Some(())
-        }),
+        once(
+            "suppressed",
+            "",
+            "that a diode or another suppression is fitted at the load",
+            |output, p| {
+                output.suppressed = Some(p.line());
+                Some(())
+            },
+        ),
     ],
     other: None,
 };

@@ -137,79 +137,149 @@ fn demands(p: &mut Phrase<'_, '_>) -> Option<Option<Limit<Demands>>> {
 pub(crate) static FORM: BlockForm<Policy> = BlockForm {
     thing: "a policy",
     forms: &[
-        once("standby", "at least TIME [from \"SOURCE\"]", "how long the site has to run on its battery", |policy, p| {
-            policy.standby = bounded(p, "least")?;
-            Some(())
-        }),
-        once("alarm-time", "at least TIME [from \"SOURCE\"]", "how long it has to alarm after that", |policy, p| {
-            policy.alarm_time = bounded(p, "least")?;
-            Some(())
-        }),
-        once("sounder-run", "at most TIME [from \"SOURCE\"]", "how long a sounder may sound at a stretch", |policy, p| {
-            policy.sounder_run = bounded(p, "most")?;
-            Some(())
-        }),
-        once("recharge", "at most TIME [from \"SOURCE\"]", "how long a flat battery may take to recharge", |policy, p| {
-            policy.recharge = bounded(p, "most")?;
-            Some(())
-        }),
-        once("retention", "at least TIME [from \"SOURCE\"]", "how long footage has to last", |policy, p| {
-            policy.retention = bounded(p, "least")?;
-            Some(())
-        }),
-        once("spare", "at least PERCENTAGE of every supply [from \"SOURCE\"]", "the current that stays unused", |policy, p| {
-            let value = p.at_least(Dimension::Ratio)?;
-            p.need("of")?;
-            p.need("every")?;
-            p.need("supply")?;
-            if value.value >= 1.0 {
-                return p.bad(value.span, "less than 100 % can stay unused");
-            }
-            policy.spare = limit(p, value)?;
-            Some(())
-        }),
-        once("ageing", "NUMBER [from \"SOURCE\"]", "the factor by which a battery is larger for its old age", |policy, p| {
-            policy.ageing = factor(p)?;
-            Some(())
-        }),
-        once("peukert", "NUMBER [from \"SOURCE\"]", "Peukert's exponent where a battery part gives none", |policy, p| {
-            policy.peukert = factor(p)?;
-            Some(())
-        }),
-        once("plain-sum", "factor NUMBER [from \"SOURCE\"]", "that the plain ampere-hour sum is wanted too, with this factor", |policy, p| {
-            p.need("factor")?;
-            policy.plain_sum = factor(p)?;
-            Some(())
-        }),
-        once("waste", "PERCENTAGE [from \"SOURCE\"]", "what is added to cable lengths in the bill of materials", |policy, p| {
-            let value = p.positive(Dimension::Ratio)?;
-            policy.waste = limit(p, value)?;
-            Some(())
-        }),
-        once("joint", "RESISTANCE [from \"SOURCE\"]", "the resistance of a joint that gives none", |policy, p| {
-            let value = p.positive(Dimension::Resistance)?;
-            policy.joint = limit(p, value)?;
-            Some(())
-        }),
-        once("panic", "supervised, armed always [from \"SOURCE\"]", "what panic zones have to be", |policy, p| {
-            policy.panic = demands(p)?;
-            Some(())
-        }),
-        once("tamper", "supervised, armed always [from \"SOURCE\"]", "what tamper zones have to be", |policy, p| {
-            policy.tamper = demands(p)?;
-            Some(())
-        }),
-        many("level", "RULE off|hint|warning|error", "how grave a rule's findings are", |policy, p| {
-            let rule = p.name("the name of a rule")?;
-            let level = p.one_of(&[
-                ("off", LevelWord::Off),
-                ("hint", LevelWord::Hint),
-                ("warning", LevelWord::Warning),
-                ("error", LevelWord::Error),
-            ])?;
-            policy.levels.push(RuleLevel { rule, level, line: p.line() });
-            Some(())
-        }),
+        once(
+            "standby",
+            "at least TIME [from \"SOURCE\"]",
+            "how long the site has to run on its battery",
+            |policy, p| {
+                policy.standby = bounded(p, "least")?;
+                Some(())
+            },
+        ),
+        once(
+            "alarm-time",
+            "at least TIME [from \"SOURCE\"]",
+            "how long it has to alarm after that",
+            |policy, p| {
+                policy.alarm_time = bounded(p, "least")?;
+                Some(())
+            },
+        ),
+        once(
+            "sounder-run",
+            "at most TIME [from \"SOURCE\"]",
+            "how long a sounder may sound at a stretch",
+            |policy, p| {
+                policy.sounder_run = bounded(p, "most")?;
+                Some(())
+            },
+        ),
+        once(
+            "recharge",
+            "at most TIME [from \"SOURCE\"]",
+            "how long a flat battery may take to recharge",
+            |policy, p| {
+                policy.recharge = bounded(p, "most")?;
+                Some(())
+            },
+        ),
+        once(
+            "retention",
+            "at least TIME [from \"SOURCE\"]",
+            "how long footage has to last",
+            |policy, p| {
+                policy.retention = bounded(p, "least")?;
+                Some(())
+            },
+        ),
+        once(
+            "spare",
+            "at least PERCENTAGE of every supply [from \"SOURCE\"]",
+            "the current that stays unused",
+            |policy, p| {
+                let value = p.at_least(Dimension::Ratio)?;
+                p.need("of")?;
+                p.need("every")?;
+                p.need("supply")?;
+                if value.value >= 1.0 {
+                    return p.bad(value.span, "less than 100 % can stay unused");
+                }
+                policy.spare = limit(p, value)?;
+                Some(())
+            },
+        ),
+        once(
+            "ageing",
+            "NUMBER [from \"SOURCE\"]",
+            "the factor by which a battery is larger for its old age",
+            |policy, p| {
+                policy.ageing = factor(p)?;
+                Some(())
+            },
+        ),
+        once(
+            "peukert",
+            "NUMBER [from \"SOURCE\"]",
+            "Peukert's exponent where a battery part gives none",
+            |policy, p| {
+                policy.peukert = factor(p)?;
+                Some(())
+            },
+        ),
+        once(
+            "plain-sum",
+            "factor NUMBER [from \"SOURCE\"]",
+            "that the plain ampere-hour sum is wanted too, with this factor",
+            |policy, p| {
+                p.need("factor")?;
+                policy.plain_sum = factor(p)?;
+                Some(())
+            },
+        ),
+        once(
+            "waste",
+            "PERCENTAGE [from \"SOURCE\"]",
+            "what is added to cable lengths in the bill of materials",
+            |policy, p| {
+                let value = p.positive(Dimension::Ratio)?;
+                policy.waste = limit(p, value)?;
+                Some(())
+            },
+        ),
+        once(
+            "joint",
+            "RESISTANCE [from \"SOURCE\"]",
+            "the resistance of a joint that gives none",
+            |policy, p| {
+                let value = p.positive(Dimension::Resistance)?;
+                policy.joint = limit(p, value)?;
+                Some(())
+            },
+        ),
+        once(
+            "panic",
+            "supervised, armed always [from \"SOURCE\"]",
+            "what panic zones have to be",
+            |policy, p| {
+                policy.panic = demands(p)?;
+                Some(())
+            },
+        ),
+        once(
+            "tamper",
+            "supervised, armed always [from \"SOURCE\"]",
+            "what tamper zones have to be",
+            |policy, p| {
+                policy.tamper = demands(p)?;
+                Some(())
+            },
+        ),
+        many(
+            "level",
+            "RULE off|hint|warning|error",
+            "how grave a rule's findings are",
+            |policy, p| {
+                let rule = p.name("the name of a rule")?;
+                let level = p.one_of(&[
+                    ("off", LevelWord::Off),
+                    ("hint", LevelWord::Hint),
+                    ("warning", LevelWord::Warning),
+                    ("error", LevelWord::Error),
+                ])?;
+                policy.levels.push(RuleLevel { rule, level, line: p.line() });
+                Some(())
+            },
+        ),
     ],
     other: None,
 };

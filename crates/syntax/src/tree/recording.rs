@@ -62,37 +62,53 @@ pub struct Recording {
 pub(crate) static FORM: BlockForm<Recording> = BlockForm {
     thing: "a recording plan",
     forms: &[
-        many("keep", "events|motion|continuous of CAMERAS [during SCHEDULE]", "which footage is kept, and when", |plan, p| {
-            let class = p.one_of(CLASSES)?;
-            p.need("of")?;
-            let cameras = p.list(|p| p.name("the name of a camera"))?;
-            let during =
-                if p.eat("during") { Some(p.name("the name of a schedule")?) } else { None };
-            plan.keeps.push(Keep { class, cameras, during, line: p.line() });
-            Some(())
-        }),
-        once("store", "DATA | PART [, at least TIME]", "how much it holds, and how long footage has to last", |plan, p| {
-            if p.is_quantity(Dimension::Data) || p.is_number() {
-                plan.store = Some(p.positive(Dimension::Data)?);
-            } else {
-                plan.store_part = Some(p.name("an amount of data, such as `4 TB`, or a store part")?);
-            }
-            if p.comma() {
-                plan.retention = Some(p.at_least(Dimension::Time)?);
-            }
-            Some(())
-        }),
-        once("motion", "PERCENTAGE of the time", "the share of time in which something moves", |plan, p| {
-            let share = p.positive(Dimension::Ratio)?;
-            p.need("of")?;
-            p.need("the")?;
-            p.need("time")?;
-            if share.value > 1.0 {
-                return p.bad(share.span, "a share of the time is at most 100 %");
-            }
-            plan.motion = Some(share);
-            Some(())
-        }),
+        many(
+            "keep",
+            "events|motion|continuous of CAMERAS [during SCHEDULE]",
+            "which footage is kept, and when",
+            |plan, p| {
+                let class = p.one_of(CLASSES)?;
+                p.need("of")?;
+                let cameras = p.list(|p| p.name("the name of a camera"))?;
+                let during =
+                    if p.eat("during") { Some(p.name("the name of a schedule")?) } else { None };
+                plan.keeps.push(Keep { class, cameras, during, line: p.line() });
+                Some(())
+            },
+        ),
+        once(
+            "store",
+            "DATA | PART [, at least TIME]",
+            "how much it holds, and how long footage has to last",
+            |plan, p| {
+                if p.is_quantity(Dimension::Data) || p.is_number() {
+                    plan.store = Some(p.positive(Dimension::Data)?);
+                } else {
+                    plan.store_part =
+                        Some(p.name("an amount of data, such as `4 TB`, or a store part")?);
+                }
+                if p.comma() {
+                    plan.retention = Some(p.at_least(Dimension::Time)?);
+                }
+                Some(())
+            },
+        ),
+        once(
+            "motion",
+            "PERCENTAGE of the time",
+            "the share of time in which something moves",
+            |plan, p| {
+                let share = p.positive(Dimension::Ratio)?;
+                p.need("of")?;
+                p.need("the")?;
+                p.need("time")?;
+                if share.value > 1.0 {
+                    return p.bad(share.span, "a share of the time is at most 100 %");
+                }
+                plan.motion = Some(share);
+                Some(())
+            },
+        ),
     ],
     other: None,
 };

@@ -124,26 +124,32 @@ impl Phrase<'_, '_> {
 
 pub(crate) static FORM: BlockForm<Rehearsal> = BlockForm {
     thing: "a rehearsal",
-    forms: &[many("expect", "NAME registers|closed|open|recorded|told [never|once|twice|NUMBER times] [from|at MOMENT] [for TIME]", "what is expected of the story", |story, p| {
-        let subject = p.name("the name of a zone, an output, a camera or people")?;
-        let verb = p.one_of(VERBS)?;
-        let mut times = p.perhaps_one_of(&[("never", 0), ("once", 1), ("twice", 2)]);
-        if times.is_none() && p.is_number() {
-            times = Some(p.count(0, "a number of times")?);
-            p.need("times")?;
-        }
-        let from = if p.eat("from") { Some(p.moment()?) } else { None };
-        let at = if p.eat("at") { Some(p.moment()?) } else { None };
-        let hold = if p.eat("for") { Some(p.time()?) } else { None };
-        let line = p.line();
-        story.expectations.push(Expectation { subject, verb, times, from, at, hold, line });
-        Some(())
-    })],
+    forms: &[many(
+        "expect",
+        "NAME registers|closed|open|recorded|told [never|once|twice|NUMBER times] [from|at MOMENT] [for TIME]",
+        "what is expected of the story",
+        |story, p| {
+            let subject = p.name("the name of a zone, an output, a camera or people")?;
+            let verb = p.one_of(VERBS)?;
+            let mut times = p.perhaps_one_of(&[("never", 0), ("once", 1), ("twice", 2)]);
+            if times.is_none() && p.is_number() {
+                times = Some(p.count(0, "a number of times")?);
+                p.need("times")?;
+            }
+            let from = if p.eat("from") { Some(p.moment()?) } else { None };
+            let at = if p.eat("at") { Some(p.moment()?) } else { None };
+            let hold = if p.eat("for") { Some(p.time()?) } else { None };
+            let line = p.line();
+            story.expectations.push(Expectation { subject, verb, times, from, at, hold, line });
+            Some(())
+        },
+    )],
     other: Some((
         |story, p| {
             let at = p.moment()?;
             let subject = p.name("the name of a zone, a supply or a camera")?;
-            let kinds = [("active", 0), ("restored", 1), ("tampered", 2), ("lost", 3), ("returns", 4)];
+            let kinds =
+                [("active", 0), ("restored", 1), ("tampered", 2), ("lost", 3), ("returns", 4)];
             let kind = match p.one_of(&kinds)?.value {
                 0 if p.eat("for") => ActKind::Active(Some(p.time()?)),
                 0 => {

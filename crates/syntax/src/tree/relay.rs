@@ -28,10 +28,15 @@ pub struct Relay {
 pub(crate) static FORM: BlockForm<Relay> = BlockForm {
     thing: "a relay",
     forms: &[
-        once("through", "CONTACT [closing|opening]", "the contact that its coil hangs on", |relay, p| {
-            relay.through = Some(p.contact()?);
-            Some(())
-        }),
+        once(
+            "through",
+            "CONTACT [closing|opening]",
+            "the contact that its coil hangs on",
+            |relay, p| {
+                relay.through = Some(p.contact()?);
+                Some(())
+            },
+        ),
         once("fed", "from PLACE [over LENGTH of CABLE]", "what feeds its coil", |relay, p| {
             relay.fed = Some(p.feed()?);
             Some(())

@@ -196,41 +196,56 @@ pub(crate) static FORM: BlockForm<Response> = BlockForm {
             let hold = hold(p)?;
             push(response, EffectKind::Switch { output, on: false, hold }, p.line())
         }),
-        many("pulse", "OUTPUT TIME on, TIME off, for TIME", "switches an output on and off", |response, p| {
-            let output = p.name("the name of an output")?;
-            let on = p.time()?;
-            p.need("on")?;
-            p.comma();
-            let off = p.time()?;
-            p.need("off")?;
-            p.comma();
-            p.need("for")?;
-            let hold = p.time()?;
-            push(response, EffectKind::Pulse { output, on, off, hold }, p.line())
-        }),
-        many("record", "CAMERAS [from TIME before] [to TIME after]", "records cameras", |response, p| {
-            let cameras = p.list(|p| p.name("the name of a camera"))?;
-            let mut before = None;
-            let mut after = None;
-            if p.eat("from") {
-                before = Some(p.time()?);
-                p.need("before")?;
-            }
-            if p.eat("to") {
-                after = Some(p.time()?);
-                p.need("after")?;
-            }
-            push(response, EffectKind::Record { cameras, before, after }, p.line())
-        }),
+        many(
+            "pulse",
+            "OUTPUT TIME on, TIME off, for TIME",
+            "switches an output on and off",
+            |response, p| {
+                let output = p.name("the name of an output")?;
+                let on = p.time()?;
+                p.need("on")?;
+                p.comma();
+                let off = p.time()?;
+                p.need("off")?;
+                p.comma();
+                p.need("for")?;
+                let hold = p.time()?;
+                push(response, EffectKind::Pulse { output, on, off, hold }, p.line())
+            },
+        ),
+        many(
+            "record",
+            "CAMERAS [from TIME before] [to TIME after]",
+            "records cameras",
+            |response, p| {
+                let cameras = p.list(|p| p.name("the name of a camera"))?;
+                let mut before = None;
+                let mut after = None;
+                if p.eat("from") {
+                    before = Some(p.time()?);
+                    p.need("before")?;
+                }
+                if p.eat("to") {
+                    after = Some(p.time()?);
+                    p.need("after")?;
+                }
+                push(response, EffectKind::Record { cameras, before, after }, p.line())
+            },
+        ),
         many("show", "CAMERAS", "shows cameras on the screen", |response, p| {
             let cameras = p.list(|p| p.name("the name of a camera"))?;
             push(response, EffectKind::Show { cameras }, p.line())
         }),
-        many("sound", "CONTROLLER [for TIME]", "sounds the buzzer built into a controller", |response, p| {
-            let controller = p.name("the name of a controller")?;
-            let hold = hold(p)?;
-            push(response, EffectKind::Sound { controller, hold }, p.line())
-        }),
+        many(
+            "sound",
+            "CONTROLLER [for TIME]",
+            "sounds the buzzer built into a controller",
+            |response, p| {
+                let controller = p.name("the name of a controller")?;
+                let hold = hold(p)?;
+                push(response, EffectKind::Sound { controller, hold }, p.line())
+            },
+        ),
         many("tell", "PEOPLE", "tells people", |response, p| {
             let people = p.list(|p| p.name("who is told"))?;
             push(response, EffectKind::Tell { people }, p.line())

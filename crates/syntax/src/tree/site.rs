@@ -40,22 +40,37 @@ pub(crate) static FORM: BlockForm<Site> = BlockForm {
             });
             Some(())
         }),
-        once("ambient", "TEMPERATURE to TEMPERATURE", "the temperatures at which everything has to work", |site, p| {
-            site.ambient = Some(p.interval(Dimension::Temperature)?);
-            Some(())
-        }),
-        many("holidays", "DATES | from \"FILE.ics\"", "days that schedules call holidays: dates, ranges, `every 12-25`, or an RFC 5545 file", |site, p| {
-            if p.eat("from") {
-                site.holiday_files.push(p.quoted("the path of an RFC 5545 file, in quotes")?);
-            } else {
-                site.holidays.extend(p.list(|p| p.date_span())?);
-            }
-            Some(())
-        }),
-        many("area", "NAME [\"TITLE\"]", "a part of the site that zones and outputs can be in", |site, p| {
-            site.areas.push((p.name("the name of an area")?, p.perhaps_quoted()));
-            Some(())
-        }),
+        once(
+            "ambient",
+            "TEMPERATURE to TEMPERATURE",
+            "the temperatures at which everything has to work",
+            |site, p| {
+                site.ambient = Some(p.interval(Dimension::Temperature)?);
+                Some(())
+            },
+        ),
+        many(
+            "holidays",
+            "DATES | from \"FILE.ics\"",
+            "days that schedules call holidays: dates, ranges, `every 12-25`, or an RFC 5545 file",
+            |site, p| {
+                if p.eat("from") {
+                    site.holiday_files.push(p.quoted("the path of an RFC 5545 file, in quotes")?);
+                } else {
+                    site.holidays.extend(p.list(|p| p.date_span())?);
+                }
+                Some(())
+            },
+        ),
+        many(
+            "area",
+            "NAME [\"TITLE\"]",
+            "a part of the site that zones and outputs can be in",
+            |site, p| {
+                site.areas.push((p.name("the name of an area")?, p.perhaps_quoted()));
+                Some(())
+            },
+        ),
         many("people", "NAME [\"TITLE\"]", "who can be told", |site, p| {
             site.people.push((p.name("a name for the people")?, p.perhaps_quoted()));
             Some(())

@@ -113,31 +113,56 @@ fn wired(p: &mut crate::phrase::Phrase<'_, '_>) -> Option<Wired> {
 pub(crate) static FORM: BlockForm<Zone> = BlockForm {
     thing: "a zone",
     forms: &[
-        once("purpose", "panic | intrusion | tamper | technical | command", "what it is for", |zone, p| {
-            zone.purpose = Some(p.one_of(PURPOSES)?);
-            Some(())
-        }),
+        once(
+            "purpose",
+            "panic | intrusion | tamper | technical | command",
+            "what it is for",
+            |zone, p| {
+                zone.purpose = Some(p.one_of(PURPOSES)?);
+                Some(())
+            },
+        ),
         once("area", "AREA", "where it is", |zone, p| {
             zone.area = Some(p.name("the name of an area")?);
             Some(())
         }),
-        once("wired", "to INPUT [and COMMON] [over LENGTH of CABLE]", "where its contact lands", |zone, p| {
-            zone.wired = Some(wired(p)?);
-            Some(())
-        }),
-        once("tamper", "to INPUT [and COMMON] [over LENGTH of CABLE]", "where its tamper contact lands", |zone, p| {
-            zone.tamper = Some(wired(p)?);
-            Some(())
-        }),
-        once("input", "rests open | rests closed", "the state that its input takes for rest", |zone, p| {
-            p.need("rests")?;
-            zone.input = Some(p.one_of(super::part::RESTS)?);
-            Some(())
-        }),
-        once("ends", "none | in RESISTANCE, across RESISTANCE, ...", "its end-of-line network, from the contact outward", |zone, p| {
-            zone.ends = Some(p.ends()?);
-            Some(())
-        }),
+        once(
+            "wired",
+            "to INPUT [and COMMON] [over LENGTH of CABLE]",
+            "where its contact lands",
+            |zone, p| {
+                zone.wired = Some(wired(p)?);
+                Some(())
+            },
+        ),
+        once(
+            "tamper",
+            "to INPUT [and COMMON] [over LENGTH of CABLE]",
+            "where its tamper contact lands",
+            |zone, p| {
+                zone.tamper = Some(wired(p)?);
+                Some(())
+            },
+        ),
+        once(
+            "input",
+            "rests open | rests closed",
+            "the state that its input takes for rest",
+            |zone, p| {
+                p.need("rests")?;
+                zone.input = Some(p.one_of(super::part::RESTS)?);
+                Some(())
+            },
+        ),
+        once(
+            "ends",
+            "none | in RESISTANCE, across RESISTANCE, ...",
+            "its end-of-line network, from the contact outward",
+            |zone, p| {
+                zone.ends = Some(p.ends()?);
+                Some(())
+            },
+        ),
         once("armed", "SCHEDULE", "when it counts", |zone, p| {
             zone.armed = Some(p.name("the name of a schedule")?);
             Some(())
@@ -150,14 +175,19 @@ pub(crate) static FORM: BlockForm<Zone> = BlockForm {
             zone.lockout = Some(p.time()?);
             Some(())
         }),
-        once("repeats", "at most NUMBER per arming", "the most registrations in one arming", |zone, p| {
-            p.need("at")?;
-            p.need("most")?;
-            zone.repeats = Some(p.count(1, "a number of registrations")?);
-            p.need("per")?;
-            p.need("arming")?;
-            Some(())
-        }),
+        once(
+            "repeats",
+            "at most NUMBER per arming",
+            "the most registrations in one arming",
+            |zone, p| {
+                p.need("at")?;
+                p.need("most")?;
+                zone.repeats = Some(p.count(1, "a number of registrations")?);
+                p.need("per")?;
+                p.need("arming")?;
+                Some(())
+            },
+        ),
         once("entry", "TIME", "time to disarm after coming in", |zone, p| {
             zone.entry = Some(p.time()?);
             Some(())
@@ -166,26 +196,36 @@ pub(crate) static FORM: BlockForm<Zone> = BlockForm {
             zone.exit = Some(p.time()?);
             Some(())
         }),
-        once("confirmed", "by ZONE within TIME", "the second zone that has to register before it counts", |zone, p| {
-            p.need("by")?;
-            let other = p.name("the name of a zone")?;
-            p.need("within")?;
-            zone.confirmed = Some((other, p.time()?));
-            Some(())
-        }),
-        once("registers", "while active | once an activation", "whether it registers again while it stays active", |zone, p| {
-            let span = p.line();
-            let value = if p.eat_two("while", "active") {
-                true
-            } else if p.eat_two("once", "an") {
-                p.need("activation")?;
-                false
-            } else {
-                return p.expected("`while active` or `once an activation`");
-            };
-            zone.registers = Some(Spanned { value, span });
-            Some(())
-        }),
+        once(
+            "confirmed",
+            "by ZONE within TIME",
+            "the second zone that has to register before it counts",
+            |zone, p| {
+                p.need("by")?;
+                let other = p.name("the name of a zone")?;
+                p.need("within")?;
+                zone.confirmed = Some((other, p.time()?));
+                Some(())
+            },
+        ),
+        once(
+            "registers",
+            "while active | once an activation",
+            "whether it registers again while it stays active",
+            |zone, p| {
+                let span = p.line();
+                let value = if p.eat_two("while", "active") {
+                    true
+                } else if p.eat_two("once", "an") {
+                    p.need("activation")?;
+                    false
+                } else {
+                    return p.expected("`while active` or `once an activation`");
+                };
+                zone.registers = Some(Spanned { value, span });
+                Some(())
+            },
+        ),
         once("follows", "OUTPUT", "the output whose contact moves it", |zone, p| {
             zone.follows = Some(p.name("the name of an output")?);
             Some(())

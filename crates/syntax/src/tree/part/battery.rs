@@ -20,26 +20,36 @@ pub struct Battery {
 pub(crate) static FORM: BlockForm<Battery> = BlockForm {
     thing: "a battery part",
     forms: &[
-        once("holds", "CHARGE over TIME, ...", "its capacity at one or more rates: 17 Ah over 20 h", |part, p| {
-            part.holds = p.list(|p| {
-                let charge = p.positive(Dimension::Charge)?;
-                p.need("over")?;
-                Some((charge, p.time()?))
-            })?;
-            Some(())
-        }),
+        once(
+            "holds",
+            "CHARGE over TIME, ...",
+            "its capacity at one or more rates: 17 Ah over 20 h",
+            |part, p| {
+                part.holds = p.list(|p| {
+                    let charge = p.positive(Dimension::Charge)?;
+                    p.need("over")?;
+                    Some((charge, p.time()?))
+                })?;
+                Some(())
+            },
+        ),
         once("voltage", "VOLTAGE", "its nominal voltage", |part, p| {
             part.voltage = Some(p.positive(Dimension::Voltage)?);
             Some(())
         }),
-        once("peukert", "NUMBER", "Peukert's exponent, about 1.1 to 1.3 for lead-acid", |part, p| {
-            let exponent = p.factor("a number, such as `1.2`")?;
-            if !(1.0..=2.0).contains(&exponent.value) {
-                return p.bad(exponent.span, "Peukert's exponent lies between 1 and 2");
-            }
-            part.peukert = Some(exponent);
-            Some(())
-        }),
+        once(
+            "peukert",
+            "NUMBER",
+            "Peukert's exponent, about 1.1 to 1.3 for lead-acid",
+            |part, p| {
+                let exponent = p.factor("a number, such as `1.2`")?;
+                if !(1.0..=2.0).contains(&exponent.value) {
+                    return p.bad(exponent.span, "Peukert's exponent lies between 1 and 2");
+                }
+                part.peukert = Some(exponent);
+                Some(())
+            },
+        ),
         once("inside", "RESISTANCE", "its internal resistance", |part, p| {
             part.inside = Some(p.positive(Dimension::Resistance)?);
             Some(())

@@ -52,10 +52,15 @@ pub(crate) static FORM: BlockForm<Cable> = BlockForm {
             });
             Some(())
         }),
-        once("resistance", "RESISTANCE-PER-LENGTH", "resistance of one core at 20 degC", |part, p| {
-            part.resistance = Some(p.positive(Dimension::ResistancePerLength)?);
-            Some(())
-        }),
+        once(
+            "resistance",
+            "RESISTANCE-PER-LENGTH",
+            "resistance of one core at 20 degC",
+            |part, p| {
+                part.resistance = Some(p.positive(Dimension::ResistancePerLength)?);
+                Some(())
+            },
+        ),
         once("carries", "at most CURRENT", "what one core carries", |part, p| {
             part.most = Some(p.at_most(Dimension::Current)?);
             Some(())

@@ -21,10 +21,15 @@ pub(crate) static FORM: BlockForm<Camera> = BlockForm {
             part.bit_rate = Some(p.positive(Dimension::BitRate)?);
             Some(())
         }),
-        once("draws", "CURRENT|POWER [at VOLTAGE to VOLTAGE] [dc|ac] [, LAW]", "what it draws", |part, p| {
-            part.draws = Some(p.draw()?);
-            Some(())
-        }),
+        once(
+            "draws",
+            "CURRENT|POWER [at VOLTAGE to VOLTAGE] [dc|ac] [, LAW]",
+            "what it draws",
+            |part, p| {
+                part.draws = Some(p.draw()?);
+                Some(())
+            },
+        ),
     ],
     other: None,
 };

@@ -176,7 +176,10 @@ impl Phrase<'_, '_> {
             let last = if p.eat("to") { Some(p.name(what)?) } else { None };
             Some((first, last))
         })?;
-        let span = Span::new(start.start, names.last().map_or(start.end, |(a, b)| b.unwrap_or(*a).span.end));
+        let span = Span::new(
+            start.start,
+            names.last().map_or(start.end, |(a, b)| b.unwrap_or(*a).span.end),
+        );
         Some(Terminals { names, common: None, contacts: None, most: None, span })
     }
 
@@ -224,104 +227,145 @@ impl Phrase<'_, '_> {
 pub(crate) static FORM: BlockForm<Controller> = BlockForm {
     thing: "a controller part",
     forms: &[
-        many("inputs", "NAMES [common NAME]", "its input terminals and the common that they return to", |part, p| {
-            let mut terminals = p.terminals("the name of an input")?;
-            if p.eat("common") {
-                terminals.common = Some(p.name("the name of the common terminal")?);
-            }
-            part.inputs.push(terminals);
-            Some(())
-        }),
+        many(
+            "inputs",
+            "NAMES [common NAME]",
+            "its input terminals and the common that they return to",
+            |part, p| {
+                let mut terminals = p.terminals("the name of an input")?;
+                if p.eat("common") {
+                    terminals.common = Some(p.name("the name of the common terminal")?);
+                }
+                part.inputs.push(terminals);
+                Some(())
+            },
+        ),
         many("commons", "NAMES", "terminals that any contact may return to", |part, p| {
             let terminals = p.terminals("the name of a common")?;
             part.commons.push(terminals);
             Some(())
         }),
-        many("input", "[pull-up VOLTAGE RESISTANCE,] BAND below|above LIMIT | rests open|closed", "how an input reads, or the state that it takes for rest", |part, p| {
-            if p.eat("rests") {
-                part.input_rests = Some(p.one_of(RESTS)?);
-                return Some(());
-            }
-            let spec = p.input_spec()?;
-            if let Some(first) = &part.input {
-                let first = first.span;
-                let span = p.line();
-                p.fault(crate::FaultKind::SaidTwice { word: "input", first }, span);
-                return None;
-            }
-            part.input = Some(spec);
-            Some(())
-        }),
+        many(
+            "input",
+            "[pull-up VOLTAGE RESISTANCE,] BAND below|above LIMIT | rests open|closed",
+            "how an input reads, or the state that it takes for rest",
+            |part, p| {
+                if p.eat("rests") {
+                    part.input_rests = Some(p.one_of(RESTS)?);
+                    return Some(());
+                }
+                let spec = p.input_spec()?;
+                if let Some(first) = &part.input {
+                    let first = first.span;
+                    let span = p.line();
+                    p.fault(crate::FaultKind::SaidTwice { word: "input", first }, span);
+                    return None;
+                }
+                part.input = Some(spec);
+                Some(())
+            },
+        ),
         once("settles", "in TIME", "the shortest activation that it sees", |part, p| {
             p.need("in")?;
             part.settles = Some(p.time()?);
             Some(())
         }),
-        once("repeats", "while active | once an activation | as the zone says", "what it does while a zone stays active", |part, p| {
-            let span = p.line();
-            let value = if p.eat_two("while", "active") {
-                Repeats::WhileActive
-            } else if p.eat_two("once", "an") {
-                p.need("activation")?;
-                Repeats::OnceAnActivation
-            } else if p.eat_two("as", "the") {
-                p.need("zone")?;
-                p.need("says")?;
-                Repeats::AsTheZoneSays
-            } else {
-                return p.expected("`while active`, `once an activation` or `as the zone says`");
-            };
-            part.repeats = Some(Spanned { value, span });
-            Some(())
-        }),
-        many("relays", "NAMES make | break | changeover", "its relay terminals and their contacts", |part, p| {
-            let mut terminals = p.terminals("the name of a relay")?;
-            terminals.contacts = Some(p.one_of(CONTACTS)?.value);
-            part.relays.push(terminals);
-            Some(())
-        }),
-        once("relay", "CURRENT at VOLTAGE dc|ac [LOAD-KIND], ...", "what each of its relays carries", |part, p| {
-            part.relay = p.list(|p| p.rating())?;
-            Some(())
-        }),
-        many("outlets", "NAMES at most CURRENT", "terminals from which it feeds others", |part, p| {
-            let mut terminals = p.terminals("the name of an outlet")?;
-            if !p.done() {
-                terminals.most = Some(p.at_most(Dimension::Current)?);
-            }
-            part.outlets.push(terminals);
-            Some(())
-        }),
-        once("on-time", "lockout then hold | hold from registration | longer of lockout and hold | hold retriggered", "how long an output stays on", |part, p| {
-            let span = p.line();
-            let value = if p.eat_two("lockout", "then") {
-                p.need("hold")?;
-                OnTime::LockoutThenHold
-            } else if p.eat_two("hold", "from") {
-                p.need("registration")?;
-                OnTime::HoldFromRegistration
-            } else if p.eat_two("hold", "retriggered") {
-                OnTime::HoldRetriggered
-            } else if p.eat_two("longer", "of") {
-                p.need("lockout")?;
-                p.need("and")?;
-                p.need("hold")?;
-                OnTime::LongerOfBoth
-            } else {
-                return p.expected("`lockout then hold`, `hold from registration`, `longer of lockout and hold` or `hold retriggered`");
-            };
-            part.on_time = Some(Spanned { value, span });
-            Some(())
-        }),
+        once(
+            "repeats",
+            "while active | once an activation | as the zone says",
+            "what it does while a zone stays active",
+            |part, p| {
+                let span = p.line();
+                let value = if p.eat_two("while", "active") {
+                    Repeats::WhileActive
+                } else if p.eat_two("once", "an") {
+                    p.need("activation")?;
+                    Repeats::OnceAnActivation
+                } else if p.eat_two("as", "the") {
+                    p.need("zone")?;
+                    p.need("says")?;
+                    Repeats::AsTheZoneSays
+                } else {
+                    return p
+                        .expected("`while active`, `once an activation` or `as the zone says`");
+                };
+                part.repeats = Some(Spanned { value, span });
+                Some(())
+            },
+        ),
+        many(
+            "relays",
+            "NAMES make | break | changeover",
+            "its relay terminals and their contacts",
+            |part, p| {
+                let mut terminals = p.terminals("the name of a relay")?;
+                terminals.contacts = Some(p.one_of(CONTACTS)?.value);
+                part.relays.push(terminals);
+                Some(())
+            },
+        ),
+        once(
+            "relay",
+            "CURRENT at VOLTAGE dc|ac [LOAD-KIND], ...",
+            "what each of its relays carries",
+            |part, p| {
+                part.relay = p.list(|p| p.rating())?;
+                Some(())
+            },
+        ),
+        many(
+            "outlets",
+            "NAMES at most CURRENT",
+            "terminals from which it feeds others",
+            |part, p| {
+                let mut terminals = p.terminals("the name of an outlet")?;
+                if !p.done() {
+                    terminals.most = Some(p.at_most(Dimension::Current)?);
+                }
+                part.outlets.push(terminals);
+                Some(())
+            },
+        ),
+        once(
+            "on-time",
+            "lockout then hold | hold from registration | longer of lockout and hold | hold retriggered",
+            "how long an output stays on",
+            |part, p| {
+                let span = p.line();
+                let value = if p.eat_two("lockout", "then") {
+                    p.need("hold")?;
+                    OnTime::LockoutThenHold
+                } else if p.eat_two("hold", "from") {
+                    p.need("registration")?;
+                    OnTime::HoldFromRegistration
+                } else if p.eat_two("hold", "retriggered") {
+                    OnTime::HoldRetriggered
+                } else if p.eat_two("longer", "of") {
+                    p.need("lockout")?;
+                    p.need("and")?;
+                    p.need("hold")?;
+                    OnTime::LongerOfBoth
+                } else {
+                    return p.expected("`lockout then hold`, `hold from registration`, `longer of lockout and hold` or `hold retriggered`");
+                };
+                part.on_time = Some(Spanned { value, span });
+                Some(())
+            },
+        ),
         many("channels", "NAMES", "its camera channels", |part, p| {
             let terminals = p.terminals("the name of a channel")?;
             part.channels.push(terminals);
             Some(())
         }),
-        once("draws", "CURRENT|POWER [at VOLTAGE to VOLTAGE] [dc|ac] [, LAW]", "what it draws", |part, p| {
-            part.draws = Some(p.draw()?);
-            Some(())
-        }),
+        once(
+            "draws",
+            "CURRENT|POWER [at VOLTAGE to VOLTAGE] [dc|ac] [, LAW]",
+            "what it draws",
+            |part, p| {
+                part.draws = Some(p.draw()?);
+                Some(())
+            },
+        ),
     ],
     other: None,
 };

@@ -39,10 +39,15 @@ pub struct Load {
 pub(crate) static FORM: BlockForm<Load> = BlockForm {
     thing: "a load part",
     forms: &[
-        once("draws", "CURRENT|POWER [at VOLTAGE to VOLTAGE] [dc|ac] [, LAW]", "what it draws when it is on", |part, p| {
-            part.draws = Some(p.draw()?);
-            Some(())
-        }),
+        once(
+            "draws",
+            "CURRENT|POWER [at VOLTAGE to VOLTAGE] [dc|ac] [, LAW]",
+            "what it draws when it is on",
+            |part, p| {
+                part.draws = Some(p.draw()?);
+                Some(())
+            },
+        ),
         once("idles", "at CURRENT", "what it draws when it is off but fed", |part, p| {
             p.need("at")?;
             part.idles = Some(p.positive(Dimension::Current)?);
@@ -54,12 +59,18 @@ pub(crate) static FORM: BlockForm<Load> = BlockForm {
             part.inrush = Some((current, time));
             Some(())
         }),
-        once("inductive", "[suppressed]", "that it is inductive, with or without suppression", |part, p| {
-            let suppressed = p.eat("suppressed");
-            let value = if suppressed { Nature::InductiveSuppressed } else { Nature::Inductive };
-            part.nature = Some(Spanned { value, span: p.line() });
-            Some(())
-        }),
+        once(
+            "inductive",
+            "[suppressed]",
+            "that it is inductive, with or without suppression",
+            |part, p| {
+                let suppressed = p.eat("suppressed");
+                let value =
+                    if suppressed { Nature::InductiveSuppressed } else { Nature::Inductive };
+                part.nature = Some(Spanned { value, span: p.line() });
+                Some(())
+            },
+        ),
         once("resistive", "", "that it is resistive", |part, p| {
             part.nature = Some(Spanned { value: Nature::Resistive, span: p.line() });
             Some(())
@@ -74,10 +85,15 @@ pub(crate) static FORM: BlockForm<Load> = BlockForm {
             part.loudness = Some((level, p.positive(Dimension::Length)?));
             Some(())
         }),
-        once("gives", "light | sound | motion | heat", "what it gives off that can disturb a sensor", |part, p| {
-            part.gives = p.list(|p| p.one_of(DISTURBANCES))?;
-            Some(())
-        }),
+        once(
+            "gives",
+            "light | sound | motion | heat",
+            "what it gives off that can disturb a sensor",
+            |part, p| {
+                part.gives = p.list(|p| p.one_of(DISTURBANCES))?;
+                Some(())
+            },
+        ),
     ],
     other: None,
 };

@@ -14,7 +14,9 @@ mod supply;
 pub use battery::Battery;
 pub use cable::{Cable, Conductor};
 pub use camera::Camera;
-pub use controller::{Band, BandName, Contacts, Controller, InputSpec, Limits, OnTime, Repeats, Terminals};
+pub use controller::{
+    Band, BandName, Contacts, Controller, InputSpec, Limits, OnTime, Repeats, Terminals,
+};
 pub use load::{Load, Nature};
 pub use relay::Relay;
 pub(crate) use sensor::RESTS;
@@ -189,8 +191,7 @@ impl Phrase<'_, '_> {
     /// `CURRENT|POWER [at VOLTAGE [to VOLTAGE] [dc|ac]] [, constant current|constant power|resistive]`
     pub(crate) fn draw(&mut self) -> Option<Draw> {
         let power = self.is_quantity(Dimension::Power);
-        let amount =
-            self.positive(if power { Dimension::Power } else { Dimension::Current })?;
+        let amount = self.positive(if power { Dimension::Power } else { Dimension::Current })?;
         let mut draw =
             Draw { amount, power, works: None, kind: None, law: None, span: amount.span };
         if self.eat("at") {

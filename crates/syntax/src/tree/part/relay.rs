@@ -27,10 +27,15 @@ pub struct Relay {
 pub(crate) static FORM: BlockForm<Relay> = BlockForm {
     thing: "a relay part",
     forms: &[
-        once("coil", "CURRENT|POWER at VOLTAGE to VOLTAGE [dc|ac] [, LAW]", "what its coil draws", |part, p| {
-            part.coil = Some(p.draw()?);
-            Some(())
-        }),
+        once(
+            "coil",
+            "CURRENT|POWER at VOLTAGE to VOLTAGE [dc|ac] [, LAW]",
+            "what its coil draws",
+            |part, p| {
+                part.coil = Some(p.draw()?);
+                Some(())
+            },
+        ),
         once("suppressed", "", "that its coil has a diode or another suppression", |part, p| {
             part.suppressed = Some(Spanned { value: true, span: p.line() });
             Some(())
@@ -43,10 +48,15 @@ pub(crate) static FORM: BlockForm<Relay> = BlockForm {
             part.contacts = Some(p.one_of(CONTACTS)?);
             Some(())
         }),
-        once("contact", "CURRENT at VOLTAGE dc|ac [LOAD-KIND], ...", "what its contact carries", |part, p| {
-            part.contact = p.list(|p| p.rating())?;
-            Some(())
-        }),
+        once(
+            "contact",
+            "CURRENT at VOLTAGE dc|ac [LOAD-KIND], ...",
+            "what its contact carries",
+            |part, p| {
+                part.contact = p.list(|p| p.rating())?;
+                Some(())
+            },
+        ),
         once("pulls", "in at VOLTAGE", "the voltage at which it surely pulls in", |part, p| {
             p.need("in")?;
             p.need("at")?;

@@ -113,48 +113,73 @@ pub(crate) static FORM: BlockForm<Sensor> = BlockForm {
             part.rests = Some(p.one_of(RESTS)?);
             Some(())
         }),
-        once("active", "until restored | while held [, at least TIME] | for TIME [to TIME]", "how long its contact stays away from rest", |part, p| {
-            let span = p.line();
-            let value = if p.eat_two("until", "restored") {
-                ActiveFor::UntilRestored
-            } else if p.eat_two("while", "held") {
+        once(
+            "active",
+            "until restored | while held [, at least TIME] | for TIME [to TIME]",
+            "how long its contact stays away from rest",
+            |part, p| {
+                let span = p.line();
+                let value = if p.eat_two("until", "restored") {
+                    ActiveFor::UntilRestored
+                } else if p.eat_two("while", "held") {
+                    if p.comma() {
+                        part.held = Some(p.at_least(Dimension::Time)?);
+                    }
+                    ActiveFor::WhileHeld
+                } else if p.eat("for") {
+                    let time = p.interval(Dimension::Time)?;
+                    if time.value.low < 0.0 {
+                        return p.bad(time.span, "a time below zero cannot be");
+                    }
+                    ActiveFor::Time(time.value)
+                } else {
+                    return p.expected("`until restored`, `while held` or `for 2 s`");
+                };
+                part.active = Some(Spanned { value, span });
+                Some(())
+            },
+        ),
+        once(
+            "contact",
+            "CURRENT at VOLTAGE dc|ac [LOAD-KIND] [, RESISTANCE]",
+            "what its contact carries, and its resistance when closed",
+            |part, p| {
+                part.contact = Some(p.rating()?);
                 if p.comma() {
-                    part.held = Some(p.at_least(Dimension::Time)?);
+                    part.closed_resistance = Some(p.positive(Dimension::Resistance)?);
                 }
-                ActiveFor::WhileHeld
-            } else if p.eat("for") {
-                let time = p.interval(Dimension::Time)?;
-                if time.value.low < 0.0 {
-                    return p.bad(time.span, "a time below zero cannot be");
-                }
-                ActiveFor::Time(time.value)
-            } else {
-                return p.expected("`until restored`, `while held` or `for 2 s`");
-            };
-            part.active = Some(Spanned { value, span });
-            Some(())
-        }),
-        once("contact", "CURRENT at VOLTAGE dc|ac [LOAD-KIND] [, RESISTANCE]", "what its contact carries, and its resistance when closed", |part, p| {
-            part.contact = Some(p.rating()?);
-            if p.comma() {
-                part.closed_resistance = Some(p.positive(Dimension::Resistance)?);
-            }
-            Some(())
-        }),
-        once("tamper", "rests open | rests closed", "its tamper contact's state at rest", |part, p| {
-            p.need("rests")?;
-            part.tamper = Some(p.one_of(RESTS)?);
-            Some(())
-        }),
-        once("draws", "CURRENT|POWER [at VOLTAGE to VOLTAGE] [dc|ac] [, LAW]", "what it draws", |part, p| {
-            part.draws = Some(p.draw()?);
-            Some(())
-        }),
-        once("disturbed", "by light | sound | motion | heat", "what makes it active without an intruder", |part, p| {
-            p.need("by")?;
-            part.disturbed = p.list(|p| p.one_of(DISTURBANCES))?;
-            Some(())
-        }),
+                Some(())
+            },
+        ),
+        once(
+            "tamper",
+            "rests open | rests closed",
+            "its tamper contact's state at rest",
+            |part, p| {
+                p.need("rests")?;
+                part.tamper = Some(p.one_of(RESTS)?);
+                Some(())
+            },
+        ),
+        once(
+            "draws",
+            "CURRENT|POWER [at VOLTAGE to VOLTAGE] [dc|ac] [, LAW]",
+            "what it draws",
+            |part, p| {
+                part.draws = Some(p.draw()?);
+                Some(())
+            },
+        ),
+        once(
+            "disturbed",
+            "by light | sound | motion | heat",
+            "what makes it active without an intruder",
+            |part, p| {
+                p.need("by")?;
+                part.disturbed = p.list(|p| p.one_of(DISTURBANCES))?;
+                Some(())
+            },
+        ),
     ],
     other: None,
 };

@@ -25,14 +25,19 @@ pub struct Supply {
 pub(crate) static FORM: BlockForm<Supply> = BlockForm {
     thing: "a supply part",
     forms: &[
-        once("gives", "VOLTAGE [to VOLTAGE] dc|ac [, at most CURRENT]", "its voltage in operation, and its rated current", |part, p| {
-            part.gives = Some(p.interval(Dimension::Voltage)?);
-            part.kind = Some(p.one_of(CURRENT_KINDS)?);
-            if p.comma() {
-                part.most = Some(p.at_most(Dimension::Current)?);
-            }
-            Some(())
-        }),
+        once(
+            "gives",
+            "VOLTAGE [to VOLTAGE] dc|ac [, at most CURRENT]",
+            "its voltage in operation, and its rated current",
+            |part, p| {
+                part.gives = Some(p.interval(Dimension::Voltage)?);
+                part.kind = Some(p.one_of(CURRENT_KINDS)?);
+                if p.comma() {
+                    part.most = Some(p.at_most(Dimension::Current)?);
+                }
+                Some(())
+            },
+        ),
         once("empty", "at VOLTAGE", "the voltage at which it gives up on battery", |part, p| {
             p.need("at")?;
             part.empty = Some(p.positive(Dimension::Voltage)?);
@@ -42,10 +47,15 @@ pub(crate) static FORM: BlockForm<Supply> = BlockForm {
             part.inside = Some(p.positive(Dimension::Resistance)?);
             Some(())
         }),
-        once("charges", "at most CURRENT", "the current with which it charges a battery", |part, p| {
-            part.charges = Some(p.at_most(Dimension::Current)?);
-            Some(())
-        }),
+        once(
+            "charges",
+            "at most CURRENT",
+            "the current with which it charges a battery",
+            |part, p| {
+                part.charges = Some(p.at_most(Dimension::Current)?);
+                Some(())
+            },
+        ),
     ],
     other: None,
 };

@@ -1,0 +1,101 @@
+//! The most that can happen: registrations in an hour, an output's time on in a day, and so on.
+//!
+//! From above by arithmetic: registrations of a zone cannot come closer together than its lockout
+//! and its settle times let them. From below by stories that press as often as that allows, or
+//! hold; the player counts. Where the two meet, the figure is exact.
+
+mod above;
+mod below;
+
+use super::Explorer;
+use crate::player::Story;
+use crate::system::{Mode, OutputId, ZoneId};
+use crate::{Ms, WEEK};
+use below::Pace;
+
+/// The most of something in any stretch of time of a given length.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Most {
+    /// This much happens in the story.
+    pub at_least: i64,
+    /// The story.
+    pub story: Story,
+    /// The stretch of the story in which it happens: from here, in ms.
+    pub from: Ms,
+    /// The length of the stretch, in ms.
+    pub length: Ms,
+    /// It is never more than this.
+    pub at_most: i64,
+}
+
+impl Most {
+    /// The figure, if the two bounds meet.
+    #[must_use]
+    pub fn exactly(&self) -> Option<i64> {
+        (self.at_least == self.at_most).then_some(self.at_most)
+    }
+}
+
+impl Explorer<'_> {
+    /// The most registrations of a zone in any stretch `[from, from + length)`; `length` in ms, from
+    /// 1 to [`WEEK`], for instance [`crate::HOUR`].
+    ///
+    /// `None` for a length out of range and for an id of another system.
+    #[must_use]
+    pub fn most_registrations(&self, zone: ZoneId, length: Ms) -> Option<Most> {
+        let system = self.system;
+        if !(1..=WEEK).contains(&length) {
+            return None;
+        }
+        let at_most = above::registrations(system, zone, length)?;
+        let stories =
+            below::stories(system, &[zone], length, self.bounds.instants, Pace::Registrations);
+        let count = |story: &Story| below::registrations(system, story, zone, length);
+        Some(best(stories, count, length, at_most))
+    }
+
+    /// The longest time, in ms, for which an output can be on in any stretch of `length` ms, from 1
+    /// to [`WEEK`], for instance [`crate::DAY`].
+    ///
+    /// `None` for a length out of range and for an id of another system.
+    #[must_use]
+    pub fn longest_on(&self, output: OutputId, length: Ms) -> Option<Most> {
+        let system = self.system;
+        if !(1..=WEEK).contains(&length) {
+            return None;
+        }
+        let mode = system.outputs.get(output)?.mode;
+        let zones: Vec<ZoneId> = match mode {
+            Mode::Automatic => {
+                let drives = system.drives.iter().filter(|(_, drive)| drive.output == output);
+                drives.map(|(_, drive)| drive.zone).collect()
+            }
+            Mode::ForcedOn | Mode::ForcedOff => Vec::new(),
+        };
+        let at_most = above::time_on(system, output, length)?;
+        let stories = below::stories(system, &zones, length, self.bounds.instants, Pace::OnTime);
+        let time = |story: &Story| below::time_on(system, story, output, length);
+        Some(best(stories, time, length, at_most))
+    }
+}
+
+/// The first story with the most.
+fn best(
+    stories: Vec<Story>,
+    measure: impl Fn(&Story) -> (Ms, i64),
+    length: Ms,
+    at_most: i64,
+) -> Most {
+    let mut best = Most { at_least: -1, story: Story::default(), from: 0, length, at_most };
+    for story in stories {
+        let (from, at_least) = measure(&story);
+        if at_least > best.at_least {
+            best = Most { at_least, story, from, ..best };
+        }
+        if best.at_least == at_most {
+            break;
+        }
+    }
+    best.at_least = best.at_least.max(0);
+    best
+}

@@ -1,0 +1,185 @@
+//! Stories that press as often as they can, and what the player counts in them.
+
+use super::super::regime;
+use super::above;
+use crate::Ms;
+use crate::player::{Input, Limits, Story, TimedInput, What, play};
+use crate::system::{Causes, Contact, ContactId, OutputId, System, ZoneId};
+
+/// How often to press.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Pace {
+    /// As often as it counts.
+    Registrations,
+    /// Each time that the on-time is over.
+    OnTime,
+}
+
+/// Holding and pressing the contacts of the given zones and of all that they need, each kind of
+/// story at the start of the longest time of each state of the schedules.
+pub(super) fn stories(
+    system: &System,
+    zones: &[ZoneId],
+    length: Ms,
+    instants: usize,
+    pace: Pace,
+) -> Vec<Story> {
+    let zones = with_helpers(system, zones);
+    let mut found = Vec::new();
+    for regime in regime::regimes(system) {
+        let armed = |zone: &ZoneId| {
+            let gate = system.zone_gate.get(*zone);
+            gate.is_some_and(|gate| regime.gates.get(gate.index()) == Some(&true))
+        };
+        // Where all is disarmed there is nothing to count; one story must do if nothing ever is.
+        if !found.is_empty() && !zones.iter().any(armed) {
+            continue;
+        }
+        let from = regime.from;
+        let end = from + length;
+        let mut hold = Vec::new();
+        let mut press: Vec<TimedInput> = Vec::new();
+        let mut seen: Vec<ContactId> = Vec::new();
+        for &zone in &zones {
+            let Some(contact) = system.zones.get(zone).map(|zone| zone.contact) else { continue };
+            let Some(sensor) = system.contacts.get(contact) else { continue };
+            if seen.contains(&contact) {
+                continue;
+            }
+            seen.push(contact);
+            hold.push(TimedInput { at: from, input: Input::Contact(contact, true) });
+            if let Some(longest) = sensor.longest {
+                let at = from + longest;
+                hold.push(TimedInput { at, input: Input::Contact(contact, false) });
+            }
+            let every = spacing_of_contact(system, contact, sensor);
+            let every = match pace {
+                Pace::Registrations => every,
+                Pace::OnTime => longest_run(system, zone).max(every),
+            };
+            presses(&mut press, contact, sensor, every, (from, end), instants);
+        }
+        for inputs in [hold, press] {
+            found.push(Story { from, inputs });
+        }
+    }
+    found.dedup();
+    found
+}
+
+/// The zones, those that must confirm them, and those that must come together with them.
+fn with_helpers(system: &System, zones: &[ZoneId]) -> Vec<ZoneId> {
+    let mut all = zones.to_vec();
+    for &zone in zones {
+        all.extend(system.zones.get(zone).and_then(|zone| zone.confirmed.as_ref()).map(|c| c.by));
+        for (_, response) in system.responses.iter() {
+            if let Causes::All { zones, .. } = &response.causes
+                && zones.contains(&zone)
+            {
+                all.extend(zones);
+            }
+        }
+    }
+    all.sort_unstable();
+    all.dedup();
+    all
+}
+
+/// How often the contact can be pressed so that every press counts for the zones on it.
+fn spacing_of_contact(system: &System, contact: ContactId, sensor: &Contact) -> Ms {
+    let zones = system.zones.iter().filter(|(_, zone)| zone.contact == contact);
+    let least = zones.filter_map(|(id, _)| {
+        let deaf = system.zones.get(id).map_or(0, crate::system::Zone::deaf_for);
+        above::spacing(system, id).map(|spacing| spacing.max(deaf))
+    });
+    let press = sensor.settle_on.max(sensor.shortest - 1) + 1 + sensor.settle_off + 1;
+    least.max().unwrap_or(1).max(press)
+}
+
+/// The longest on-time that a zone starts, in ms.
+fn longest_run(system: &System, zone: ZoneId) -> Ms {
+    let drives = system.drives.iter().filter(|(_, drive)| drive.zone == zone);
+    drives.filter_map(|(_, drive)| drive.length).max().unwrap_or(0)
+}
+
+fn presses(
+    inputs: &mut Vec<TimedInput>,
+    contact: ContactId,
+    sensor: &Contact,
+    every: Ms,
+    (from, end): (Ms, Ms),
+    most: usize,
+) {
+    let stays = (sensor.settle_on + 1).max(sensor.shortest);
+    if sensor.longest.is_some_and(|longest| longest < stays) {
+        return;
+    }
+    let mut at = from;
+    while at < end && inputs.len() + 2 <= most {
+        inputs.push(TimedInput { at, input: Input::Contact(contact, true) });
+        inputs.push(TimedInput { at: at + stays, input: Input::Contact(contact, false) });
+        at += every.max(1);
+    }
+}
+
+/// The most registrations of the zone in a stretch of the story, and where the stretch begins.
+pub(super) fn registrations(system: &System, story: &Story, zone: ZoneId, length: Ms) -> (Ms, i64) {
+    let trace = play(system, story, Limits::until(story.from + 2 * length));
+    let at: Vec<Ms> = trace
+        .events
+        .iter()
+        .filter(|event| event.what == What::Registered { zone })
+        .map(|event| event.at)
+        .collect();
+    let mut best = (story.from, 0);
+    for (first, &from) in at.iter().enumerate() {
+        let after = at.partition_point(|&other| other < from + length);
+        let count = i64::try_from(after - first).unwrap_or(i64::MAX);
+        if count > best.1 {
+            best = (from, count);
+        }
+    }
+    best
+}
+
+/// The most time on of the output in a stretch of the story, and where the stretch begins.
+pub(super) fn time_on(system: &System, story: &Story, output: OutputId, length: Ms) -> (Ms, Ms) {
+    let end = story.from + 2 * length;
+    let trace = play(system, story, Limits::until(end));
+    let stop = trace.events.last().filter(|_| trace.ended != crate::player::Ended::Played);
+    let end = stop.map_or(end, |event| event.at);
+    let mut spans: Vec<(Ms, Ms)> = Vec::new();
+    for event in &trace.events {
+        match event.what {
+            What::Output { output: other, on: true } if other == output => {
+                spans.push((event.at, end));
+            }
+            What::Output { output: other, on: false } if other == output => {
+                if let Some(span) = spans.last_mut() {
+                    span.1 = event.at;
+                }
+            }
+            _ => {}
+        }
+    }
+    let mut best = (story.from, 0);
+    let starts: Vec<Ms> = spans.iter().map(|span| span.0).collect();
+    // Sliding from one start to the next: what lies in the stretch from there.
+    let mut before = vec![0];
+    let mut sum = 0;
+    for span in &spans {
+        sum += span.1 - span.0;
+        before.push(sum);
+    }
+    for (first, &from) in starts.iter().enumerate() {
+        let last = starts.partition_point(|&start| start < from + length);
+        let total = |place: usize| before.get(place).copied().unwrap_or(0);
+        let over = last.checked_sub(1).and_then(|last| spans.get(last));
+        let cut = over.map_or(0, |span| (span.1 - from - length).max(0));
+        let time = total(last) - total(first) - cut;
+        if time > best.1 {
+            best = (from, time);
+        }
+    }
+    best
+}

@@ -1,0 +1,13 @@
+//! Plays one story: timed inputs in, everything that happens out.
+//!
+//! It goes from event to event, so that a quiet year costs next to nothing.
+
+mod event;
+mod run;
+mod story;
+
+pub use event::{AlarmCause, Event, Refusal, What};
+pub use run::{Ended, Limits, Trace, play};
+pub use story::{Input, Story, TimedInput};
+
+pub(crate) use run::Player;

@@ -1,0 +1,126 @@
+//! The player.
+
+use super::{Event, Input, Story, TimedInput};
+use crate::Ms;
+use crate::state::State;
+use crate::step::{self, Outside, Settled};
+use crate::system::System;
+
+/// How far to play.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Limits {
+    /// The first instant that is not played, in ms.
+    pub until: Ms,
+    /// The most events to keep.
+    pub events: usize,
+}
+
+impl Limits {
+    /// To this instant, with at most a million events.
+    #[must_use]
+    pub fn until(until: Ms) -> Self {
+        Self { until, events: 1_000_000 }
+    }
+}
+
+/// What happened in a story.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Trace {
+    /// The events, in order.
+    pub events: Vec<Event>,
+    /// How it ended.
+    pub ended: Ended,
+}
+
+/// How a story ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ended {
+    /// It was played to the end.
+    Played,
+    /// An instant never settled.
+    NeverSettles(Ms),
+    /// It had more events than asked for; the instant at which they stop.
+    TooManyEvents(Ms),
+}
+
+/// Plays a story from its beginning up to, not including, `limits.until`.
+#[must_use]
+pub fn play(system: &System, story: &Story, limits: Limits) -> Trace {
+    let mut events = Vec::new();
+    let mut player = Player::new(system, story);
+    let ended = loop {
+        let Some(now) = player.next() else { break Ended::Played };
+        if now >= limits.until {
+            break Ended::Played;
+        }
+        let settled = player.advance(now, &mut |event| events.push(event));
+        if settled == Settled::Never {
+            break Ended::NeverSettles(now);
+        }
+        if events.len() > limits.events {
+            events.truncate(limits.events);
+            break Ended::TooManyEvents(now);
+        }
+    };
+    Trace { events, ended }
+}
+
+/// A story under way.
+#[derive(Debug, Clone)]
+pub(crate) struct Player<'a> {
+    system: &'a System,
+    pub(crate) state: State,
+    inputs: std::vec::IntoIter<TimedInput>,
+    next_gate: Option<Ms>,
+    /// The first instant, while it has not been played.
+    first: Option<Ms>,
+    due: Option<Ms>,
+}
+
+impl<'a> Player<'a> {
+    pub(crate) fn new(system: &'a System, story: &Story) -> Self {
+        let from = story.from;
+        let mut inputs: Vec<TimedInput> =
+            story.inputs.iter().filter(|input| input.at >= from).copied().collect();
+        inputs.sort_by_key(|input| input.at);
+        let gates = &system.gates;
+        let state = State::new(system, |id| gates.get(id).is_some_and(|gate| gate.contains(from)));
+        let next_gate = gate_change(system, from);
+        let inputs = inputs.into_iter();
+        Self { system, state, inputs, next_gate, first: Some(from), due: None }
+    }
+
+    /// The next instant at which anything can happen.
+    pub(crate) fn next(&self) -> Option<Ms> {
+        if self.first.is_some() {
+            return self.first;
+        }
+        let input = self.inputs.as_slice().first().map(|input| input.at);
+        [self.due, self.next_gate, input].into_iter().flatten().min()
+    }
+
+    /// Plays the instant that [`Player::next`] gave.
+    pub(crate) fn advance(&mut self, now: Ms, log: &mut dyn FnMut(Event)) -> Settled {
+        self.first = None;
+        let mut outside = Outside::default();
+        while let Some(input) = self.inputs.as_slice().first().filter(|input| input.at <= now) {
+            match input.input {
+                Input::Contact(contact, active) => outside.contacts.push((contact, active)),
+                other => outside.commands.extend(other.command()),
+            }
+            self.inputs.next();
+        }
+        if self.next_gate.is_some_and(|change| change <= now) {
+            let gates = self.system.gates.iter();
+            outside.gates = gates.map(|(id, gate)| (id, gate.contains(now))).collect();
+            self.next_gate = gate_change(self.system, now);
+        }
+        let settled = step::instant(self.system, &mut self.state, now, &outside, log);
+        self.due = self.state.next_due();
+        settled
+    }
+}
+
+fn gate_change(system: &System, after: Ms) -> Option<Ms> {
+    system.gates.iter().filter_map(|(_, gate)| gate.next_change(after)).min()
+}

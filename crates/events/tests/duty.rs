@@ -1,0 +1,108 @@
+//! The closed forms of a held contact, against the player.
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
+
+use curtilage_events::duty::{self, Ratio};
+use curtilage_events::player::{Ended, Input, Limits, Story, TimedInput, What, play};
+use curtilage_events::system::{
+    Again, Builder, Contact, Effect, LockoutEnd, Mode, OnTime, Output, Registration, Response,
+    Span, System, Zone,
+};
+use proptest::prelude::*;
+
+fn site(
+    settle: i64,
+    zone: impl FnOnce(Zone) -> Zone,
+    delay: i64,
+    on_time: OnTime,
+    hold: i64,
+) -> System {
+    let mut builder = Builder::new();
+    let contact = builder.contact(Contact::settling(settle));
+    let zone = builder.zone(zone(Zone::level(contact, 0)));
+    let output = builder.output(Output { on_time, mode: Mode::Automatic });
+    let effects = vec![Effect::On { output, hold, on_time: None }];
+    builder.response(Response { delay, ..Response::to(zone, effects) });
+    builder.build().unwrap()
+}
+
+/// Common practice, no source (semantics, section 7): 10 s + 10 s gives 20 s, 2 s + 3 s gives 5 s.
+#[test]
+fn lockout_then_hold() {
+    for (lockout, hold, total) in [(10_000, 10_000, 20_000), (2_000, 3_000, 5_000)] {
+        let zone = |zone| Zone { lockout, ..zone };
+        let site = site(300, zone, 0, OnTime::LOCKOUT_THEN_HOLD, hold);
+        let (id, _) = site.zones().next().unwrap();
+        let held = duty::held(&site, id).unwrap();
+        assert_eq!((held.first, held.period), (300, total));
+        assert_eq!(held.per_hour, Ratio::new(3_600_000, total));
+        assert_eq!(held.on[0].1, Ratio::new(1, 1));
+    }
+}
+
+#[test]
+fn bounded_registrations_have_no_rate() {
+    let limited = site(0, |zone| Zone { limit: Some(3), ..zone }, 0, OnTime::HOLD, 5);
+    let edge =
+        site(0, |zone| Zone { registration: Registration::Edge, ..zone }, 0, OnTime::HOLD, 5);
+    for site in [limited, edge] {
+        let (id, _) = site.zones().next().unwrap();
+        assert_eq!(duty::held(&site, id), None);
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 600, failure_persistence: None, ..ProptestConfig::default() })]
+    /// Registrations and on-time of the player over many periods are exactly the closed form.
+    #[test]
+    fn player_agrees(
+        settle in 0i64..4, lockout in 0i64..9, entry in prop_oneof![Just(0i64), 0i64..5],
+        delay in prop_oneof![Just(0i64), 0i64..5], hold in 0i64..9, gap in 0i64..4,
+        span in prop_oneof![Just(Span::Hold), Just(Span::LockoutThenHold), Just(Span::LongerOfBoth)],
+        retriggered: bool, after_lockout: bool, rejects: bool,
+    ) {
+        let again = if after_lockout { Again::AfterLockout } else { Again::AfterOnTime { gap } };
+        let registration = Registration::Level(again);
+        let lockout_end = if rejects { LockoutEnd::Rejects } else { LockoutEnd::Accepts };
+        let zone = |zone| Zone { lockout, lockout_end, registration, entry, ..zone };
+        let site = site(settle, zone, delay, OnTime { span, retriggered }, hold);
+        let (id, _) = site.zones().next().unwrap();
+        let (contact, _) = site.contacts().next().unwrap();
+        let held = duty::held(&site, id).unwrap();
+        let input = Input::Contact(contact, true);
+        let story = Story { from: 0, inputs: vec![TimedInput { at: 0, input }] };
+        let trace = play(&site, &story, Limits::until(6_000));
+        prop_assert_eq!(trace.ended, Ended::Played);
+        let mut expected = held.first;
+        let mut level = None;
+        let (mut on, mut rises) = (0, 0);
+        // A window of whole repetitions, after the start. Where askings are lost on a running
+        // on-time, the output repeats only after as many periods as the on-time spans.
+        let share = held.on[0].1;
+        let spans = (1..).find(|spans| spans * held.period >= span.length(lockout, hold)).unwrap();
+        let (open, close) = (200, 200 + 20 * spans * held.period);
+        prop_assert!(close < 6_000);
+        for event in &trace.events {
+            match event.what {
+                What::Registered { .. } => {
+                    prop_assert_eq!(event.at, expected);
+                    expected += held.period;
+                    rises += 1;
+                }
+                What::Output { on: true, .. } => level = Some(event.at),
+                What::Output { on: false, .. } => {
+                    on += event.at.min(close).max(open) - level.unwrap().min(close).max(open);
+                    level = None;
+                }
+                _ => {}
+            }
+        }
+        prop_assert!(rises > 0 && expected >= 6_000);
+        on += level.map_or(0, |level| close - level.min(close).max(open));
+        prop_assert_eq!(Ratio::new(on, close - open), share);
+    }
+}
