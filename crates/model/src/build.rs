@@ -29,9 +29,10 @@ pub fn build(scope: &Scope) -> Model<'_> {
     for (index, source) in scope.files.iter().enumerate() {
         builder.declare_file(source, index == 0);
     }
-    if let Some((thing, name, at)) = builder.first_without_site.take() {
-        if builder.model.site.is_none() {
-            builder.faults.push(Fault {
+    if let Some((thing, name, at)) = builder.first_without_site.take()
+        && builder.model.site.is_none()
+    {
+        builder.faults.push(Fault {
                 kind: FaultKind::MissingFact {
                     thing,
                     what: "site NAME { ... }",
@@ -40,15 +41,14 @@ pub fn build(scope: &Scope) -> Model<'_> {
                 },
                 at,
             });
-            // Without a site the things of the file stand for nothing.
-            let Builder { mut model, faults, .. } = builder;
-            model.faults = faults;
-            model.zones.clear();
-            model.outputs.clear();
-            model.responses.clear();
-            model.allows.clear();
-            return model;
-        }
+        // Without a site the things of the file stand for nothing.
+        let Builder { mut model, faults, .. } = builder;
+        model.faults = faults;
+        model.zones.clear();
+        model.outputs.clear();
+        model.responses.clear();
+        model.allows.clear();
+        return model;
     }
     builder.finish()
 }
@@ -353,6 +353,6 @@ pub(crate) fn named<'a>(source: &'a Source, name: Name) -> Named<'a> {
     Named { text: source.text(name.span), at: Place::new(source.file, name.span) }
 }
 
-pub(crate) fn quoted<'a>(source: &'a Source, text: Option<Span>) -> Option<&'a str> {
+pub(crate) fn quoted(source: &Source, text: Option<Span>) -> Option<&str> {
     text.map(|span| source.quoted(span))
 }

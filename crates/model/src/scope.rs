@@ -47,10 +47,10 @@ impl<'a> Names<'a> {
             });
             return;
         }
-        if let Some(fault) = self.looks.add(name) {
-            if name.at.file == root {
-                faults.push(fault);
-            }
+        if let Some(fault) = self.looks.add(name)
+            && name.at.file == root
+        {
+            faults.push(fault);
         }
         let entry = Entry { kind, index, at: name.at, used: Cell::new(false) };
         self.entries.insert(name.text, entry);

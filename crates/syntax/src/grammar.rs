@@ -84,8 +84,8 @@ fn value<'a, E: Carry<'a>>() -> impl Parser<'a, &'a [Mark], RawAtom, extra::Err<
         let mark = |mark| any().filter(move |found: &Mark| *found == mark);
         let number_and_unit = mark(Mark::Number).then(mark(Mark::Unit)).ignored();
         let time = mark(Mark::Number).then(mark(Mark::TimeUnit)).repeated().at_least(1);
-        let tolerance = mark(Mark::PlusMinus)
-            .ignore_then(number_and_unit.clone().map_with(|_, extra| extra.span()));
+        let tolerance =
+            mark(Mark::PlusMinus).ignore_then(number_and_unit.map_with(|_, extra| extra.span()));
         let quantity = choice((number_and_unit, time))
             .ignore_then(tolerance.or_not())
             .map(|tolerance| RawKind::Quantity { tolerance });

@@ -141,12 +141,12 @@ fn cause(p: &mut Phrase<'_, '_>) -> Option<Cause> {
         ("start", CauseKind::Start),
         ("end", CauseKind::End),
     ];
-    if p.word_after() == Some("of") {
-        if let Some(kind) = p.perhaps_one_of(&kinds) {
-            p.need("of")?;
-            let name = p.name("a name")?;
-            return Some(Cause { kind: kind.value, name, span: kind.span.to(name.span) });
-        }
+    if p.word_after() == Some("of")
+        && let Some(kind) = p.perhaps_one_of(&kinds)
+    {
+        p.need("of")?;
+        let name = p.name("a name")?;
+        return Some(Cause { kind: kind.value, name, span: kind.span.to(name.span) });
     }
     let name = p.name("the name of a zone, `loss of`, `tamper of`, `start of` or `end of`")?;
     Some(Cause { kind: CauseKind::Zone, name, span: name.span })

@@ -1,0 +1,124 @@
+//! Part sheets: facts that they have to give.
+
+use super::Resolver;
+use crate::build::named;
+use crate::{Fault, FaultKind, Kind, Source, terminal};
+use curtilage_syntax::tree::part;
+use curtilage_text::Place;
+use std::collections::HashMap;
+
+impl<'a> Resolver<'a> {
+    /// Facts that a sheet has to give; told where the part stands.
+    pub(super) fn sheet(&mut self, source: &'a Source, tree: &'a part::Part) {
+        let name = named(source, tree.name);
+        let mut facts: Vec<(bool, &'static str, &'static str)> = Vec::new();
+        match &tree.body {
+            part::Body::Sensor(sheet) => {
+                facts.push((
+                    sheet.rests.is_some(),
+                    "rests open | rests closed",
+                    "no zone can tell rest from alarm",
+                ));
+                facts.push((
+                    sheet.active.is_some(),
+                    "active until restored | while held | for TIME",
+                    "how often it registers is not known",
+                ));
+            }
+            part::Body::Controller(sheet) => {
+                if !sheet.inputs.is_empty() {
+                    facts.push((
+                        sheet.repeats.is_some(),
+                        "repeats while active | once an activation",
+                        "how often a held contact registers is not known",
+                    ));
+                }
+                self.terminals(source, sheet);
+            }
+            part::Body::Supply(sheet) => {
+                facts.push((
+                    sheet.gives.is_some(),
+                    "gives VOLTAGE to VOLTAGE dc, at most CURRENT",
+                    "no voltage can be worked out",
+                ));
+            }
+            part::Body::Battery(sheet) => {
+                facts.push((
+                    !sheet.holds.is_empty(),
+                    "holds CHARGE over TIME",
+                    "no standby time can be worked out",
+                ));
+            }
+            part::Body::Load(sheet) => {
+                facts.push((
+                    sheet.draws.is_some(),
+                    "draws CURRENT at VOLTAGE to VOLTAGE",
+                    "no contact, cable or battery can be checked",
+                ));
+            }
+            part::Body::Relay(sheet) => {
+                facts.push((
+                    sheet.coil.is_some(),
+                    "coil CURRENT at VOLTAGE to VOLTAGE",
+                    "what drives it cannot be checked",
+                ));
+                facts.push((
+                    !sheet.contact.is_empty(),
+                    "contact CURRENT at VOLTAGE dc",
+                    "what it drives cannot be checked",
+                ));
+            }
+            part::Body::Cable(sheet) => {
+                let known = sheet.conductor.is_some() || sheet.resistance.is_some();
+                facts.push((known, "conductor AREA", "no voltage drop can be worked out"));
+            }
+            part::Body::Store(sheet) => {
+                facts.push((
+                    sheet.holds.is_some(),
+                    "holds DATA",
+                    "how long footage lasts is not known",
+                ));
+            }
+            part::Body::Camera(_) => {}
+        }
+        for (given, what, consequence) in facts {
+            if !given {
+                self.missing(
+                    format!("part `{}`", name.text),
+                    name.text,
+                    name.at,
+                    what,
+                    consequence,
+                );
+            }
+        }
+    }
+
+    /// Terminals of one part: ranges that make sense, and no name twice.
+    pub(super) fn terminals(&mut self, source: &'a Source, sheet: &'a part::Controller) {
+        let mut seen: HashMap<String, Place> = HashMap::new();
+        for (_, groups) in terminal::groups(sheet) {
+            for group in groups {
+                let at = Place::new(source.file, group.span);
+                for (first, last) in &group.names {
+                    let Some(last) = last else { continue };
+                    let (first, last) = (source.text(first.span), source.text(last.span));
+                    if terminal::numbers(first, last).is_none() {
+                        let why = format!("`{first} to {last}` is no range of numbered terminals");
+                        self.faults.push(Fault { kind: FaultKind::BadValue { why }, at });
+                    }
+                }
+                for name in terminal::names(group, |span| source.text(span)) {
+                    if let Some(first_at) = seen.get(&name).copied() {
+                        let kind = Kind::Anything;
+                        let kind =
+                            FaultKind::DuplicateName { name, first: kind, first_at, second: kind };
+                        self.faults.push(Fault { kind, at });
+                        return;
+                    }
+                    seen.insert(name, at);
+                }
+            }
+        }
+    }
+}
