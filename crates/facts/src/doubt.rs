@@ -2,6 +2,7 @@
 //! absent must not speak of names and things that a faulty statement mentions.
 
 use curtilage_model::{FaultKind, Model};
+use curtilage_syntax::tree::Item;
 use curtilage_syntax::{AtomKind, Parsed, Statement};
 use curtilage_text::{Place, Span};
 use std::collections::HashSet;
@@ -22,8 +23,14 @@ impl<'a> Doubt<'a> {
         for (index, source) in model.sources().iter().enumerate() {
             doubt.file(&source.text, &source.parsed, index == 0);
         }
-        doubt.missing_file =
-            model.faults.iter().any(|fault| matches!(fault.kind, FaultKind::Import(_)));
+        let items = model.root().map_or(&[][..], |root| &root.parsed.file.items);
+        let is_use = |at: Place| {
+            items.iter().any(|item| matches!(item, Item::Import(used) if used.path == at.span))
+        };
+        doubt.missing_file = model
+            .faults
+            .iter()
+            .any(|fault| matches!(fault.kind, FaultKind::Import(_)) && is_use(fault.at));
         doubt
     }
 

@@ -62,11 +62,17 @@ pub struct Registering {
 }
 
 impl Registering {
+    /// Whether nothing holds up the next registration: no lockout, and no output that runs a time.
+    #[must_use]
+    pub fn unpaused(&self) -> bool {
+        self.period.is_some_and(|period| period <= 1)
+    }
+
     /// Registrations an hour while the sensor stays active.
     #[must_use]
     pub fn per_hour(&self) -> Option<f64> {
         #[expect(clippy::cast_precision_loss, reason = "a period is far below 2^53 ms")]
-        self.period.filter(|period| *period > 0).map(|period| 3_600_000.0 / period as f64)
+        self.period.filter(|period| *period > 1).map(|period| 3_600_000.0 / period as f64)
     }
 
     /// The share of time in which an output stays on while the sensor stays active.

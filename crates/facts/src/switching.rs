@@ -7,7 +7,7 @@ use curtilage_circuit::contact::{
     Category, ContactLoad, Current, Duty, LoadKind, RatingRow, Relay, Verdict, check,
     interposing_chain, worst,
 };
-use curtilage_model::{Contact, ContactAt, Feed, Model, OutputId, PartId, RelayId};
+use curtilage_model::{Contact, ContactAt, Feed, Model, OutputId, PartId, RelayId, SupplyId};
 use curtilage_syntax::tree::part::{self, Draw, Nature};
 use curtilage_syntax::tree::{CurrentKind, wiring};
 use curtilage_text::{FileId, Place};
@@ -26,6 +26,8 @@ pub struct Load {
     /// Resistive, inductive or lamp, as far as the sheet says; a suppressed coil counts as
     /// resistive for the contact.
     pub nature: Option<LoadKind>,
+    /// The supply that feeds it.
+    pub supply: SupplyId,
     /// How many of them.
     pub count: u32,
     /// Running current of all of them and its voltage, A and V.
@@ -50,6 +52,8 @@ pub enum LoadOf {
 pub struct Proposal {
     /// Relay parts in scope, the one at the contact first.
     pub relays: Vec<PartId>,
+    /// The supply that feeds their coils.
+    pub supply: SupplyId,
 }
 
 /// A contact and all that it switches.
@@ -180,7 +184,8 @@ fn load<'a>(
     let running = Amps { amps: one.amps * f64::from(count), ..one };
     let inrush = inrush.map(|inrush| inrush * f64::from(count));
     let volts = feeding.volts.hi();
-    Some(Load { of, at, sheet, kind: feeding.kind, nature, count, running, inrush, volts })
+    let (kind, supply) = (feeding.kind, feeding.supply);
+    Some(Load { of, at, sheet, kind, nature, supply, count, running, inrush, volts })
 }
 
 fn same(a: &ContactAt<'_>, b: &ContactAt<'_>) -> bool {
@@ -277,19 +282,33 @@ fn judge<'a>(model: &Model<'a>, switched: &mut Switched<'a>) {
 /// At most so many relays in a row are proposed.
 const LONGEST_CHAIN: usize = 2;
 
+/// The shortest chain, with its coils fed from the loads' own supply or else from another of the
+/// site.
 fn propose<'a>(
     model: &Model<'a>,
     switched: &Switched<'a>,
     rows: &[RatingRow],
     sums: &[ContactLoad],
 ) -> Option<Proposal> {
-    let supplies = switched.loads.iter().map(|load| load.volts);
-    let volts = Interval::point(supplies.fold(0.0, f64::max)).ok()?;
+    let own = switched.loads.first().map(|load| load.supply);
+    let others = model.supplies_by_id().map(|(id, _)| id).filter(|id| Some(*id) != own);
+    own.into_iter().chain(others).find_map(|supply| chain(model, supply, rows, sums))
+}
+
+fn chain(
+    model: &Model<'_>,
+    supply: SupplyId,
+    rows: &[RatingRow],
+    sums: &[ContactLoad],
+) -> Option<Proposal> {
+    let gives = model.supply(supply)?.part?.sheet;
+    let volts = Interval::new(gives.gives?.value.low, gives.gives?.value.high).ok()?;
+    let kind = gives.kind?.value;
     let mut parts: Vec<(PartId, ContactLoad, Vec<RatingRow>)> = Vec::new();
     for (index, part) in model.parts.iter().enumerate() {
         let part::Body::Relay(sheet) = part.body else { continue };
         let Some(id) = model.part_id(index) else { continue };
-        if let Some((coil, contact)) = as_relay(sheet, volts) {
+        if let Some((coil, contact)) = as_relay(sheet, volts, kind) {
             parts.push((id, coil, contact));
         }
     }
@@ -303,16 +322,21 @@ fn propose<'a>(
     // Every nature of load on the contact has to be carried by the last relay.
     let carried = sums.iter().all(|load| check(&last.2, load).is_within());
     let relays = chain.iter().filter_map(|place| parts.get(*place)).map(|(id, _, _)| *id);
-    carried.then(|| Proposal { relays: relays.collect() })
+    carried.then(|| Proposal { relays: relays.collect(), supply })
 }
 
-fn as_relay(sheet: &part::Relay, volts: Interval) -> Option<(ContactLoad, Vec<RatingRow>)> {
+/// A relay part whose coil works over the whole range of a supply, as the engine takes it.
+fn as_relay(
+    sheet: &part::Relay,
+    volts: Interval,
+    kind: CurrentKind,
+) -> Option<(ContactLoad, Vec<RatingRow>)> {
     let draw = sheet.coil.as_ref()?;
     let works = draw.works?.value;
-    if works.low > volts.hi() || works.high < volts.hi() {
+    if works.low > volts.lo() || works.high < volts.hi() || draw.kind.is_some_and(|k| k != kind) {
         return None;
     }
-    let kind = current(draw.kind.unwrap_or(CurrentKind::Dc));
+    let kind = current(kind);
     let amps = amps_of(draw, volts)?.amps;
     let suppressed = sheet.suppressed.is_none_or(|said| said.value);
     let nature = if suppressed { LoadKind::Resistive } else { LoadKind::Inductive };

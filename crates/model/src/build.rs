@@ -84,9 +84,9 @@ impl<'a> Builder<'a> {
         self.model.root_file()
     }
 
-    fn declare(&mut self, name: Named<'a>, kind: Kind, index: usize) {
+    fn declare(&mut self, name: Named<'a>, kind: Kind, index: usize) -> bool {
         let root = self.root();
-        self.things.declare(name, kind, index, root, &mut self.faults);
+        self.things.declare(name, kind, index, root, &mut self.faults)
     }
 
     fn part(&mut self, source: &'a Source, part: &'a tree::part::Part) {
@@ -253,7 +253,10 @@ impl<'a> Builder<'a> {
             name.at.span,
             source,
         );
-        self.declare(name, kind, index);
+        // A second thing of a name is told, and then left out: nothing is concluded from it.
+        if !self.declare(name, kind, index) {
+            return;
+        }
         let model = &mut self.model;
         match item {
             Item::Supply(tree) => {

@@ -26,7 +26,7 @@ pub(crate) struct Names<'a> {
 
 impl<'a> Names<'a> {
     /// Declares a name. A second thing of that name, and a name that looks like another, are told
-    /// when the later one stands in the root file.
+    /// when the later one stands in the root file. Returns whether the name is new.
     pub(crate) fn declare(
         &mut self,
         name: Named<'a>,
@@ -34,7 +34,7 @@ impl<'a> Names<'a> {
         index: usize,
         root: FileId,
         faults: &mut Vec<Fault>,
-    ) {
+    ) -> bool {
         if let Some(first) = self.entries.get(name.text) {
             faults.push(Fault {
                 kind: FaultKind::DuplicateName {
@@ -45,7 +45,7 @@ impl<'a> Names<'a> {
                 },
                 at: name.at,
             });
-            return;
+            return false;
         }
         if let Some(fault) = self.looks.add(name)
             && name.at.file == root
@@ -54,6 +54,7 @@ impl<'a> Names<'a> {
         }
         let entry = Entry { kind, index, at: name.at, used: Cell::new(false) };
         self.entries.insert(name.text, entry);
+        true
     }
 
     /// The thing of a name, of one of the kinds that are wanted; otherwise it is told why not.

@@ -645,6 +645,11 @@ impl<'a> Model<'a> {
         self.outputs.iter().enumerate().map(|(index, output)| (OutputId::new(index), output))
     }
 
+    /// The supplies with their ids.
+    pub fn supplies_by_id(&self) -> impl Iterator<Item = (SupplyId, &Supply<'a>)> {
+        self.supplies.iter().enumerate().map(|(index, supply)| (SupplyId::new(index), supply))
+    }
+
     /// The relays with their ids.
     pub fn relays_by_id(&self) -> impl Iterator<Item = (RelayId, &Relay<'a>)> {
         self.relays.iter().enumerate().map(|(index, relay)| (RelayId::new(index), relay))
@@ -653,6 +658,22 @@ impl<'a> Model<'a> {
     /// The cameras with their ids.
     pub fn cameras_by_id(&self) -> impl Iterator<Item = (CameraId, &Camera<'a>)> {
         self.cameras.iter().enumerate().map(|(index, camera)| (CameraId::new(index), camera))
+    }
+
+    /// The supplies with their ids.
+    pub fn supplies_by_id(&self) -> impl Iterator<Item = (SupplyId, &Supply<'a>)> {
+        self.supplies.iter().enumerate().map(|(index, supply)| (SupplyId::new(index), supply))
+    }
+
+    /// The controllers with their ids.
+    pub fn controllers_by_id(&self) -> impl Iterator<Item = (ControllerId, &Controller<'a>)> {
+        let all = self.controllers.iter().enumerate();
+        all.map(|(index, controller)| (ControllerId::new(index), controller))
+    }
+
+    /// The cables with their ids.
+    pub fn cables_by_id(&self) -> impl Iterator<Item = (CableId, &Cable<'a>)> {
+        self.cables.iter().enumerate().map(|(index, cable)| (CableId::new(index), cable))
     }
 
     /// The schedules with their ids.

@@ -35,6 +35,16 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         let draw = coil.map(|(draw, part)| (draw, part.place(draw.span)));
         fed(facts, relay.name, relay.fed, draw, out);
     }
+    for zone in &model.zones {
+        let draw = zone.sensor.and_then(|part| Some((part.sheet.draws?, part)));
+        let draw = draw.map(|(draw, part)| (draw, part.place(draw.span)));
+        fed(facts, zone.name, zone.fed, draw, out);
+    }
+    for camera in &model.cameras {
+        let draw = camera.part.and_then(|part| Some((part.sheet.draws?, part)));
+        let draw = draw.map(|(draw, part)| (draw, part.place(draw.span)));
+        fed(facts, camera.name, camera.fed, draw, out);
+    }
     for controller in &model.controllers {
         let draw = controller.part.and_then(|part| Some((part.sheet.draws?, part)));
         let draw = draw.map(|(draw, part)| (draw, part.place(draw.span)));
@@ -63,7 +73,7 @@ fn contacts(facts: &Facts<'_, '_>, out: &mut Findings) {
                 Place::new(switched.ratings_file, rating.span),
                 format!("rated for {}", rating.kind.word()),
             )
-            .with_why("an arc of direct current has no zero crossing to go out at: a rating for one kind says nothing about the other")
+            .with_why("a rating for one kind says nothing about the other: an arc of direct current has no zero crossing to go out at")
             .with_help("give the rating for this kind from the data sheet, or switch the load through a relay that has one");
         for name in names {
             finding = finding.with_about(name);

@@ -3,7 +3,7 @@
 use crate::rule::{Family, Findings, Rule};
 use curtilage_diagnostic::Level;
 use curtilage_facts::Facts;
-use curtilage_model::{Input, Model, Zone};
+use curtilage_model::{Input, Model, Terminal, Zone};
 use curtilage_text::Place;
 
 pub(crate) static RULE: Rule = Rule {
@@ -37,8 +37,20 @@ fn one(model: &Model<'_>, zone: &Zone<'_>, input: &Input<'_>, out: &mut Findings
                 "only one of the contact's two wires has a place",
             )
             .with_other(terminal.declared(), "declared without a common")
-            .with_help(format!("wired  to {screw} and CONTROLLER.COMMON ...")),
-        (Some(declared), Some(written), _) if model.text(declared) != written.name => {
+            .with_help(format!("wired  to {screw} and {}", commons(model, &terminal))),
+        (None, Some(written), Some(path)) if written.controller != terminal.controller => {
+            let written_name = model.terminal_name(&written);
+            RULE.finds(
+                format!("zone `{name}` leaves from `{screw}` and returns to `{written_name}`, on another controller"),
+                Place::new(zone.name.at.file, path.span()),
+                "another controller",
+            )
+            .with_other(input.at, "leaves from here")
+            .with_help("return it to a common of the same controller")
+        }
+        (Some(declared), Some(written), Some(path))
+            if written.controller != terminal.controller || model.text(declared) != written.name =>
+        {
             let common = model.text(declared);
             let written_name = model.terminal_name(&written);
             let controller = model.controller(terminal.controller).map_or("", |c| c.name.text);
@@ -46,17 +58,31 @@ fn one(model: &Model<'_>, zone: &Zone<'_>, input: &Input<'_>, out: &mut Findings
                 format!(
                     "zone `{name}` returns to `{written_name}`, `{screw}` belongs to `{common}`"
                 ),
-                input.at,
-                format!("its common is `{controller}.{common}`"),
+                Place::new(zone.name.at.file, path.span()),
+                format!("the common of this input is `{controller}.{common}`"),
             )
             .with_other(declared, "the common of this input")
-            .with_help(format!("wired  to {screw} ..."))
+            .with_help(format!("take `and {written_name}` out"))
         }
         _ => return,
     };
     out.push(
         finding
-            .with_why("no current flows through a contact with one wire: the zone stays as it is whatever happens")
+            .with_why("no current flows through the contact: the zone stays as it is whatever happens")
             .with_about(name),
     );
+}
+
+/// The commons that the controller's part declares, to choose from.
+fn commons(model: &Model<'_>, terminal: &Terminal<'_>) -> String {
+    let controller = model.controller(terminal.controller);
+    let name = controller.map_or("", |controller| controller.name.text);
+    let part = controller.and_then(|controller| controller.part);
+    let groups = part.iter().flat_map(|part| &part.sheet.inputs);
+    let mut known: Vec<String> = groups
+        .filter_map(|group| group.common)
+        .map(|common| format!("{name}.{}", model.text(Place::new(terminal.file, common.span))))
+        .collect();
+    known.dedup();
+    if known.is_empty() { format!("{name}.COMMON") } else { known.join(" | ") }
 }

@@ -28,11 +28,11 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         let verb = if names.len() == 1 { "draws" } else { "draw" };
         let contact = facts.model.text(switched.contact.at);
         let headline = format!(
-            "{} {verb} {} through `{contact}`, rated {}: {} times too much",
+            "{} {verb} {} through `{contact}`, {} times its rating of {}",
             and_list(names.iter().copied()),
             amps(current) + if inrush { " at switching on" } else { "" },
-            amps(rating.current.value),
             number(factor),
+            amps(rating.current.value),
         );
         let label = format!("carries {}", amps(current));
         let rated = format!(
@@ -51,9 +51,10 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             .with_working([sum(facts, switched, inrush)]);
         for load in &switched.loads {
             let each = amps(load.running.amps / f64::from(load.count));
+            let name = load_name(facts, load.of);
             let text = match load.count {
-                1 => format!("draws {each}"),
-                count => format!("draws {each}, {count} of them"),
+                1 => format!("`{name}` draws {each}"),
+                count => format!("`{name}` draws {each}, {count} of them"),
             };
             finding = finding.with_other(load.sheet, text);
         }
@@ -81,13 +82,9 @@ pub(crate) fn names<'a>(facts: &Facts<'_, 'a>, switched: &Switched<'a>) -> Vec<&
 pub(crate) fn help(facts: &Facts<'_, '_>, switched: &Switched<'_>) -> String {
     let model = facts.model;
     let Some(proposal) = &switched.proposal else {
-        return "let a relay in between carry it; no relay part in scope has a coil that this contact carries and a contact that carries this load".to_owned();
+        return "let a relay in between carry it; no relay part in scope has a coil that a supply here feeds and this contact carries, and a contact that carries this load".to_owned();
     };
-    let fed = switched.loads.first().and_then(|load| match load.of {
-        LoadOf::Output(id) => model.output(id)?.fed,
-        LoadOf::Coil(id) => model.relay(id)?.fed,
-    });
-    let supply = fed.map_or("SUPPLY", |fed| model.text(fed.at));
+    let supply = model.supply(proposal.supply).map_or("SUPPLY", |supply| supply.name.text);
     let mut lines = vec!["let a relay in between carry it:".to_owned()];
     let mut through = model.text(switched.contact.at).to_owned();
     let taken = |name: &str| model.relays.iter().any(|relay| relay.name.text == name);
@@ -107,13 +104,17 @@ pub(crate) fn help(facts: &Facts<'_, '_>, switched: &Switched<'_>) -> String {
     lines.join("\n")
 }
 
+fn load_name<'a>(facts: &Facts<'_, 'a>, load: LoadOf) -> &'a str {
+    match load {
+        LoadOf::Output(id) => facts.model.output(id).map_or("", |output| output.name.text),
+        LoadOf::Coil(id) => facts.model.relay(id).map_or("", |relay| relay.name.text),
+    }
+}
+
 /// The sum of the loads on a contact.
 pub(crate) fn sum(facts: &Facts<'_, '_>, switched: &Switched<'_>, inrush: bool) -> Step {
     let inputs = switched.loads.iter().map(|load| {
-        let name = match load.of {
-            LoadOf::Output(id) => facts.model.output(id).map_or("", |output| output.name.text),
-            LoadOf::Coil(id) => facts.model.relay(id).map_or("", |relay| relay.name.text),
-        };
+        let name = load_name(facts, load.of);
         let value = if inrush {
             load.inrush.unwrap_or(load.running.amps).max(load.running.amps)
         } else {

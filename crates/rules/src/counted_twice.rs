@@ -29,15 +29,23 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         }
         let name = zone.name.text;
         let longest = curtilage_units::duration(active.high);
-        let headline = format!(
-            "one activation of `{name}` counts {}: it lasts up to {longest}, and registers every {}",
-            times(count),
-            time(period),
-        );
+        let (headline, label) = if registering.unpaused() {
+            (
+                format!("one activation of `{name}` counts as long as it lasts, up to {longest}: there is no lockout"),
+                "registers without pause".to_owned(),
+            )
+        } else {
+            let (count, period) = (times(count), time(period));
+            (
+                format!("one activation of `{name}` counts {count}: it lasts up to {longest}, and registers every {period}"),
+                format!("registers again every {period}"),
+            )
+        };
         let mut finding = RULE
-            .finds(headline, zone.name.at, format!("registers again every {}", time(period)))
+            .finds(headline, zone.name.at, label)
             .with_why("one event stands in the log, and in the alarms sent, as several")
             .with_help(format!("lockout  {longest}"))
+            .with_help("a controller that repeats `once an activation`")
             .with_working([period_step(zone, registering, period)])
             .with_about(name);
         if let Some(at) = registering.active_at {

@@ -39,7 +39,11 @@ pub(crate) fn find(
     let Some(open) = facts.hours.uncovered(armed).filter(|open| !open.is_empty()) else { return };
     let (total, when) = uncovered(&open);
     let name = zone.name.text;
-    let headline = format!("{} zone `{name}` is deaf {total}", purpose.word());
+    let headline = if armed == ScheduleRef::Never {
+        format!("{} zone `{name}` is never armed", purpose.word())
+    } else {
+        format!("{} zone `{name}` is deaf {total}", purpose.word())
+    };
     let purpose_at = Place::new(zone.name.at.file, said.span);
     let mut finding = rule
         .finds(headline, at, format!("not armed {when}"))

@@ -31,12 +31,20 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
                 format!("`{name}` names two things: {} and {}", first.words(), second.words())
             }
         };
-        out.push(
-            RULE.finds(headline, fault.at, "named again")
+        let single = matches!(first, Kind::Site | Kind::Policy);
+        let finding = RULE.finds(headline, fault.at, if single { "a second one" } else { "named again" });
+        out.push(if single {
+            finding
+                .with_other(*first_at, "the first one")
+                .with_why("it is not clear which of the two counts")
+                .with_help("take one of them out, or move it into a file of its own")
+                .with_about(name.as_str())
+        } else {
+            finding
                 .with_other(*first_at, "named first")
                 .with_why("whoever reads the name means one of them, and gets the other")
                 .with_help("give one of them another name")
-                .with_about(name.as_str()),
-        );
+                .with_about(name.as_str())
+        });
     }
 }

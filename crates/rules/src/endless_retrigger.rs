@@ -4,7 +4,7 @@ use crate::rule::{Family, Findings, Rule};
 use crate::words::{and_list, bytes, number, time};
 use curtilage_diagnostic::{Diagnostic, Fix, Input, Level, Step};
 use curtilage_facts::{Facts, Registering};
-use curtilage_model::Zone;
+use curtilage_model::{ScheduleRef, Zone};
 use curtilage_syntax::tree::part::ActiveFor;
 
 pub(crate) static RULE: Rule = Rule {
@@ -40,11 +40,14 @@ fn find(facts: &Facts<'_, '_>, zone: &Zone<'_>, registering: &Registering) -> Di
         .iter()
         .filter_map(|driven| Some(model.output(driven.output)?.name.text))
         .collect();
-    let often = registering.per_hour().map(|often| format!(", {} times an hour", number(often)));
-    let headline = format!(
-        "zone `{name}` registers again and again while it stays active{}",
-        often.unwrap_or_default()
-    );
+    let often = match registering.per_hour() {
+        Some(often) => format!("again and again while it stays active, {} times an hour", number(often)),
+        None if registering.unpaused() => {
+            "without pause while it stays active: it has no lockout, and no output runs a time".to_owned()
+        }
+        None => "again and again while it stays active".to_owned(),
+    };
+    let headline = format!("zone `{name}` registers {often}");
     let mut costs = Vec::new();
     for (driven, output) in registering.drives.iter().zip(&drives) {
         if let Some(duty) = registering.duty(driven) {
@@ -55,14 +58,20 @@ fn find(facts: &Facts<'_, '_>, zone: &Zone<'_>, registering: &Registering) -> Di
     if let Some(footage) = registering.footage_a_day() {
         costs.push(format!("{} of footage a day", bytes(footage)));
     }
-    let until = "a door that is left open alarms all night, until nobody listens any more";
+    let until = "it alarms until somebody restores it, and nobody listens any more";
     let why =
         if costs.is_empty() { until.to_owned() } else { format!("{until}: {}", costs.join(", ")) };
     let mut finding = RULE
         .finds(headline, zone.name.at, "nothing ends it")
         .with_why(why)
-        .with_help("repeats  at most 3 per arming")
         .with_about(name);
+    // Always armed is one arming: a limit would make the zone deaf for good.
+    let limited = matches!(zone.armed, Some((armed, _)) if armed != ScheduleRef::Always);
+    finding = finding.with_help(if limited {
+        "repeats  at most 3 per arming"
+    } else {
+        "a controller that repeats `once an activation`, or an output with a longer time"
+    });
     // Only where the zone has said it itself can it say something else.
     if zone.tree.registers.is_some() {
         finding = finding.with_help("registers  once an activation");
@@ -84,7 +93,7 @@ fn find(facts: &Facts<'_, '_>, zone: &Zone<'_>, registering: &Registering) -> Di
     if let Some(period) = registering.period {
         finding = finding.with_working([period_step(zone, registering, period)]);
     }
-    if let Some(armed) = zone.tree.armed {
+    if let Some(armed) = zone.tree.armed.filter(|_| limited) {
         let end = curtilage_text::Span::at(armed.span.end);
         let at = curtilage_text::Place::new(zone.name.at.file, end);
         let text = "\n    repeats  at most 3 per arming";

@@ -29,10 +29,16 @@ fn in_doubt(facts: &Facts<'_, '_>, finding: &Diagnostic) -> bool {
 }
 
 fn apply_exceptions(facts: &Facts<'_, '_>, list: &mut Vec<Diagnostic>) {
-    for allow in &facts.model.allows {
-        if crate::rule(allow.rule.text).is_none() {
-            continue;
-        }
+    let names = facts.model.names();
+    let known = facts.model.allows.iter().filter(|allow| {
+        // What is not known is told as such.
+        crate::rule(allow.rule.text).is_some()
+            && allow.on.is_none_or(|on| names.contains(&on.text))
+    });
+    // Exceptions to the rules about exceptions come when those have spoken.
+    let (last, first): (Vec<_>, Vec<_>) =
+        known.partition(|allow| allow.rule.text.starts_with("exception-"));
+    for allow in first.into_iter().chain(last) {
         if allow.until.value < facts.options.today {
             list.push(exception_expired::finding(facts, allow));
             continue;

@@ -37,7 +37,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         let headline = format!("output `{name}` is forced {state}, and {many} it");
         let at = Place::new(output.name.at.file, mode.span);
         let why = if state == "off" {
-            "it stays silent on the night when it matters"
+            "it does nothing on the night when it matters"
         } else {
             "it runs all the time, and says nothing when it matters"
         };

@@ -23,19 +23,20 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             continue;
         };
         let word = what.split(' ').next().unwrap_or(what);
-        let shown = if word == "site" { "site" } else { word };
         if word == "site" && facts.doubt.mentions("site") {
             continue;
         }
+        // A response without an effect lacks no single word.
+        let (headline, label) = if word == "close" {
+            (format!("{thing} does nothing"), "no effect".to_owned())
+        } else {
+            (format!("{thing} does not say `{word}`"), format!("`{word}` is missing"))
+        };
         out.push(
-            RULE.finds(
-                format!("{thing} does not say `{shown}`"),
-                fault.at,
-                format!("`{shown}` is missing"),
-            )
-            .with_why(*consequence)
-            .with_help(*what)
-            .with_about(name.as_str()),
+            RULE.finds(headline, fault.at, label)
+                .with_why(*consequence)
+                .with_help(what.replacen(' ', "  ", 1))
+                .with_about(name.as_str()),
         );
     }
     for zone in &model.zones {

@@ -7,7 +7,6 @@ use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::{Facts, Loop, StateName};
 use curtilage_model::{Effect, OutputId, Zone};
 use curtilage_syntax::tree::output::Mode;
-use curtilage_syntax::tree::part::BandName;
 use curtilage_text::Place;
 
 pub(crate) static RULE: Rule = Rule {
@@ -41,7 +40,7 @@ fn same_band(facts: &Facts<'_, '_>, zone: &Zone<'_>, seen: &Loop) -> Option<Diag
     };
     let band = within(&active.placement)?;
     let name = *seen.bands.get(band)?;
-    if within(&rest.placement) != Some(band) && name != BandName::Resting {
+    if within(&rest.placement) != Some(band) {
         return None;
     }
     let controller = facts.model.controller(zone.input.as_ref()?.terminal?.controller)?.part?;
@@ -87,12 +86,15 @@ fn follows(facts: &Facts<'_, '_>, zone: &Zone<'_>, id: OutputId) -> Option<Diagn
     let driven = driven.into_iter().any(|(effect, _)| switches(effect));
     let (name, output_name) = (zone.name.text, output.name.text);
     let (at, why) = match forced {
-        Some(mode) => (Place::new(output.name.at.file, mode.span), "it is forced"),
-        None if !driven => (output.name.at, "no response switches it on"),
+        Some(mode) => {
+            let state = if mode.value == Mode::ForcedOn { "on" } else { "off" };
+            let at = Place::new(output.name.at.file, mode.span);
+            (at, format!("which is forced {state}"))
+        }
+        None if !driven => (output.name.at, "which no response switches on".to_owned()),
         None => return None,
     };
-    let headline =
-        format!("zone `{name}` never becomes active: it follows `{output_name}`, and {why}");
+    let headline = format!("zone `{name}` never changes: it follows `{output_name}`, {why}");
     let follows = zone
         .tree
         .follows
@@ -102,6 +104,7 @@ fn follows(facts: &Facts<'_, '_>, zone: &Zone<'_>, id: OutputId) -> Option<Diagn
         finding
             .with_other(follows, format!("follows `{output_name}`"))
             .with_other(at, why)
-            .with_why("the zone is there to prove that the output works; it proves nothing"),
+            .with_why("the zone is there to prove that the output works; it proves nothing")
+            .with_help(format!("close  {output_name} for 3 min    (in a response)")),
     )
 }

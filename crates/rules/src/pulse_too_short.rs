@@ -41,7 +41,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         let settle = time(settle);
         let headline = if pulse.high < needed {
             format!(
-                "zone `{name}` is never seen: its sensor stays active for {longest}, its input needs {settle}"
+                "zone `{name}` is never seen: its sensor stays active for at most {longest}, its input needs {settle}"
             )
         } else {
             format!(
@@ -57,7 +57,8 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         let mut finding = RULE
             .finds(headline, own.unwrap_or(zone.name.at), "the input is slower than the sensor")
             .with_why("the activation is over before the controller takes note of it")
-            .with_help(format!("settle  {shortest}    (where the controller lets it be set), or a sensor with a longer pulse"))
+            .with_help(format!("settle  {shortest}    (where the controller lets it be set)"))
+            .with_help("a sensor with a longer pulse")
             .with_about(name);
         if let Some(at) = registering.active_at {
             finding = finding.with_other(at, format!("active for {shortest} at least"));

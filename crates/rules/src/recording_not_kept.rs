@@ -51,7 +51,7 @@ fn word(facts: &Facts<'_, '_>, refusal: &Refusal) -> Diagnostic {
             let (total, when) = uncovered(refused);
             let schedule = model.schedule_name(*during);
             RULE.finds(
-                format!("footage of `{camera}` is refused {total} in which it can be asked for"),
+                format!("footage of `{camera}` can be asked for and is not kept, {total}"),
                 refusal.at,
                 format!("not kept {when}"),
             )

@@ -47,7 +47,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         let mut finding = RULE
             .finds(headline, at, label)
             .with_other(sensor_at, format!("`{part_name}` rests {} ({})", is.word(), is.jargon()))
-            .with_why("it alarms as soon as it is armed, and an intruder puts it to rest")
+            .with_why("it alarms as soon as it is armed, and the event that it is there for puts it to rest")
             .with_help(format!("input  rests {}", is.word()))
             .with_about(name);
         if own.is_none() {

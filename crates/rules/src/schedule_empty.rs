@@ -3,7 +3,7 @@
 use crate::rule::{Family, Findings, Rule};
 use curtilage_diagnostic::Level;
 use curtilage_facts::Facts;
-use curtilage_model::{ScheduleBody, ScheduleRef};
+use curtilage_model::{ScheduleBody, ScheduleRef, ScheduleTerm};
 
 pub(crate) static RULE: Rule = Rule {
     name: "schedule-empty",
@@ -22,20 +22,47 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         if schedule.file != root || facts.hours.is_empty(ScheduleRef::Of(id)) != Some(true) {
             continue;
         }
+        if made_of_empty(facts, &schedule.body) {
+            continue;
+        }
         let name = schedule.name.text;
         let year = facts.options.today.year;
         let headline =
             format!("schedule `{name}` covers no minute of {year} or {}", i32::from(year) + 1);
         let label = match &schedule.body {
+            ScheduleBody::Written(written) if !written.also.is_empty() => "its hours lie on other dates",
             ScheduleBody::Written(written) if written.weekly.is_empty() => "it has no hours",
             ScheduleBody::Combined(_) => "what it is made of leaves nothing",
             _ => "its exceptions take all of its hours away",
         };
+        let help = match &schedule.body {
+            ScheduleBody::Combined(_) => {
+                "`plus` takes what either covers, `within` only what both cover"
+            }
+            _ => "Mon to Fri  07:30 to 18:00    (the hours that are meant)",
+        };
         out.push(
             RULE.finds(headline, schedule.name.at, label)
                 .with_why("whatever hangs on it never counts, is never recorded and never answers")
-                .with_help("Mon to Fri  07:30 to 18:00    (the hours that are meant), or `never` where it is used")
+                .with_help(help)
                 .with_about(name),
         );
     }
+}
+
+/// Whether a schedule is made of one that is empty itself, and told there.
+fn made_of_empty(facts: &Facts<'_, '_>, body: &ScheduleBody<'_>) -> bool {
+    fn any(facts: &Facts<'_, '_>, term: &ScheduleTerm) -> bool {
+        match term {
+            ScheduleTerm::Named(ScheduleRef::Of(id)) => {
+                facts.hours.is_empty(ScheduleRef::Of(*id)) == Some(true)
+            }
+            ScheduleTerm::Named(_) => false,
+            ScheduleTerm::Not(inner) => any(facts, inner),
+            ScheduleTerm::Plus(left, right)
+            | ScheduleTerm::Minus(left, right)
+            | ScheduleTerm::Within(left, right) => any(facts, left) || any(facts, right),
+        }
+    }
+    matches!(body, ScheduleBody::Combined(term) if any(facts, term))
 }

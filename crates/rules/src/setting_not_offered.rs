@@ -32,6 +32,9 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             Repeats::WhileActive => "registers again while a zone stays active",
             Repeats::OnceAnActivation => "registers once an activation",
         };
+        if asked.value == (repeats.value == Repeats::WhileActive) {
+            continue;
+        }
         let name = zone.name.text;
         let part_name = model.part_name(part.id);
         let at = Place::new(zone.name.at.file, asked.span);
@@ -43,7 +46,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             )
             .with_other(part.place(repeats.span), given)
             .with_why("the file says one thing and the controller does another")
-            .with_help("take the line out; `repeats at most 3 per arming` is a way to end it")
+            .with_help("take the line out, or choose a controller that repeats `as the zone says`")
             .with_about(name),
         );
     }

@@ -5,7 +5,7 @@ use crate::words::article;
 use curtilage_diagnostic::{Diagnostic, Fix, Level};
 use curtilage_facts::Facts;
 use curtilage_syntax::{Fault, FaultKind};
-use curtilage_text::{FileId, Place, TextFaultKind};
+use curtilage_text::{FileId, Place, Span, TextFaultKind};
 
 pub(crate) static RULE: Rule = Rule {
     name: "syntax",
@@ -20,13 +20,14 @@ pub(crate) static RULE: Rule = Rule {
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     let Some(root) = facts.model.root() else { return };
     for fault in &root.parsed.faults {
-        if let Some(finding) = word(root.file, fault, fault.span.of(&root.text)) {
+        if let Some(finding) = word(root.file, &root.text, fault) {
             out.push(finding);
         }
     }
 }
 
-fn word(file: FileId, fault: &Fault, written: &str) -> Option<Diagnostic> {
+fn word(file: FileId, source: &str, fault: &Fault) -> Option<Diagnostic> {
+    let written = fault.span.of(source);
     let at = Place::new(file, fault.span);
     Some(match &fault.kind {
         FaultKind::Text(kind) => text(at, *kind),
@@ -45,6 +46,8 @@ fn word(file: FileId, fault: &Fault, written: &str) -> Option<Diagnostic> {
             let end = Place::new(file, *ends);
             RULE.finds("this block is not closed", at, "opens here")
                 .with_other(end, "a `}` is missing before here")
+                .with_why("what follows would belong to this block")
+                .with_help("type `}` before the marked place")
                 .with_fix(Fix::one("close the block", end, "}\n", false))
         }
         FaultKind::StrayBrace => RULE
@@ -67,7 +70,7 @@ fn word(file: FileId, fault: &Fault, written: &str) -> Option<Diagnostic> {
             if pattern.is_empty() {
                 finding.with_help("the word stands alone on its line")
             } else {
-                finding.with_help(format!("after its first word the statement takes: {pattern}"))
+                finding.with_help(format!("it is written: {} {pattern}", first_word(source, fault.span)))
             }
         }
         FaultKind::UnknownStatement { block, word, nearest } => {
@@ -121,6 +124,13 @@ fn text(at: Place, kind: TextFaultKind) -> Diagnostic {
             .finds("an unusual line break", at, "some editors break the line here, others do not")
             .with_help("break the line with a line feed"),
     }
+}
+
+/// The first word of the line in which a place lies.
+fn first_word(source: &str, at: Span) -> &str {
+    let before = source.get(..at.start as usize).unwrap_or_default();
+    let line = before.rsplit(['\n', '{']).next().unwrap_or_default();
+    line.split_whitespace().next().unwrap_or_default()
 }
 
 /// At most 40 characters of what stands there, on one line.

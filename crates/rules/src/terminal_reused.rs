@@ -48,7 +48,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             RULE.finds(headline, *at, "this terminal is taken")
                 .with_other(*first_at, format!("{first_what} is here"))
                 .with_why(
-                    "two contacts on one terminal cannot be told apart, and one can hide the other",
+                    "two things on one terminal cannot be told apart, and one can hide the other",
                 )
                 .with_help("give it a terminal of its own")
                 .with_about(*name),

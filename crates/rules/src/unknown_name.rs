@@ -84,6 +84,9 @@ fn word(facts: &Facts<'_, '_>, fault: &Fault) -> Option<Diagnostic> {
                 Some((near, place)) => {
                     did_you_mean(finding, Some(near), fault.at).with_other(*place, "named here")
                 }
+                None if *wanted == Kind::People => {
+                    finding.with_help(format!("people  {name}    (in the site)"))
+                }
                 None if shared(*wanted) => {
                     finding.with_help("is the file that has it taken with `use \"FILE\"`?")
                 }
@@ -106,9 +109,14 @@ fn word(facts: &Facts<'_, '_>, fault: &Fault) -> Option<Diagnostic> {
                 format!("cable `{cable}` has no tap `{tap}`")
             };
             let near = nearest(tap, known.iter().map(String::as_str));
-            let finding = RULE.finds(headline, fault.at, "no such tap").with_about(cable.as_str());
+            let label = if tap.is_empty() { format!("name a tap of `{cable}`") } else { "no such tap".to_owned() };
+            let finding = RULE
+                .finds(headline, fault.at, label)
+                .with_about(cable.as_str())
+                .with_about(tap.as_str());
             Some(match near {
                 Some(near) => finding.with_help(format!("did you mean `{cable}.{near}`?")),
+                None if known.is_empty() => finding,
                 None => finding.with_help(format!("its taps: {}", known.join(", "))),
             })
         }

@@ -5,6 +5,7 @@ use curtilage_diagnostic::{Fix, Level};
 use curtilage_facts::Facts;
 use curtilage_syntax::FaultKind;
 use curtilage_text::Place;
+use curtilage_units::Dimension;
 
 pub(crate) static RULE: Rule = Rule {
     name: "wrong-dimension",
@@ -28,7 +29,10 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
                     at,
                     found.words(),
                 )
-                .with_help(format!("write {}, such as `{}`", wanted.words(), wanted.example())),
+                .with_help(match written.strip_suffix(" m") {
+                    Some(number) if *wanted == Dimension::Time => format!("did you mean `{number} min`?"),
+                    _ => format!("write {}, such as `{}`", wanted.words(), wanted.example()),
+                }),
             FaultKind::NoUnit { wanted } => RULE
                 .finds(
                     format!("`{written}` has no unit, {} is wanted here", wanted.words()),
@@ -36,7 +40,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
                     "no unit",
                 )
                 .with_why(
-                    "a bare number means one thing to who wrote it and another to who reads it",
+                    "a bare number means one thing to the one who wrote it and another to the one who reads it",
                 )
                 .with_help(format!("write {}, such as `{}`", wanted.words(), wanted.example())),
             FaultKind::UnknownUnit { word, nearest, wanted } => {
@@ -46,6 +50,10 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
                     "not a unit",
                 );
                 match nearest {
+                    // `MOHM` is as near to `Mohm` as to `mohm`, a thousand million times apart.
+                    Some(_) if word.eq_ignore_ascii_case("mohm") => {
+                        finding.with_help("did you mean `Mohm` or `mohm`? capital letters count")
+                    }
                     Some(near) => {
                         let number = written.strip_suffix(word.as_str()).unwrap_or("").trim_end();
                         finding

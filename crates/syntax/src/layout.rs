@@ -98,7 +98,13 @@ impl Pass<'_> {
             }
             Kind::OpenText => {
                 faults.push(Fault::new(FaultKind::OpenText, span()));
-                Mark::Text
+                // The brace behind a title that is not closed still opens the block.
+                if span().of(self.source).trim_end().ends_with('{') {
+                    self.out.push(Mark::Text, index);
+                    Mark::Open
+                } else {
+                    Mark::Text
+                }
             }
             Kind::Word if self.line_start && self.begins_item(index) => Mark::Item,
             Kind::Word if self.after_number => {

@@ -314,7 +314,8 @@ impl<'a, 'f> Phrase<'a, 'f> {
         if time.value.fract() == 0.0 && time.value < 9e15 {
             Some(Spanned { value: time.value as u64, span: time.span })
         } else {
-            self.bad(time.span, "a time is in whole milliseconds")
+            let long = time.value >= 9e15;
+            self.bad(time.span, if long { "the time is too long" } else { "a time is in whole milliseconds" })
         }
     }
 

@@ -106,7 +106,7 @@ impl<'a> Resolver<'a> {
                     format!("cable `{}`", name.text),
                     name.text,
                     name.at,
-                    "tap NAME LENGTH from start",
+                    "tap NAME at LENGTH from start",
                     "nothing can hang on it",
                 );
             }

@@ -38,8 +38,8 @@ impl<'a> Resolver<'a> {
                     format!("`{words}`"),
                     "",
                     line,
-                    "close OUTPUT for TIME",
-                    "it does nothing",
+                    "close OUTPUT for TIME    (or `record`, `show`, `sound`, `tell`)",
+                    "its causes happen, and nothing follows",
                 );
             }
             if let Some(response) = self.model.responses.get_mut(index) {
