@@ -660,11 +660,6 @@ impl<'a> Model<'a> {
         self.cameras.iter().enumerate().map(|(index, camera)| (CameraId::new(index), camera))
     }
 
-    /// The supplies with their ids.
-    pub fn supplies_by_id(&self) -> impl Iterator<Item = (SupplyId, &Supply<'a>)> {
-        self.supplies.iter().enumerate().map(|(index, supply)| (SupplyId::new(index), supply))
-    }
-
     /// The controllers with their ids.
     pub fn controllers_by_id(&self) -> impl Iterator<Item = (ControllerId, &Controller<'a>)> {
         let all = self.controllers.iter().enumerate();
