@@ -10,12 +10,12 @@ use curtilage_syntax::tree::{Clock, Date, DateSpan, MonthDay};
 
 /// The hours of a model's schedules.
 pub struct Hours {
-    calendar: Calendar,
+    pub(crate) calendar: Calendar,
     always: Option<ScheduleId>,
     never: Option<ScheduleId>,
     /// By the model's index; none when the schedule is not known.
     ids: Vec<Option<ScheduleId>>,
-    window: Option<DateWindow>,
+    pub(crate) window: Option<DateWindow>,
 }
 
 /// What a schedule leaves uncovered.
@@ -95,7 +95,7 @@ impl Hours {
         }
     }
 
-    fn id(&self, schedule: ScheduleRef) -> Option<ScheduleId> {
+    pub(crate) fn id(&self, schedule: ScheduleRef) -> Option<ScheduleId> {
         match schedule {
             ScheduleRef::Always => self.always,
             ScheduleRef::Never => self.never,
@@ -215,7 +215,7 @@ fn minute(clock: Clock) -> Option<DayMinute> {
     DayMinute::new(minutes / 60, minutes % 60).ok()
 }
 
-fn plan(written: &Written) -> Option<WeeklyPlan> {
+pub(crate) fn plan(written: &Written) -> Option<WeeklyPlan> {
     use jiff::civil::Weekday;
     let mut spans = Vec::new();
     for (line, weekly) in (0u32..).zip(&written.weekly) {
@@ -229,10 +229,11 @@ fn plan(written: &Written) -> Option<WeeklyPlan> {
         }
     }
     let mut exceptions = Vec::new();
-    let mut next = 0u32;
+    // Numbers go on behind those of the weekly lines.
+    let mut next = u32::try_from(written.weekly.len()).ok()?;
     let mut id = || {
         next += 1;
-        ItemId(next)
+        ItemId(next - 1)
     };
     for dates in &written.except {
         let rule = date_rule(dates.value)?;

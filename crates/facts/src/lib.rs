@@ -4,6 +4,7 @@
 //! Facts borrow the model. A figure that cannot be worked out, because a part gives no sheet value
 //! or a name is not known, is absent, never guessed.
 
+mod arming;
 mod doubt;
 mod footage;
 mod hours;
@@ -13,6 +14,7 @@ mod registering;
 mod supply;
 mod switching;
 
+pub use arming::{Edge, Overlap};
 pub use doubt::Doubt;
 pub use footage::{Refusal, Refused, refusals};
 pub use hours::{Hours, Uncovered};

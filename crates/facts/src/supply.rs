@@ -1,7 +1,7 @@
 //! Which supply feeds something, over which way, and at which voltages.
 
 use curtilage_circuit::Interval;
-use curtilage_model::{CableId, Model, Origin, SupplyId, Terminal};
+use curtilage_model::{CableId, Model, Origin, Supply, SupplyId, Terminal};
 use curtilage_syntax::tree::CurrentKind;
 
 /// One step of the way from a load back to its supply.
@@ -38,11 +38,9 @@ pub fn feeding<'a>(model: &Model<'a>, origin: Origin<'a>) -> Option<Feeding<'a>>
         }
         at = match at {
             Origin::Supply(supply) => {
-                let sheet = model.supply(supply)?.part?.sheet;
-                let gives = sheet.gives?.value;
-                let low = sheet.empty.map_or(gives.low, |empty| empty.value.min(gives.low));
-                let volts = Interval::new(low, gives.high).ok()?;
-                return Some(Feeding { supply, kind: sheet.kind?.value, volts, way });
+                let volts = range(model.supply(supply)?)?;
+                let kind = model.supply(supply)?.part?.sheet.kind?.value;
+                return Some(Feeding { supply, kind, volts, way });
             }
             Origin::Tap(cable, tap) => {
                 way.push(Step::Tap(cable, tap));
@@ -54,4 +52,16 @@ pub fn feeding<'a>(model: &Model<'a>, origin: Origin<'a>) -> Option<Feeding<'a>>
             }
         };
     }
+}
+
+/// V at a supply, from the lowest at which everything has to work to the highest in operation. The
+/// lowest is the end of discharge when the supply has a battery and its sheet says where it gives
+/// up; without a battery it is the lower end of what it gives.
+#[must_use]
+pub(crate) fn range(supply: &Supply<'_>) -> Option<Interval> {
+    let sheet = supply.part?.sheet;
+    let gives = sheet.gives?.value;
+    let empty = sheet.empty.filter(|_| supply.tree.battery.is_some());
+    let low = empty.map_or(gives.low, |empty| empty.value.min(gives.low));
+    Interval::new(low, gives.high).ok()
 }

@@ -8,6 +8,7 @@ mod rule;
 mod words;
 
 mod ac_dc_mismatch;
+mod armed_while_occupied;
 mod channel_unknown;
 mod common_missing;
 mod confusable_name;
@@ -17,10 +18,12 @@ mod counted_twice;
 mod disarmed_panic_zone;
 mod disarmed_tamper_zone;
 mod duplicate_name;
+mod edge_in_clock_change;
 mod endless_retrigger;
 mod exception_expired;
 mod exception_unused;
 mod forced_output;
+mod holiday_not_covered;
 mod idle_output;
 mod import_cycle;
 mod impossible_value;
@@ -33,6 +36,7 @@ mod recording_not_kept;
 mod rest_state_mismatch;
 mod said_twice;
 mod schedule_empty;
+mod schedule_overlap;
 mod setting_not_offered;
 mod silent_zone;
 mod syntax;
@@ -49,6 +53,7 @@ pub use rule::{Family, Rule};
 /// Every rule, in the order of the alphabet.
 pub static RULES: &[&Rule] = &[
     &ac_dc_mismatch::RULE,
+    &armed_while_occupied::RULE,
     &channel_unknown::RULE,
     &common_missing::RULE,
     &confusable_name::RULE,
@@ -58,10 +63,12 @@ pub static RULES: &[&Rule] = &[
     &disarmed_panic_zone::RULE,
     &disarmed_tamper_zone::RULE,
     &duplicate_name::RULE,
+    &edge_in_clock_change::RULE,
     &endless_retrigger::RULE,
     &exception_expired::RULE,
     &exception_unused::RULE,
     &forced_output::RULE,
+    &holiday_not_covered::RULE,
     &idle_output::RULE,
     &import_cycle::RULE,
     &impossible_value::RULE,
@@ -74,6 +81,7 @@ pub static RULES: &[&Rule] = &[
     &rest_state_mismatch::RULE,
     &said_twice::RULE,
     &schedule_empty::RULE,
+    &schedule_overlap::RULE,
     &setting_not_offered::RULE,
     &silent_zone::RULE,
     &syntax::RULE,

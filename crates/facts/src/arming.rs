@@ -1,0 +1,123 @@
+//! Questions about the hours of schedules: overlaps, holidays, clock changes, people on site.
+
+use crate::Hours;
+use crate::hours::plan;
+use curtilage_calendar::{ClockChange, DateWindow, EdgeKind, WeekSet, jiff, zone};
+use curtilage_model::{Schedule, ScheduleBody, ScheduleRef};
+use curtilage_syntax::tree::schedule::Written;
+use curtilage_text::{Place, Span};
+
+/// Two lines of one schedule that cover the same minutes.
+pub struct Overlap {
+    /// The line that is written first.
+    pub first: Place,
+    /// The line that is written second; the same one when a line overlaps itself.
+    pub second: Place,
+    /// The minutes of the week that both cover.
+    pub shared: WeekSet,
+}
+
+/// A beginning or an end of a schedule in an hour that the clocks skip or repeat.
+pub struct Edge {
+    /// The date and time as written: `2027-03-28 01:30`.
+    pub local: String,
+    /// Whether the clocks skip it; otherwise they repeat it.
+    pub skipped: bool,
+    /// Whether the schedule begins there; otherwise it ends.
+    pub begins: bool,
+    /// What the clocks show at the instant that is taken.
+    pub shown: String,
+    /// The line that has it, where it is one line.
+    pub line: Option<Place>,
+}
+
+/// At most so many overlaps of one schedule are told.
+const MOST_OVERLAPS: usize = 8;
+
+impl Hours {
+    /// The pairs of lines of a written schedule that cover the same minutes.
+    #[must_use]
+    pub fn overlaps(&self, schedule: &Schedule<'_>) -> Vec<Overlap> {
+        let ScheduleBody::Written(written) = &schedule.body else { return Vec::new() };
+        let Some(plan) = plan(written) else { return Vec::new() };
+        let overlaps = plan.overlaps(MOST_OVERLAPS);
+        overlaps
+            .into_iter()
+            .filter_map(|overlap| {
+                let at = |id: u32| {
+                    line(written, id).map(|span| Place::new(schedule.file, span))
+                };
+                let (first, second) = (at(overlap.first_id.0)?, at(overlap.second_id.0)?);
+                Some(Overlap { first, second, shared: overlap.shared })
+            })
+            .collect()
+    }
+
+    /// The holidays of the two years on which a schedule leaves minutes uncovered as on any such
+    /// weekday, although `occupied` says that nobody is there: the dates and the minutes.
+    #[must_use]
+    pub fn open_holidays(
+        &self,
+        schedule: ScheduleRef,
+        occupied: ScheduleRef,
+    ) -> Option<Vec<(String, u64)>> {
+        let armed = self.calendar.schedule(self.id(schedule)?).ok()?;
+        let people = self.calendar.schedule(self.id(occupied)?).ok()?;
+        let window = self.window?;
+        let holidays = self.calendar.holidays();
+        let mut out = Vec::new();
+        if holidays.is_empty() || armed.ordinary_week().is_full() {
+            return Some(out);
+        }
+        let mut day = window.first();
+        while day < window.end() {
+            let next = day.tomorrow().ok()?;
+            if holidays.contains(day) {
+                let one = DateWindow::new(day, next).ok()?;
+                let covered = armed.local(one).minutes();
+                let as_usual = armed.missing(one).is_empty() && armed.extra(one).is_empty();
+                if as_usual && covered < DAY && people.local(one).is_empty() {
+                    out.push((day.to_string(), DAY - covered));
+                }
+            }
+            day = next;
+        }
+        Some(out)
+    }
+
+    /// The beginnings and ends of a schedule that the clocks skip or repeat in the two years.
+    #[must_use]
+    pub fn clock_change_edges(&self, schedule: &Schedule<'_>, id: ScheduleRef, name: &str) -> Vec<Edge> {
+        let edges = || {
+            let zone = zone(name).ok()?;
+            let calendar = self.calendar.schedule(self.id(id)?).ok()?;
+            Some(calendar.edges_in_clock_change(self.window?, &zone))
+        };
+        let clock = |at: jiff::civil::DateTime| at.strftime("%Y-%m-%d %H:%M").to_string();
+        edges()
+            .unwrap_or_default()
+            .into_iter()
+            .map(|edge| Edge {
+                local: clock(edge.local),
+                skipped: edge.change == ClockChange::Skipped,
+                begins: edge.edge == EdgeKind::Start,
+                shown: clock(edge.shown),
+                line: match (&schedule.body, edge.items.as_slice()) {
+                    (ScheduleBody::Written(written), [only]) => {
+                        line(written, only.0).map(|span| Place::new(schedule.file, span))
+                    }
+                    _ => None,
+                },
+            })
+            .collect()
+    }
+}
+
+/// Minutes of a day on the clock face.
+const DAY: u64 = 24 * 60;
+
+/// The words of the weekly line with a number.
+fn line(written: &Written, id: u32) -> Option<Span> {
+    let weekly = written.weekly.get(id as usize)?;
+    Some(weekly.days.span.to(weekly.end.span))
+}

@@ -1,0 +1,245 @@
+//! The network of every supply: what hangs on it, over which cables, and the voltages and currents
+//! in the worst and in the best case.
+//!
+//! | case | supply | conductors | what is on |
+//! |---|---|---|---|
+//! | `worst` | lowest voltage | hottest ambient | all that can be on together |
+//! | `quiet` | lowest voltage | hottest ambient | what is on at rest |
+//! | `loud` | highest voltage | coldest ambient | all that can be on together |
+//! | `best` | highest voltage | coldest ambient | what is on at rest |
+//!
+//! What can be on together follows from the responses: a load is on when some response can switch
+//! it on, when it rests on behind a break contact, or when it is forced on. Of the two sides of one
+//! contact only one is on; in `worst` and `loud` it is the one that draws more. Controllers,
+//! sensors and cameras draw at all times, and so does what a load idles with when it is off.
+//!
+//! The lowest voltage is the end of discharge when the supply has a battery, and acts behind the
+//! supply's internal resistance. Conductors have the ambient temperature; their own heat is left
+//! out. A consumer of which a figure is missing draws nothing here and is listed in `left_out`, so
+//! currents are lower bounds then and voltages upper ones: what is found stays true.
+
+mod case;
+mod consumer;
+mod far;
+mod fuse;
+mod mend;
+mod on;
+mod tree;
+mod working;
+
+pub use case::{Came, Case, Scene};
+pub use consumer::{Consumer, Drawing, Switch, When};
+pub use far::Culprit;
+pub use fuse::{Fuse, FuseOf};
+pub use mend::Mend;
+pub use tree::{Branch, BranchOf};
+
+use crate::{Known, NotKnown, supply};
+use consumer::consumers;
+use curtilage_circuit::Interval;
+use curtilage_model::{Model, SupplyId};
+use curtilage_syntax::tree::CurrentKind;
+use curtilage_text::Place;
+use on::Roots;
+use std::collections::BTreeMap;
+use tree::Trees;
+
+/// The network of one supply.
+#[derive(Clone, Debug)]
+pub struct Power<'a> {
+    /// The supply.
+    pub supply: SupplyId,
+    /// dc or ac.
+    pub kind: Option<CurrentKind>,
+    /// V, from the lowest at which everything has to work to the highest in operation.
+    pub volts: Known<Interval>,
+    /// Internal resistance, ohm; zero when the sheet gives none.
+    pub inside: f64,
+    /// Rated current, A, and where that is said.
+    pub rated: Option<(f64, Place)>,
+    /// The ambient range, degC.
+    pub ambient: Option<Interval>,
+    /// The pieces of the tree, each after its parent.
+    pub branches: Vec<Branch<'a>>,
+    /// What draws current.
+    pub drawings: Vec<Drawing>,
+    /// What hangs on it and is in no sum, and why.
+    pub left_out: Vec<(Consumer, NotKnown)>,
+    /// Lowest voltage, hottest conductors, all on that can be on together.
+    pub worst: Known<Case>,
+    /// Lowest voltage, hottest conductors, nothing on that is off at rest.
+    pub quiet: Known<Case>,
+    /// Highest voltage, coldest conductors, all on that can be on together.
+    pub loud: Known<Case>,
+    /// Highest voltage, coldest conductors, nothing on that is off at rest.
+    pub best: Known<Case>,
+    /// How many root contacts the site has.
+    roots: usize,
+}
+
+/// The networks of all supplies, in their order.
+pub(crate) fn power<'a>(model: &Model<'a>) -> Vec<Power<'a>> {
+    let roots = Roots::of(model);
+    let mut trees = Trees::new(model);
+    let mut drawings: BTreeMap<SupplyId, Vec<Drawing>> = BTreeMap::new();
+    let mut left_out: BTreeMap<SupplyId, Vec<(Consumer, NotKnown)>> = BTreeMap::new();
+    for (of, draws) in consumers(model, &roots) {
+        // What hangs on no known supply is in nobody's sum, which is reported as a missing fact.
+        let Ok((supply, branch)) = trees.feed(of) else { continue };
+        let kind = model.supply(supply).and_then(|supply| supply.part?.sheet.kind);
+        let kind = kind.map(|kind| kind.value);
+        let mut out = |why: NotKnown| left_out.entry(supply).or_default().push((of, why));
+        let draws = match draws {
+            Ok(draws) => draws,
+            Err(why) => {
+                out(why);
+                continue;
+            }
+        };
+        for mut drawing in draws {
+            drawing.branch = branch;
+            let wants = drawing.draw.kind.filter(|wants| kind.is_some_and(|kind| kind != *wants));
+            if let Some(wants) = wants {
+                out(NotKnown::because(format!("it wants {}", wants.word())));
+            } else if drawing.when == When::Unknown {
+                out(NotKnown::because("the contact that switches it is not known"));
+            } else if let Err(why) = drawing.load() {
+                out(why);
+            } else {
+                drawings.entry(supply).or_default().push(drawing);
+            }
+        }
+    }
+    let supplies = model.supplies_by_id().map(|(id, supply)| {
+        let sheet = supply.part;
+        let known = supply::range(supply);
+        let volts = known.ok_or_else(|| NotKnown::because("the supply's part gives no `gives`"));
+        let rated = sheet.and_then(|part| {
+            let most = part.sheet.most?;
+            Some((most.value, part.place(most.span)))
+        });
+        let unsolved = || NotKnown::because("it has not been solved");
+        let mut power = Power {
+            supply: id,
+            kind: sheet.and_then(|part| part.sheet.kind).map(|kind| kind.value),
+            volts,
+            inside: sheet.and_then(|part| part.sheet.inside).map_or(0.0, |inside| inside.value),
+            rated,
+            ambient: ambient(model),
+            branches: trees.branches.remove(&id).unwrap_or_default(),
+            drawings: drawings.remove(&id).unwrap_or_default(),
+            left_out: left_out.remove(&id).unwrap_or_default(),
+            worst: Err(unsolved()),
+            quiet: Err(unsolved()),
+            loud: Err(unsolved()),
+            best: Err(unsolved()),
+            roots: roots.len(),
+        };
+        power.cases();
+        power
+    });
+    supplies.collect()
+}
+
+/// The site's ambient range, degC.
+pub(crate) fn ambient(model: &Model<'_>) -> Option<Interval> {
+    let ambient = model.site.as_ref()?.tree.ambient?.value;
+    Interval::signed(ambient.low, ambient.high).ok()
+}
+
+impl Power<'_> {
+    fn cases(&mut self) {
+        let (rest, alarm) = (vec![false; self.roots], self.all_on());
+        self.worst = self.low(&alarm);
+        self.quiet = self.low(&rest);
+        self.loud = self.high(&alarm);
+        self.best = self.high(&rest);
+    }
+
+    fn low(&self, moved: &[bool]) -> Known<Case> {
+        self.at_end(moved, |range| range.lo(), |ambient| ambient.hi())
+    }
+
+    fn high(&self, moved: &[bool]) -> Known<Case> {
+        self.at_end(moved, |range| range.hi(), |ambient| ambient.lo())
+    }
+
+    fn at_end(
+        &self,
+        moved: &[bool],
+        volts: impl Fn(Interval) -> f64,
+        celsius: impl Fn(Interval) -> f64,
+    ) -> Known<Case> {
+        let range = self.volts.clone()?;
+        let scene = Scene {
+            volts: volts(range),
+            // Without an ambient range every cable's resistance is unknown; see `unknown_on_way`.
+            celsius: self.ambient.map_or(20.0, celsius),
+            moved: moved.to_vec(),
+        };
+        self.solve(scene, |_| None)
+    }
+
+    /// For each root contact, whether it is moved in the case in which most is drawn.
+    pub(crate) fn all_on(&self) -> Vec<bool> {
+        let Ok(range) = self.volts else { return vec![false; self.roots] };
+        let mut sums = vec![(0.0, 0.0); self.roots];
+        for drawing in &self.drawings {
+            let When::Switched(switch) = drawing.when else { continue };
+            let Some(sum) = sums.get_mut(switch.root) else { continue };
+            let Ok(load) = drawing.load() else { continue };
+            let (on, off) = (load.amps(range.hi()), drawing.idle().amps(range.hi()));
+            let drawn = |is_on: bool| if is_on { on } else { off };
+            sum.0 += drawn(switch.rest);
+            sum.1 += drawn(switch.moved.unwrap_or(switch.rest));
+        }
+        sums.into_iter().map(|(rest, moved)| moved > rest).collect()
+    }
+
+    /// The most current that flows in a branch in any case, A, with the case.
+    #[must_use]
+    pub fn most_amps(&self, branch: usize) -> Option<(f64, &Case)> {
+        let each = self.solved().filter_map(|case| Some((case.amps(branch)?, case)));
+        each.reduce(|most, one| if one.0 > most.0 { one } else { most })
+    }
+
+    /// The most current that the supply gives in any case, A, with the case.
+    #[must_use]
+    pub fn most_source_amps(&self) -> Option<(f64, &Case)> {
+        let each = self.solved().filter_map(|case| Some((case.source_amps()?, case)));
+        each.reduce(|most, one| if one.0 > most.0 { one } else { most })
+    }
+
+    /// The four cases, as far as they are known.
+    fn solved(&self) -> impl Iterator<Item = &Case> {
+        [&self.worst, &self.quiet, &self.loud, &self.best].into_iter().filter_map(|c| c.as_ref().ok())
+    }
+
+    /// The branches from the supply to the end of one, nearest to the supply first.
+    #[must_use]
+    pub fn way(&self, branch: usize) -> Vec<usize> {
+        let mut way = Vec::new();
+        let mut at = Some(branch);
+        while let Some(index) = at {
+            way.push(index);
+            at = self.branches.get(index).and_then(|branch| branch.parent);
+        }
+        way.reverse();
+        way
+    }
+
+    /// Why the resistance of the way to the end of a branch is not known, if it is not.
+    #[must_use]
+    pub fn unknown_on_way(&self, branch: usize) -> Option<NotKnown> {
+        for index in self.way(branch) {
+            match self.branches.get(index).and_then(|branch| branch.cable.as_ref()) {
+                Some(Err(why)) => return Some(why.clone()),
+                Some(Ok(_)) if self.ambient.is_none() => {
+                    return Some(NotKnown::because("the site gives no `ambient`"));
+                }
+                _ => {}
+            }
+        }
+        None
+    }
+}

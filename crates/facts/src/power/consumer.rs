@@ -1,0 +1,233 @@
+//! What draws current, where its sheet says so, and what it draws when it is on and when it is not.
+
+use crate::power::on::{Rooted, Roots};
+use crate::{Known, NotKnown};
+use curtilage_circuit::network;
+use curtilage_model::{
+    CameraId, ControllerId, Feed, Model, Named, OutputId, RelayId, ZoneId,
+};
+use curtilage_syntax::tree::part::{Draw, Law};
+use curtilage_syntax::tree::{Interval, Spanned};
+use curtilage_text::Place;
+
+/// Something that draws current.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Consumer {
+    /// A controller itself.
+    Controller(ControllerId),
+    /// The loads of an output.
+    Output(OutputId),
+    /// The coil of a relay.
+    Coil(RelayId),
+    /// The sensor of a zone.
+    Sensor(ZoneId),
+    /// A camera.
+    Camera(CameraId),
+}
+
+impl Consumer {
+    /// Its name.
+    #[must_use]
+    pub fn name<'a>(self, model: &Model<'a>) -> Named<'a> {
+        let found = match self {
+            Self::Controller(id) => model.controller(id).map(|thing| thing.name),
+            Self::Output(id) => model.output(id).map(|thing| thing.name),
+            Self::Coil(id) => model.relay(id).map(|thing| thing.name),
+            Self::Sensor(id) => model.zone(id).map(|thing| thing.name),
+            Self::Camera(id) => model.camera(id).map(|thing| thing.name),
+        };
+        found.unwrap_or(Named { text: "", at: Place::default() })
+    }
+
+    /// Its feed.
+    #[must_use]
+    pub fn feed<'a>(self, model: &Model<'a>) -> Option<Feed<'a>> {
+        match self {
+            Self::Controller(id) => model.controller(id)?.fed,
+            Self::Output(id) => model.output(id)?.fed,
+            Self::Coil(id) => model.relay(id)?.fed,
+            Self::Sensor(id) => model.zone(id)?.fed,
+            Self::Camera(id) => model.camera(id)?.fed,
+        }
+    }
+
+    /// The fuse of its feed, A.
+    #[must_use]
+    pub fn fuse(self, model: &Model<'_>) -> Option<(f64, Place)> {
+        let fuse: Option<Spanned<f64>> = match self {
+            Self::Controller(id) => model.controller(id)?.tree.fuse,
+            Self::Output(id) => model.output(id)?.tree.fuse,
+            Self::Coil(id) => model.relay(id)?.tree.fuse,
+            Self::Sensor(id) => model.zone(id)?.tree.fuse,
+            Self::Camera(id) => model.camera(id)?.tree.fuse,
+        };
+        fuse.map(|fuse| (fuse.value, Place::new(self.name(model).at.file, fuse.span)))
+    }
+}
+
+/// When something draws.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum When {
+    /// At all times.
+    Always,
+    /// While a contact conducts.
+    Switched(Switch),
+    /// Never known: the contact that switches it is not.
+    Unknown,
+}
+
+/// How a contact behaves.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Switch {
+    /// The controller's relay that moves it in the end, by number.
+    pub(crate) root: usize,
+    /// Whether it conducts while everything is at rest.
+    pub rest: bool,
+    /// Whether it conducts when the responses have moved it; none when none does.
+    pub moved: Option<bool>,
+}
+
+impl When {
+    fn of(roots: &Roots<'_>, rooted: Option<Rooted>) -> Self {
+        rooted.map_or(Self::Unknown, |rooted| {
+            let (rest, moved) = (roots.at_rest(rooted), roots.moved(rooted));
+            Self::Switched(Switch { root: rooted.root, rest, moved })
+        })
+    }
+}
+
+/// What one consumer draws by one line of a sheet.
+#[derive(Clone, Debug)]
+pub struct Drawing {
+    /// Who draws it.
+    pub of: Consumer,
+    /// Where its sheet says so.
+    pub at: Place,
+    /// How many of them.
+    pub count: u32,
+    /// What the sheet says.
+    pub draw: Draw,
+    /// The range in which it works, V, and where that is said.
+    pub works: Option<(Interval, Place)>,
+    /// What it draws when it is off but fed, A.
+    pub idles: Option<f64>,
+    /// When it draws.
+    pub when: When,
+    /// The branch at whose end it hangs, by index.
+    pub branch: usize,
+}
+
+impl Drawing {
+    /// What all of them are to the network when they are on.
+    pub(crate) fn load(&self) -> Known<network::Load> {
+        let count = f64::from(self.count);
+        let amount = self.draw.amount.value;
+        let rated = || {
+            let works = self.draw.works.map(|works| works.value.high);
+            works.ok_or_else(|| NotKnown::because("the sheet gives no voltage for its current"))
+        };
+        Ok(match (self.draw.power, self.draw.law) {
+            (false, None | Some(Law::ConstantCurrent)) => {
+                network::Load::ConstantCurrent(amount * count)
+            }
+            (true, None | Some(Law::ConstantPower)) => network::Load::ConstantPower(amount * count),
+            (false, Some(Law::ConstantPower)) => {
+                network::Load::ConstantPower(amount * rated()? * count)
+            }
+            (true, Some(Law::ConstantCurrent)) => {
+                network::Load::ConstantCurrent(amount / rated()? * count)
+            }
+            (false, Some(Law::Resistive)) => network::Load::Resistance(rated()? / amount / count),
+            (true, Some(Law::Resistive)) => {
+                let volts = rated()?;
+                network::Load::Resistance(volts * volts / amount / count)
+            }
+        })
+    }
+
+    /// What it is to the network when it is off.
+    pub(crate) fn idle(&self) -> network::Load {
+        network::Load::ConstantCurrent(self.idles.unwrap_or(0.0) * f64::from(self.count))
+    }
+}
+
+/// A consumer, one of its draws, or why there is none.
+pub(crate) type Found<'a> = (Consumer, Known<Vec<Drawing>>);
+
+/// Everything that draws current and says what feeds it.
+pub(crate) fn consumers<'a>(model: &Model<'a>, roots: &Roots<'a>) -> Vec<Found<'a>> {
+    let mut out: Vec<Found<'a>> = Vec::new();
+    let one = |of, part: Option<(Draw, Place)>, what: &str, when| {
+        let draw = part.ok_or_else(|| NotKnown::because(what.to_owned()));
+        (of, draw.map(|(draw, at)| vec![drawing(of, draw, at, 1, None, when)]))
+    };
+    for (id, controller) in model.controllers_by_id() {
+        let draw = controller.part.and_then(|part| {
+            let draw = part.sheet.draws?;
+            Some((draw, part.place(draw.span)))
+        });
+        out.push(one(Consumer::Controller(id), draw, "its part gives no `draws`", When::Always));
+    }
+    for (id, output) in model.outputs_by_id() {
+        let when = output.through.map(|contact| roots.find(model, contact));
+        let when = When::of(roots, when.flatten());
+        let of = Consumer::Output(id);
+        let loads = output.loads.as_deref().ok_or_else(|| NotKnown::because("a part is not known"));
+        let draws = loads.and_then(|loads| {
+            let each = loads.iter().map(|(count, part)| {
+                let draw = part.sheet.draws;
+                let draw = draw.ok_or_else(|| {
+                    let name = model.part_name(part.id);
+                    NotKnown::because(format!("the part `{name}` gives no `draws`"))
+                })?;
+                let idles = part.sheet.idles.map(|idles| idles.value);
+                Ok(drawing(of, draw, part.place(draw.span), *count, idles, when))
+            });
+            each.collect()
+        });
+        out.push((of, draws));
+    }
+    for (id, relay) in model.relays_by_id() {
+        let when = relay.through.map(|contact| roots.find(model, contact));
+        let when = When::of(roots, when.flatten());
+        let coil = relay.part.and_then(|part| {
+            let coil = part.sheet.coil?;
+            Some((coil, part.place(coil.span)))
+        });
+        out.push(one(Consumer::Coil(id), coil, "its part gives no `coil`", when));
+    }
+    for (id, zone) in model.zones_by_id() {
+        // A sensor that is not fed draws nothing that could be counted anywhere.
+        if zone.tree.fed.is_none() {
+            continue;
+        }
+        let draw = zone.sensor.and_then(|part| {
+            let draw = part.sheet.draws?;
+            Some((draw, part.place(draw.span)))
+        });
+        out.push(one(Consumer::Sensor(id), draw, "its part gives no `draws`", When::Always));
+    }
+    for (id, camera) in model.cameras_by_id() {
+        if camera.tree.fed.is_none() {
+            continue;
+        }
+        let draw = camera.part.and_then(|part| {
+            let draw = part.sheet.draws?;
+            Some((draw, part.place(draw.span)))
+        });
+        out.push(one(Consumer::Camera(id), draw, "it has no part that gives `draws`", When::Always));
+    }
+    out
+}
+
+fn drawing(
+    of: Consumer,
+    draw: Draw,
+    at: Place,
+    count: u32,
+    idles: Option<f64>,
+    when: When,
+) -> Drawing {
+    let works = draw.works.map(|works| (works.value, Place::new(at.file, works.span)));
+    Drawing { of, at, count, draw, works, idles, when, branch: 0 }
+}

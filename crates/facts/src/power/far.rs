@@ -1,0 +1,126 @@
+//! The voltage at what draws, and which cable is to blame when it is too low.
+
+use crate::power::case::{Case, Scene};
+use crate::power::consumer::{Drawing, When};
+use crate::power::tree::BranchOf;
+use crate::power::Power;
+use crate::Known;
+use curtilage_model::CableId;
+
+/// What takes the most voltage on the way to a load.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Culprit {
+    /// The feed of one consumer: its branch.
+    Run(usize),
+    /// A cable with taps.
+    Cable(CableId),
+}
+
+impl Power<'_> {
+    /// The case in which a drawing is on and has the least voltage, with that voltage, V.
+    ///
+    /// # Errors
+    /// Not known when a figure on the way is missing, or when it never is on.
+    pub fn lowest(&self, drawing: &Drawing) -> Known<Option<(f64, Case)>> {
+        if let Some(why) = self.unknown_on_way(drawing.branch) {
+            return Err(why);
+        }
+        let mut best: Option<(f64, Case)> = None;
+        let mut seen = false;
+        for case in [&self.worst, &self.quiet] {
+            let case = case.as_ref().map_err(Clone::clone)?;
+            if !case.scene.is_on(drawing) {
+                continue;
+            }
+            seen = true;
+            let Some(volts) = case.volts(drawing.branch) else { continue };
+            if best.as_ref().is_none_or(|(low, _)| volts < *low) {
+                best = Some((volts, case.clone()));
+            }
+        }
+        if !seen {
+            // Its side of the contact draws less than the other one: a case of its own.
+            let Some(moved) = self.moved_for(drawing, &self.all_on()) else { return Ok(None) };
+            let case = self.low(&moved)?;
+            let volts = case.volts(drawing.branch);
+            best = volts.map(|volts| (volts, case));
+        }
+        Ok(best)
+    }
+
+    /// The case in which a drawing is on and has the most voltage, with that voltage, V.
+    ///
+    /// # Errors
+    /// As [`Power::lowest`].
+    pub fn highest(&self, drawing: &Drawing) -> Known<Option<(f64, Case)>> {
+        if let Some(why) = self.unknown_on_way(drawing.branch) {
+            return Err(why);
+        }
+        let Some(moved) = self.moved_for(drawing, &vec![false; self.roots]) else {
+            return Ok(None);
+        };
+        let case = self.high(&moved)?;
+        Ok(case.volts(drawing.branch).map(|volts| (volts, case)))
+    }
+
+    /// The contacts as they are, except that the one of a drawing is where it lets it draw; none
+    /// when it never is there.
+    fn moved_for(&self, drawing: &Drawing, others: &[bool]) -> Option<Vec<bool>> {
+        let mut moved = others.to_vec();
+        if let When::Switched(switch) = drawing.when {
+            let own = moved.get_mut(switch.root)?;
+            let fits = |moved: bool| if moved { switch.moved == Some(true) } else { switch.rest };
+            if !fits(*own) {
+                *own = !*own;
+                if !fits(*own) {
+                    return None;
+                }
+            }
+        }
+        Some(moved)
+    }
+
+    /// The run or the cable that takes the most voltage on the way to the end of a branch in a case.
+    #[must_use]
+    pub fn culprit(&self, branch: usize, case: &Case) -> Option<Culprit> {
+        let mut drops: Vec<(Culprit, f64)> = Vec::new();
+        for index in self.way(branch) {
+            let Some(found) = self.branches.get(index) else { continue };
+            if !matches!(found.cable, Some(Ok(_))) {
+                continue;
+            }
+            let drop = case.amps(index)? * found.ohm(case.scene.celsius);
+            let culprit = match found.of {
+                BranchOf::Tap(cable, _) => Culprit::Cable(cable),
+                _ => Culprit::Run(index),
+            };
+            match drops.iter_mut().find(|(known, _)| *known == culprit) {
+                Some((_, sum)) => *sum += drop,
+                None => drops.push((culprit, drop)),
+            }
+        }
+        let most = drops.into_iter().reduce(|most, one| if one.1 > most.1 { one } else { most })?;
+        Some(most.0)
+    }
+
+    /// The branches of a culprit.
+    #[must_use]
+    pub fn pieces(&self, culprit: Culprit) -> Vec<usize> {
+        match culprit {
+            Culprit::Run(branch) => vec![branch],
+            Culprit::Cable(id) => {
+                let all = self.branches.iter().enumerate();
+                let own = all.filter(|(_, branch)| matches!(branch.of, BranchOf::Tap(of, _) if of == id));
+                own.map(|(index, _)| index).collect()
+            }
+        }
+    }
+
+    /// The same case with other resistances.
+    ///
+    /// # Errors
+    /// As [`Power::solve`].
+    pub fn again(&self, scene: &Scene, other: impl Fn(usize) -> Option<f64>) -> Known<Case> {
+        self.solve(scene.clone(), other)
+    }
+}

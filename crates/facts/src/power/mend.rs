@@ -1,0 +1,116 @@
+//! What would mend a cable that takes too much voltage: a thicker conductor, or a shorter run.
+
+use crate::cabling::{Cabling, conductor};
+use crate::power::case::Case;
+use crate::power::far::Culprit;
+use crate::power::Power;
+use curtilage_circuit::BadInput;
+use curtilage_circuit::conductor::{
+    Class, Conductor, Size, awg_sizes, iec60228_sizes, longest_run, smallest_size,
+};
+use curtilage_model::{Model, PartId};
+use curtilage_syntax::tree::part;
+
+/// What would mend a cable.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Mend {
+    /// The thinnest cable part in scope that works.
+    pub part: Option<PartId>,
+    /// The smallest standard size that works, of the kind that is wired.
+    pub size: Option<Size>,
+    /// The longest run that works with the cable as it is, m; none for a cable with taps.
+    pub length: Option<f64>,
+}
+
+impl<'a> Power<'a> {
+    /// Looks for what would give every load of `low` (its branch and the least voltage at which it
+    /// works, V) enough voltage in a case.
+    #[must_use]
+    pub fn mend(
+        &self,
+        model: &Model<'a>,
+        culprit: Culprit,
+        case: &Case,
+        low: &[(usize, f64)],
+    ) -> Mend {
+        let pieces: Vec<(usize, Cabling<'a>)> = self
+            .pieces(culprit)
+            .into_iter()
+            .filter_map(|index| match self.branches.get(index)?.cable {
+                Some(Ok(cable)) => Some((index, cable)),
+                _ => None,
+            })
+            .collect();
+        let Some((_, first)) = pieces.first().copied() else { return Mend::default() };
+        let celsius = case.scene.celsius;
+        let works = |ohm: &dyn Fn(&Cabling<'a>) -> f64| {
+            let other = |branch: usize| {
+                let piece = pieces.iter().find(|(index, _)| *index == branch)?;
+                Some(ohm(&piece.1))
+            };
+            let solved = self.again(&case.scene, other).ok();
+            solved.is_some_and(|case| {
+                low.iter().all(|(branch, least)| {
+                    case.volts(*branch).is_some_and(|volts| volts >= *least)
+                })
+            })
+        };
+        let with = |conductor: Conductor| {
+            let ohm = |piece: &Cabling<'a>| {
+                let piece = Cabling { conductor, ..*piece };
+                piece.ohm(celsius).unwrap_or(f64::INFINITY)
+            };
+            works(&ohm)
+        };
+        let size = smallest_size(sizes(&first), |size| Ok::<_, BadInput>(with(*size)));
+        let size = size.ok().flatten().map(|size| size.size());
+        let length = match culprit {
+            Culprit::Cable(_) => None,
+            Culprit::Run(_) => {
+                let step = if first.length > 20.0 { 1.0 } else { 0.1 };
+                let shorter = longest_run(first.length, step, |length| {
+                    let ohm = |piece: &Cabling<'a>| {
+                        let piece = Cabling { length, ..*piece };
+                        piece.ohm(celsius).unwrap_or(f64::INFINITY)
+                    };
+                    Ok::<_, BadInput>(works(&ohm))
+                });
+                shorter.ok().flatten().filter(|length| *length > 0.0)
+            }
+        };
+        Mend { part: thinnest(model, &first, with), size, length }
+    }
+}
+
+/// The standard sizes above the one that is wired.
+fn sizes(wired: &Cabling<'_>) -> Box<dyn Iterator<Item = Conductor>> {
+    let now = wired.conductor.ohm_per_m_at_20();
+    let thicker = move |size: &Conductor| size.ohm_per_m_at_20() < now;
+    match wired.conductor.size() {
+        Size::Awg(_) => Box::new(awg_sizes().filter(thicker)),
+        Size::Mm2 { class, .. } => Box::new(iec60228_sizes(class).filter(thicker)),
+        Size::Ideal(_) | Size::Stated => Box::new(iec60228_sizes(Class::Five).filter(thicker)),
+    }
+}
+
+/// The thinnest cable part in scope, thicker than the one that is wired, that works.
+fn thinnest<'a>(
+    model: &Model<'a>,
+    wired: &Cabling<'a>,
+    works: impl Fn(Conductor) -> bool,
+) -> Option<PartId> {
+    let now = wired.conductor.ohm_per_m_at_20();
+    let mut parts: Vec<(f64, PartId, Conductor)> = Vec::new();
+    for (index, part) in model.parts.iter().enumerate() {
+        let part::Body::Cable(sheet) = part.body else { continue };
+        let (Some(id), Some(conductor)) = (model.part_id(index), conductor(sheet)) else { continue };
+        if conductor.ohm_per_m_at_20() < now {
+            parts.push((conductor.ohm_per_m_at_20(), id, conductor));
+        }
+    }
+    // The thinnest first; parts of one size in the order of their names.
+    parts.sort_by(|a, b| {
+        b.0.total_cmp(&a.0).then_with(|| model.part_name(a.1).cmp(model.part_name(b.1)))
+    });
+    parts.into_iter().find(|(_, _, conductor)| works(*conductor)).map(|(_, id, _)| id)
+}

@@ -1,0 +1,134 @@
+//! The working of a network's figures.
+
+use crate::cabling::ambient_at;
+use crate::figure::{ARITHMETIC, figure, input};
+use crate::power::Power;
+use crate::power::case::Case;
+use crate::power::consumer::Drawing;
+use curtilage_circuit::network::Load;
+use curtilage_diagnostic::{Input, Step};
+use curtilage_model::Model;
+use curtilage_text::Place;
+
+impl<'a> Power<'a> {
+    /// The working of the voltage at the end of a branch in a case: the resistance of each run on
+    /// the way, then the drop in each.
+    #[must_use]
+    pub fn working(&self, model: &Model<'a>, branch: usize, case: &Case) -> Vec<Step> {
+        let celsius = case.scene.celsius;
+        let ambient = ambient_at(model);
+        let mut out = Vec::new();
+        let mut drops = Vec::new();
+        let (name, sheet) = self.names(model);
+        let (Some(source), Some(amps)) = (case.source_volts(), case.source_amps()) else {
+            return out;
+        };
+        drops.push(Step {
+            what: format!("voltage at the terminals of `{name}`"),
+            formula: "U = E - I * Ri".to_owned(),
+            inputs: vec![
+                input("E", figure(case.scene.volts, "V"), self.volts_at(model, case)),
+                input("I", figure(amps, "A"), None),
+                input("Ri", figure(self.inside, "ohm"), sheet),
+            ],
+            result: figure(source, "V"),
+            source: "Kirchhoff's laws (C)".to_owned(),
+        });
+        let mut before = source;
+        for index in self.way(branch) {
+            let Some(found) = self.branches.get(index) else { continue };
+            let (Some(volts), Some(amps)) = (case.volts(index), case.amps(index)) else { continue };
+            if let Some(Ok(cable)) = &found.cable {
+                let run = format!(
+                    "`{} of {}`",
+                    model.text(cable.length_at),
+                    model.text(cable.named)
+                );
+                out.extend(cable.working(&format!("resistance of {run}"), celsius, ambient));
+                drops.push(Step {
+                    what: format!("voltage behind {run}"),
+                    formula: "U = U0 - I * R".to_owned(),
+                    inputs: vec![
+                        input("U0", figure(before, "V"), None),
+                        input("I", figure(amps, "A"), None),
+                        input("R", figure(found.ohm(celsius), "ohm"), Some(cable.at())),
+                    ],
+                    result: figure(volts, "V"),
+                    source: "Ohm's law (C)".to_owned(),
+                });
+            }
+            before = volts;
+        }
+        out.push(self.currents(model, case, None));
+        out.extend(drops);
+        out
+    }
+
+    /// What flows in a case through a branch, or out of the supply: the currents of all that is
+    /// behind it.
+    #[must_use]
+    pub fn currents(&self, model: &Model<'a>, case: &Case, through: Option<usize>) -> Step {
+        let behind = |drawing: &&Drawing| {
+            through.is_none_or(|branch| self.way(drawing.branch).contains(&branch))
+        };
+        let mut inputs: Vec<Input> = Vec::new();
+        for drawing in self.drawings.iter().filter(behind) {
+            let Some(volts) = case.volts(drawing.branch) else { continue };
+            let on = case.scene.is_on(drawing);
+            let load = if on { drawing.load().ok() } else { None };
+            let load = load.unwrap_or_else(|| drawing.idle());
+            let amps = load.amps(volts);
+            if amps == 0.0 {
+                continue;
+            }
+            let name = drawing.of.name(model).text;
+            let how = match (&load, drawing.count) {
+                _ if !on => "off, idling".to_owned(),
+                (Load::ConstantCurrent(_), 1) => "on".to_owned(),
+                (Load::ConstantCurrent(_), count) => format!("on, {count} of them"),
+                (_, 1) => format!("on, at {}", figure(volts, "V")),
+                (_, count) => format!("on, {count} of them, at {}", figure(volts, "V")),
+            };
+            inputs.push(input(format!("`{name}` ({how})"), figure(amps, "A"), Some(drawing.at)));
+        }
+        let what = match through.and_then(|branch| self.branches.get(branch)) {
+            Some(branch) => format!("current through `{}`", model.text(branch.at)),
+            None => format!("current of `{}`", self.names(model).0),
+        };
+        let total = match through {
+            Some(branch) => case.amps(branch),
+            None => case.source_amps(),
+        };
+        let missing = match self.left_out.len() {
+            0 => String::new(),
+            1 => ", one more not known".to_owned(),
+            more => format!(", {more} more not known"),
+        };
+        Step {
+            what,
+            formula: format!("I = sum of all that can be on together{missing}"),
+            inputs,
+            result: figure(total.unwrap_or(0.0), "A"),
+            source: ARITHMETIC.to_owned(),
+        }
+    }
+
+    /// The supply's name, and where its sheet gives its internal resistance.
+    fn names(&self, model: &Model<'a>) -> (&'a str, Option<Place>) {
+        let supply = model.supply(self.supply);
+        let inside = supply.and_then(|supply| {
+            let part = supply.part?;
+            Some(part.place(part.sheet.inside?.span))
+        });
+        (supply.map_or("", |supply| supply.name.text), inside)
+    }
+
+    /// Where the voltage of a case is said.
+    #[must_use]
+    pub fn volts_at(&self, model: &Model<'a>, case: &Case) -> Option<Place> {
+        let part = model.supply(self.supply)?.part?;
+        let empty = part.sheet.empty.filter(|empty| empty.value == case.scene.volts);
+        let span = empty.map(|empty| empty.span).or(part.sheet.gives.map(|gives| gives.span))?;
+        Some(part.place(span))
+    }
+}
