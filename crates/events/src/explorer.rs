@@ -7,6 +7,11 @@
 //! events, however long the timers are; and as every bound is a whole number of milliseconds, the
 //! sets are exact and not merely safe.
 //!
+//! Each question is first searched with rounded bounds and with sensors that do what they like. That
+//! is quick and allows too much, so only its "no" counts; where it leaves a doubt the exact search
+//! follows, cheapest in inputs first. What costs is not the length of timers but how many different
+//! orders of events they allow: many timers at once, and times of very different length.
+//!
 //! Parts of a system that cannot influence a question are left out of it. Equal parts are searched
 //! once.
 
@@ -138,7 +143,7 @@ pub struct Bounds {
 
 impl Default for Bounds {
     fn default() -> Self {
-        Self { states: 100_000, contacts: 8, timers: 24, instants: 100_000 }
+        Self { states: 40_000, contacts: 8, timers: 24, instants: 100_000 }
     }
 }
 

@@ -12,7 +12,7 @@ use curtilage_events::explorer::{Answer, Bounds, Explorer};
 use curtilage_events::player::{Ended, Input, Limits, Story, TimedInput, What, play};
 use proptest::prelude::*;
 use proptest::test_runner::{RngAlgorithm, TestRng, TestRunner};
-use scan::{Site, sites};
+use scan::{Path, Rule, Sensor, Site, sites};
 use std::cell::Cell;
 
 fn config(cases: u32) -> ProptestConfig {
@@ -111,6 +111,34 @@ fn shows(
     }
 }
 
+/// Here a set covers what comes back to it, but no story does: the pulse that comes back gets
+/// shorter each time. Found by this test with other numbers.
+#[test]
+fn a_cycle_that_only_seems_to_be_one() {
+    let site = Site {
+        sensors: vec![Sensor { on: 1, off: 1, shortest: 0, longest: None }],
+        rules: vec![Rule {
+            sensor: 0,
+            lockout: 3,
+            rejects: false,
+            restarts: false,
+            level: false,
+            after_lockout: false,
+            gap: 0,
+            limit: None,
+            hold: 1,
+            span: 2,
+            retriggered: false,
+            output: 0,
+        }],
+        paths: vec![Path { output: 0, sensor: 0, delay: 3, inverted: false }],
+        outputs: 1,
+    };
+    let counts = Cell::new((0, 0));
+    compare(&site, &counts).unwrap();
+    assert_eq!(counts.get(), (0, 2));
+}
+
 /// Same verdicts as trying every millisecond, and stories of the fewest inputs.
 #[test]
 fn explorer_equals_every_millisecond() {
@@ -118,7 +146,7 @@ fn explorer_equals_every_millisecond() {
     let compared = Cell::new(0);
     // The same sites each time, so that the counts below are certain.
     let mut runner =
-        TestRunner::new_with_rng(config(250), TestRng::deterministic_rng(RngAlgorithm::ChaCha));
+        TestRunner::new_with_rng(config(120), TestRng::deterministic_rng(RngAlgorithm::ChaCha));
     runner
         .run(&sites(), |site| {
             if compare(&site, &counts).is_some() {
@@ -129,7 +157,7 @@ fn explorer_equals_every_millisecond() {
         .unwrap();
     let (yes, no) = counts.get();
     println!("{} sites, {yes} yes, {no} no", compared.get());
-    assert!(compared.get() > 100 && yes > 100 && no > 100);
+    assert!(compared.get() > 50 && yes > 50 && no > 50);
 }
 
 /// The most that any story scores in `length` milliseconds from any reachable memory, by going
@@ -169,7 +197,7 @@ fn most_equals_every_millisecond() {
     const LENGTH: i64 = 17;
     let exact = Cell::new((0, 0));
     let mut runner =
-        TestRunner::new_with_rng(config(250), TestRng::deterministic_rng(RngAlgorithm::ChaCha));
+        TestRunner::new_with_rng(config(120), TestRng::deterministic_rng(RngAlgorithm::ChaCha));
     runner
         .run(&sites(), |site| {
             let (system, _, zones) = site.build();
@@ -200,5 +228,5 @@ fn most_equals_every_millisecond() {
         .unwrap();
     let (met, all) = exact.get();
     println!("{met} of {all} exact");
-    assert!(all > 150 && met * 2 > all);
+    assert!(all > 100 && met * 2 > all);
 }

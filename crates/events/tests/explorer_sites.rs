@@ -8,7 +8,7 @@
 
 use curtilage_events::duty::{self, Ratio};
 use curtilage_events::explorer::{Answer, Bounds, Endless, Explorer, Proof, Reason};
-use curtilage_events::player::{Limits, What, play};
+use curtilage_events::player::{Ended, Limits, What, play};
 use curtilage_events::system::{
     Builder, Causes, Confirm, Contact, Effect, Feedback, Mode, OnTime, Output, Response, System,
     Windows, Zone, ZoneId,
@@ -335,6 +335,90 @@ fn everything_asked_of_a_museum() {
     println!("museum: {found} yes, {} states", explorer.states());
     // Level zones without limit: numbers 2, 4 and 8 held; the light at rest.
     assert_eq!(found, 4);
+}
+
+/// A mended light loop that works at night only: the proof also covers the changes of schedule.
+#[test]
+fn no_loop_by_night_or_by_day_or_between() {
+    let mut answers = Vec::new();
+    for hold in [5 * S, 10 * MIN] {
+        let mut builder = Builder::new();
+        let pir = builder.contact(Contact::settling(500));
+        let lamp = builder.output(Output::automatic(OnTime::HOLD));
+        let zone = builder.zone(Zone { lockout: MIN, ..Zone::level(pir, 0) });
+        let during = Windows::weekly(&[(0, 600), (1_440, 1_445)]);
+        let on = Effect::On { output: lamp, hold, on_time: None };
+        builder.response(Response { during, ..Response::to(zone, vec![on]) });
+        builder.feedback(Feedback { output: lamp, contact: pir, delay: 100, inverted: false });
+        let system = builder.build().unwrap();
+        let answer = Explorer::new(&system, Bounds::default()).at_rest(zone);
+        if let Answer::Yes(endless) = &answer {
+            shows(&system, zone, endless);
+        }
+        answers.push(answer);
+    }
+    assert!(matches!(answers[0], Answer::No(Proof::Searched { .. })), "{:?}", answers[0]);
+    let endless = yes(answers.remove(1));
+    assert_eq!(endless.until.unwrap() - endless.story.from, 600 * MIN);
+}
+
+/// A night of ten minutes is too short for a loop of twenty.
+#[test]
+fn armed_too_short_to_repeat() {
+    let mut builder = Builder::new();
+    let door = builder.contact(Contact::settling(0));
+    let siren = builder.output(Output::automatic(OnTime::HOLD));
+    let zone = Zone { armed: Windows::weekly(&[(0, 10)]), ..Zone::level(door, 2 * S) };
+    let zone = builder.zone(zone);
+    let on = Effect::On { output: siren, hold: 20 * MIN, on_time: None };
+    builder.response(Response::to(zone, vec![on]));
+    let system = builder.build().unwrap();
+    let answer = Explorer::new(&system, Bounds::default()).held(zone);
+    assert!(matches!(answer, Answer::NotKnown { reason: Reason::ArmedTooShort, .. }), "{answer:?}");
+}
+
+/// A contact that is active when the story begins.
+#[test]
+fn active_from_the_start() {
+    let mut builder = Builder::new();
+    let door = builder.contact(Contact { starts_active: true, ..Contact::settling(300) });
+    let siren = builder.output(Output::automatic(OnTime::HOLD));
+    let zone = builder.zone(Zone::level(door, 2 * S));
+    let on = Effect::On { output: siren, hold: 20 * S, on_time: None };
+    builder.response(Response::to(zone, vec![on]));
+    let system = builder.build().unwrap();
+    let endless = yes(Explorer::new(&system, Bounds::default()).held(zone));
+    shows(&system, zone, &endless);
+    assert_eq!((endless.story.inputs.len(), endless.period), (0, 20 * S));
+}
+
+/// Two zones that switch an output on and off over its own feedback without delay, once somebody
+/// begins: the story that never settles is told.
+#[test]
+fn a_story_that_never_settles() {
+    let mut builder = Builder::new();
+    let contacts = [0, 1, 2].map(|_| builder.contact(Contact::settling(0)));
+    let output = builder.output(Output::automatic(OnTime::HOLD));
+    let helper = builder.output(Output::automatic(OnTime::HOLD));
+    let zones = contacts.map(|contact| builder.zone(Zone::edge(contact, 0)));
+    let on = |output| vec![Effect::On { output, hold: S, on_time: None }];
+    builder.response(Response::to(zones[0], on(output)));
+    builder.response(Response::to(zones[1], vec![Effect::Off { output, hold: 0 }]));
+    builder.response(Response::to(zones[1], on(helper)));
+    builder.response(Response::to(zones[2], vec![Effect::Off { output: helper, hold: 0 }]));
+    builder.response(Response::to(zones[2], on(output)));
+    for (output, contact) in [(output, 1), (helper, 2)] {
+        let contact = contacts[contact];
+        builder.feedback(Feedback { output, contact, delay: 0, inverted: false });
+    }
+    let system = builder.build().unwrap();
+    let answer = Explorer::new(&system, Bounds::default()).at_rest(zones[1]);
+    let Answer::NotKnown { reason: Reason::NeverSettles(story), .. } = answer else {
+        panic!("{answer:?}")
+    };
+    assert_eq!(story.inputs.len(), 1);
+    let trace = play(&system, &story, Limits::until(MIN));
+    assert_eq!(trace.ended, Ended::NeverSettles(story.inputs[0].at));
 }
 
 /// Past a bound the answer is open, and says what made it so large.

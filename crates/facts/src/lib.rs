@@ -5,22 +5,35 @@
 //! or a name is not known, is absent, never guessed.
 
 mod arming;
+mod battery;
+mod cabling;
 mod doubt;
+mod figure;
 mod footage;
 mod hours;
 mod load;
 mod loops;
+mod power;
 mod registering;
+mod store;
 mod supply;
 mod switching;
 
 pub use arming::{Edge, Overlap};
+pub use battery::{Factor, Standby, Wells};
+pub use cabling::Cabling;
 pub use doubt::Doubt;
+pub use figure::{Known, NotKnown};
 pub use footage::{Refusal, Refused, refusals};
 pub use hours::{Hours, Uncovered};
 pub use load::{Amps, amps_of};
-pub use loops::{Loop, LoopState, StateName};
+pub use loops::{Fit, Loop, LoopFault, LoopState, Resistor, StateName};
+pub use power::{
+    Branch, BranchOf, Came, Case, Consumer, Culprit, Drawing, Fuse, FuseOf, Mend, Power, Scene, Switch,
+    When,
+};
 pub use registering::{Driven, Recorded, Registering, registering};
+pub use store::{Footage, Store, stores};
 pub use supply::{Feeding, Step as FeedStep, feeding};
 pub use switching::{Load, LoadOf, Proposal, Switched, rows, switched};
 
@@ -46,10 +59,16 @@ pub struct Facts<'m, 'a> {
     pub hours: Hours,
     /// What each contact that switches something has to carry, in the order of first use.
     pub switched: Vec<Switched<'a>>,
-    /// The supervised loop of each zone, in the order of zones; none where it is not known.
-    pub loops: Vec<Option<Loop>>,
+    /// The loop of each zone, in the order of zones.
+    pub loops: Vec<Known<Loop<'a>>>,
+    /// The network of each supply, in the order of supplies.
+    pub power: Vec<Power<'a>>,
+    /// The standby of each supply, in the order of supplies; none without a battery.
+    pub standby: Vec<Option<Standby<'a>>>,
     /// How each zone registers, in the order of zones.
     pub registering: Vec<Registering>,
+    /// The stores of the recording plans.
+    pub stores: Vec<Store>,
     /// Recordings that are asked for and refused.
     pub refusals: Vec<Refusal>,
 }
@@ -61,13 +80,17 @@ impl<'m, 'a> Facts<'m, 'a> {
         let mut hours = Hours::new(model, options.today);
         let registering = registering(model);
         let refusals = refusals(model, &mut hours);
+        let power = power::power(model);
         Self {
             model,
             options,
             doubt: Doubt::of(model),
             switched: switched(model),
             loops: loops::loops(model),
+            standby: battery::standby(model, &power),
+            power,
             registering,
+            stores: stores(model, &hours),
             refusals,
             hours,
         }

@@ -1,14 +1,30 @@
-//! The loop of each zone: what the input sees at rest, active, tampered, cut and shorted.
+//! The loop of each zone: what its input sees at rest, active, tampered, with a wire cut and with
+//! the wires shorted, as windows and as the reading that a meter is to show.
+//!
+//! A window runs from the least to the most that the state can give: resistors at both ends of
+//! their tolerance (exact where none is given), the closed contact from nothing to its resistance,
+//! the cable from nothing to its most at the hottest ambient temperature, joints included. The
+//! expected reading takes every part at its own figure, and the cable at 20 degC.
 
-use curtilage_circuit::conductor::{Class, Conductor, Leg};
-use curtilage_circuit::ends::{
-    Condition, ContactId, Divider, EndNetworkBuilder, EndsError, Gauge, Line, PartId, Placement,
-    Position, place,
-};
-use curtilage_circuit::{Interval, ends};
-use curtilage_model::{Model, RunOf, Zone};
+mod build;
+mod fit;
+mod judge;
+mod series;
+mod working;
+
+pub use build::Resistor;
+pub use fit::Fit;
+pub use judge::LoopFault;
+
+use crate::cabling::Cabling;
+use crate::figure::{Known, NotKnown};
+use crate::power::ambient;
+use build::{build, cable, position};
+use curtilage_circuit::ends::{self, Condition, Divider, Gauge, Line, Placement, place};
+use curtilage_circuit::Interval;
+use curtilage_model::{Model, PartRef, Zone};
+use curtilage_syntax::tree::Spanned;
 use curtilage_syntax::tree::part::{self, BandName, InputSpec, Rest};
-use curtilage_syntax::tree::wiring::{EndPart, EndStep};
 
 /// A physical state of a loop.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -19,10 +35,27 @@ pub enum StateName {
     Active,
     /// The tamper contact has moved.
     Tamper,
+    /// The sensor is active and its tamper contact has moved.
+    ActiveTamper,
     /// A wire is cut.
     Cut,
     /// The wires touch.
     Shorted,
+}
+
+impl StateName {
+    /// The state in words that follow "reads 2.2 kohm": `at rest`.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Resting => "at rest",
+            Self::Active => "when active",
+            Self::Tamper => "with its tamper contact moved",
+            Self::ActiveTamper => "when active with its tamper contact moved",
+            Self::Cut => "with a wire cut",
+            Self::Shorted => "with its wires shorted",
+        }
+    }
 }
 
 /// One state and what the input sees of it.
@@ -30,91 +63,195 @@ pub enum StateName {
 pub struct LoopState {
     /// Which.
     pub name: StateName,
+    /// The positions of its contacts and what is wrong with its wires.
+    pub condition: Condition,
     /// Ohms at the input's terminals.
     pub ohms: Interval,
+    /// Volts at the input's terminals behind its pull-up, when it gives one.
+    pub volts: Option<Interval>,
+    /// The reading to expect, ohm.
+    pub nominal: f64,
+    /// The reading to expect, V, when the input gives a pull-up.
+    pub nominal_volts: Option<f64>,
     /// In which band of the input it lies; none when the part gives no bands.
     pub placement: Option<Placement>,
+    /// The band that means this state, by index; none when the input has none for it.
+    pub belongs: Option<usize>,
 }
 
 /// The loop of a zone.
 #[derive(Clone, Debug)]
-pub struct Loop {
+pub struct Loop<'a> {
     /// The states, rest first.
     pub states: Vec<LoopState>,
-    /// The bands, in the order of the part.
+    /// The names of the bands, in the order of the part.
     pub bands: Vec<BandName>,
+    /// The limits of the bands, in the unit of `gauge`.
+    pub limits: Vec<Interval>,
+    /// In which unit the bands are given; none when they cannot be used.
+    pub gauge: Option<Gauge>,
+    /// The input's pull-up.
+    pub divider: Option<Divider>,
+    /// The resistors of its end-of-line network.
+    pub resistors: Vec<Resistor>,
+    /// Its cable; none when it is wired on the spot.
+    pub cable: Option<Cabling<'a>>,
+    /// The sensor.
+    pub sensor: PartRef<'a, part::Sensor>,
+    /// The controller that reads it.
+    pub controller: PartRef<'a, part::Controller>,
+    /// The engine's loop.
+    pub seen: ends::Loop,
+    /// The ambient range, degC.
+    pub ambient: Option<Interval>,
 }
 
-impl Loop {
+impl Loop<'_> {
     /// A state by name.
     #[must_use]
     pub fn state(&self, name: StateName) -> Option<&LoopState> {
         self.states.iter().find(|state| state.name == name)
     }
+
+    /// What the input sees of a state, in the unit of its bands.
+    #[must_use]
+    pub fn window(&self, state: &LoopState) -> Option<Interval> {
+        self.gauge.as_ref().map(|gauge| gauge.shows(state.ohms))
+    }
+
+    /// Whether the bands are given in volts.
+    #[must_use]
+    pub fn in_volts(&self) -> bool {
+        matches!(self.gauge, Some(Gauge::Volts(_)))
+    }
 }
 
-pub(crate) fn loops(model: &Model<'_>) -> Vec<Option<Loop>> {
-    let ambient = model.site.as_ref().and_then(|site| site.tree.ambient);
-    let ambient =
-        ambient.and_then(|ambient| Interval::signed(ambient.value.low, ambient.value.high).ok());
+pub(crate) fn loops<'a>(model: &Model<'a>) -> Vec<Known<Loop<'a>>> {
+    let ambient = ambient(model);
     model.zones.iter().map(|zone| of_zone(model, zone, ambient)).collect()
 }
 
-/// A contact is taken to be no more than this when closed, when its sheet does not say, ohm
-/// (common practice, no source).
-const CLOSED_CONTACT: f64 = 2.0;
-
-fn of_zone(model: &Model<'_>, zone: &Zone<'_>, ambient: Option<Interval>) -> Option<Loop> {
-    let sensor = zone.sensor?.sheet;
-    let rests = sensor.rests?.value;
-    let input = zone.input.as_ref()?;
-    let controller = model.controller(input.terminal?.controller)?.part?.sheet;
-    let cable = match &input.run {
-        None => Interval::ZERO,
-        Some(run) => cable_ohms(run, ambient?)?,
-    };
-    let (seen, has_tamper) = build(zone, sensor, cable).ok()?;
-    let gauge = controller.input.as_ref().and_then(|spec| gauge(spec));
-    let bands: Vec<_> = controller.input.as_ref().map_or(Vec::new(), |spec| spec.bands.clone());
-    let limits: Vec<Interval> = bands
+fn of_zone<'a>(
+    model: &Model<'a>,
+    zone: &Zone<'a>,
+    ambient: Option<Interval>,
+) -> Known<Loop<'a>> {
+    let because = NotKnown::because;
+    let sensor = zone.sensor.ok_or_else(|| because("its sensor's part is not known"))?;
+    let rests = sensor.sheet.rests.ok_or_else(|| because("its sensor's part gives no `rests`"))?;
+    let input = zone.input.as_ref().ok_or_else(|| because("where it lands is not known"))?;
+    let terminal = input.terminal.ok_or_else(|| because("where it lands is not known"))?;
+    let controller = model.controller(terminal.controller).and_then(|controller| controller.part);
+    let controller = controller.ok_or_else(|| because("its controller's part is not known"))?;
+    let run = input.run.map(|run| Cabling::of_run(model, &run, input.line)).transpose()?;
+    let ohms = cable(run.as_ref(), ambient)?;
+    let file = zone.name.at.file;
+    let built = build(zone.tree.ends.as_ref(), file, sensor.sheet, ohms);
+    let built = built.map_err(|error| NotKnown::because(error.to_string()))?;
+    let spec = controller.sheet.input.as_ref();
+    let bands = spec.map_or(&[][..], |spec| spec.bands.as_slice());
+    let limits: Option<Vec<Interval>> = bands
         .iter()
-        .filter_map(|band| {
+        .map(|band| {
             let low = band.limits.low.unwrap_or(0.0);
             let high = band.limits.high.unwrap_or(f64::INFINITY);
             Interval::new(low, high).ok()
         })
         .collect();
-    let mut states = Vec::new();
-    let mut push = |name: StateName, condition: &Condition| {
-        let Ok(ohms) = seen.resistance(condition) else { return };
-        let placement = gauge
-            .as_ref()
-            .filter(|_| !limits.is_empty())
-            .map(|gauge| place(gauge.shows(ohms), &limits));
-        states.push(LoopState { name, ohms, placement });
+    let limits = limits.unwrap_or_default();
+    let mut seen = Loop {
+        states: Vec::new(),
+        bands: bands.iter().map(|band| band.name).collect(),
+        gauge: spec.and_then(gauge).filter(|_| !limits.is_empty()),
+        divider: spec.and_then(divider),
+        limits,
+        resistors: built.resistors,
+        cable: run,
+        sensor,
+        controller,
+        seen: built.seen,
+        ambient,
     };
-    let position = |rest: Rest| match rest {
-        Rest::Open => Position::Open,
-        Rest::Closed => Position::Closed,
-    };
-    let tamper = sensor.tamper.map(|rest| rest.value);
-    let at = |main: Rest, tamper_rests: bool| {
-        let mut positions = vec![position(main)];
-        if let (true, Some(rest)) = (has_tamper, tamper) {
-            positions.push(position(if tamper_rests { rest } else { rest.opposite() }));
-        }
-        Condition::healthy(&positions)
-    };
-    push(StateName::Resting, &at(rests, true));
-    push(StateName::Active, &at(rests.opposite(), true));
-    if has_tamper {
-        push(StateName::Tamper, &at(rests, false));
-    }
-    push(StateName::Cut, &at(rests, true).with_line(Line::Cut));
-    push(StateName::Shorted, &at(rests, true).with_line(Line::Shorted));
-    Some(Loop { states, bands: bands.iter().map(|band| band.name).collect() })
+    let tamper = sensor.sheet.tamper.filter(|_| built.has_tamper).map(|rest| rest.value);
+    seen.fill(rests.value, built.has_tamper, tamper);
+    Ok(seen)
 }
 
+impl Loop<'_> {
+    /// Works out the states of a loop whose contacts rest like this.
+    fn fill(&mut self, rests: Rest, has_tamper: bool, tamper: Option<Rest>) {
+        let at = |main: Rest, tampered: bool| {
+            let mut positions = vec![position(main)];
+            if has_tamper {
+                // Without a tamper contact in the sheet the word `tamper` is reported elsewhere.
+                let rest = tamper.unwrap_or(Rest::Closed);
+                positions.push(position(if tampered { rest.opposite() } else { rest }));
+            }
+            Condition::healthy(&positions)
+        };
+        let active = rests.opposite();
+        self.push(StateName::Resting, at(rests, false), rests);
+        self.push(StateName::Active, at(active, false), rests);
+        if has_tamper && tamper.is_some() {
+            self.push(StateName::Tamper, at(rests, true), rests);
+            self.push(StateName::ActiveTamper, at(active, true), rests);
+        }
+        self.push(StateName::Cut, at(rests, false).with_line(Line::Cut), rests);
+        self.push(StateName::Shorted, at(rests, false).with_line(Line::Shorted), rests);
+    }
+
+    fn push(&mut self, name: StateName, condition: Condition, rests: Rest) {
+        let Ok(ohms) = self.seen.resistance(&condition) else { return };
+        let window = self.gauge.as_ref().map(|gauge| gauge.shows(ohms));
+        let nominal = self.nominal(&condition);
+        let nominal_volts = self.divider.map(|divider| {
+            let (supply, pull_up) = (divider.supply().middle(), divider.pull_up().middle());
+            if nominal.is_infinite() { supply } else { supply * nominal / (nominal + pull_up) }
+        });
+        self.states.push(LoopState {
+            name,
+            ohms,
+            volts: self.divider.map(|divider| divider.volts(ohms)),
+            nominal,
+            nominal_volts,
+            placement: window.map(|window| place(window, &self.limits)),
+            belongs: self.belongs(name, rests),
+            condition,
+        });
+    }
+
+    /// The reading to expect, ohm: every part at its own figure, the cable at 20 degC.
+    fn nominal(&self, condition: &Condition) -> f64 {
+        let cable = self.cable.and_then(|cable| cable.ohm(20.0)).unwrap_or(0.0);
+        let net = self.seen.network().nominal(&condition.positions, &condition.parts);
+        match condition.line {
+            Line::Intact => net.map_or(f64::INFINITY, |net| net + cable),
+            Line::Cut => f64::INFINITY,
+            Line::ShortedNear => 0.0,
+            Line::ShortedFar | Line::Shorted => cable,
+        }
+    }
+
+    /// The band that means a state.
+    fn belongs(&self, name: StateName, rests: Rest) -> Option<usize> {
+        let band = |name: BandName| self.bands.iter().position(|band| *band == name);
+        let contact = |rest: Rest| match rest {
+            Rest::Open => band(BandName::Open),
+            Rest::Closed => band(BandName::Closed),
+        };
+        match name {
+            StateName::Resting => band(BandName::Resting).or_else(|| contact(rests)),
+            StateName::Active => band(BandName::Active).or_else(|| contact(rests.opposite())),
+            StateName::Tamper => band(BandName::Tamper),
+            // Taken for an alarm or for a tamper, it is told.
+            StateName::ActiveTamper => None,
+            StateName::Cut => band(BandName::Cut),
+            StateName::Shorted => band(BandName::Shorted),
+        }
+    }
+}
+
+/// In which unit bands are given.
 fn gauge(spec: &InputSpec) -> Option<Gauge> {
     if !spec.bands.iter().any(|band| band.limits.volts) {
         return Some(Gauge::Ohms);
@@ -122,106 +259,14 @@ fn gauge(spec: &InputSpec) -> Option<Gauge> {
     if !spec.bands.iter().all(|band| band.limits.volts) {
         return None;
     }
-    let around = |value: f64, tolerance: Option<curtilage_syntax::tree::Spanned<f64>>| {
+    divider(spec).map(Gauge::Volts)
+}
+
+fn divider(spec: &InputSpec) -> Option<Divider> {
+    let around = |value: f64, tolerance: Option<Spanned<f64>>| {
         Interval::with_tolerance(value, tolerance.map_or(0.0, |tolerance| tolerance.value)).ok()
     };
     let supply = around(spec.pull_up?.value, spec.pull_up_tolerance)?;
     let pull_up = around(spec.resistance?.value, spec.resistance_tolerance)?;
-    Divider::new(supply, pull_up).ok().map(Gauge::Volts)
-}
-
-/// Both conductors of a run over the ambient range, ohm.
-pub(crate) fn cable_ohms(run: &RunOf<'_>, ambient: Interval) -> Option<Interval> {
-    let conductor = conductor(run.cable?.sheet)?;
-    let leg = Leg::new(conductor, run.tree.length.value).ok()?;
-    let cores = run.tree.cores.map_or(1, |cores| cores.value);
-    let leg = leg.with_parallel(cores).ok()?.ohm_range(ambient).ok()?;
-    let joints = run.tree.joints.map_or(0.0, |joints| f64::from(joints.value));
-    let joint = run.tree.joint.map_or(0.0, |joint| joint.value);
-    Some(leg.plus(leg).plus(Interval::point(joints * joint).ok()?))
-}
-
-/// The conductor of a cable part: what its sheet states, otherwise by its size. A size without a
-/// class is taken as class 5, whose maximum is the higher one; a size that IEC 60228 does not have
-/// as ideal copper, a lower bound.
-pub(crate) fn conductor(sheet: &part::Cable) -> Option<Conductor> {
-    if let Some(stated) = sheet.resistance {
-        return Conductor::stated(stated.value * 1000.0, 0.003_93).ok();
-    }
-    match sheet.conductor?.value {
-        part::Conductor::Gauge(gauge) =>
-        {
-            #[expect(clippy::cast_possible_truncation, reason = "a gauge number is small")]
-            Conductor::awg(gauge as i32).ok()
-        }
-        part::Conductor::Area(area, class) => {
-            let class = match class {
-                Some(1) => Class::One,
-                Some(2) => Class::Two,
-                _ => Class::Five,
-            };
-            Conductor::iec60228(area, class).or_else(|_| Conductor::ideal(area)).ok()
-        }
-    }
-}
-
-fn build(
-    zone: &Zone<'_>,
-    sensor: &part::Sensor,
-    cable: Interval,
-) -> Result<(ends::Loop, bool), EndsError> {
-    let closed = sensor.closed_resistance.map_or(CLOSED_CONTACT, |ohms| ohms.value);
-    let closed = Interval::new(0.0, closed)?;
-    let mut network = EndNetworkBuilder::new();
-    let main = network.contact(closed, Interval::OPEN)?;
-    let mut whole = network.pole(main)?;
-    let mut tamper = None;
-    if let Some(written) = &zone.tree.ends {
-        whole = join(&mut network, whole, &written.steps, closed, &mut tamper)?;
-    }
-    let seen = ends::Loop::new(network.finish(whole)?, cable, None)?;
-    Ok((seen, tamper.is_some()))
-}
-
-fn join(
-    network: &mut EndNetworkBuilder,
-    mut whole: PartId,
-    steps: &[EndStep],
-    closed: Interval,
-    tamper: &mut Option<ContactId>,
-) -> Result<PartId, EndsError> {
-    for step in steps {
-        let part = one(network, &step.part, closed, tamper)?;
-        whole = if step.series {
-            network.series(&[whole, part])?
-        } else {
-            network.parallel(&[whole, part])?
-        };
-    }
-    Ok(whole)
-}
-
-fn one(
-    network: &mut EndNetworkBuilder,
-    part: &EndPart,
-    closed: Interval,
-    tamper: &mut Option<ContactId>,
-) -> Result<PartId, EndsError> {
-    match part {
-        EndPart::Resistor(ohms, tolerance) => {
-            network.resistor(ohms.value, tolerance.map_or(0.0, |tolerance| tolerance.value))
-        }
-        EndPart::Tamper(_) => {
-            let contact = match *tamper {
-                Some(contact) => contact,
-                None => network.contact(closed, Interval::OPEN)?,
-            };
-            *tamper = Some(contact);
-            network.pole(contact)
-        }
-        EndPart::Group(first, steps) => {
-            let first = one(network, first, closed, tamper)?;
-            join(network, first, steps, closed, tamper)
-        }
-    }
+    Divider::new(supply, pull_up).ok()
 }

@@ -57,6 +57,8 @@ pub struct Power<'a> {
     pub inside: f64,
     /// Rated current, A, and where that is said.
     pub rated: Option<(f64, Place)>,
+    /// The current with which it charges a battery, A, and where that is said.
+    pub charges: Option<(f64, Place)>,
     /// The ambient range, degC.
     pub ambient: Option<Interval>,
     /// The pieces of the tree, each after its parent.
@@ -75,6 +77,8 @@ pub struct Power<'a> {
     pub best: Known<Case>,
     /// How many root contacts the site has.
     roots: usize,
+    /// By branch, the first one on its way whose resistance is not known.
+    blurred: Vec<Option<usize>>,
 }
 
 /// The networks of all supplies, in their order.
@@ -125,6 +129,10 @@ pub(crate) fn power<'a>(model: &Model<'a>) -> Vec<Power<'a>> {
             volts,
             inside: sheet.and_then(|part| part.sheet.inside).map_or(0.0, |inside| inside.value),
             rated,
+            charges: sheet.and_then(|part| {
+                let charges = part.sheet.charges?;
+                Some((charges.value, part.place(charges.span)))
+            }),
             ambient: ambient(model),
             branches: trees.branches.remove(&id).unwrap_or_default(),
             drawings: drawings.remove(&id).unwrap_or_default(),
@@ -134,7 +142,9 @@ pub(crate) fn power<'a>(model: &Model<'a>) -> Vec<Power<'a>> {
             loud: Err(unsolved()),
             best: Err(unsolved()),
             roots: roots.len(),
+            blurred: Vec::new(),
         };
+        power.blur();
         power.cases();
         power
     });
@@ -231,15 +241,24 @@ impl Power<'_> {
     /// Why the resistance of the way to the end of a branch is not known, if it is not.
     #[must_use]
     pub fn unknown_on_way(&self, branch: usize) -> Option<NotKnown> {
-        for index in self.way(branch) {
-            match self.branches.get(index).and_then(|branch| branch.cable.as_ref()) {
-                Some(Err(why)) => return Some(why.clone()),
-                Some(Ok(_)) if self.ambient.is_none() => {
-                    return Some(NotKnown::because("the site gives no `ambient`"));
-                }
-                _ => {}
-            }
+        let first = self.blurred.get(branch).copied().flatten()?;
+        match self.branches.get(first)?.cable.as_ref()? {
+            Err(why) => Some(why.clone()),
+            Ok(_) => Some(NotKnown::because("the site gives no `ambient`")),
         }
-        None
+    }
+
+    fn blur(&mut self) {
+        let mut blurred: Vec<Option<usize>> = Vec::with_capacity(self.branches.len());
+        for (index, branch) in self.branches.iter().enumerate() {
+            let above = branch.parent.and_then(|parent| blurred.get(parent).copied().flatten());
+            let own = match &branch.cable {
+                None => false,
+                Some(Ok(_)) => self.ambient.is_none(),
+                Some(Err(_)) => true,
+            };
+            blurred.push(above.or(own.then_some(index)));
+        }
+        self.blurred = blurred;
     }
 }

@@ -3,7 +3,7 @@
 use curtilage_events::Ms;
 use curtilage_events::duty::{Ratio, on_share, period};
 use curtilage_events::system::{Builder, Contact, OnTime, Zone as EventZone};
-use curtilage_model::{Cause, ContactAt, ControllerId, Effect, Model, OutputId, Zone, ZoneId};
+use curtilage_model::{CameraId, Cause, ContactAt, ControllerId, Effect, Model, OutputId, Zone, ZoneId};
 use curtilage_syntax::tree::part::{self, ActiveFor, Repeats};
 use curtilage_syntax::tree::wiring::Side;
 use curtilage_text::Place;
@@ -29,6 +29,8 @@ pub struct Driven {
 /// A recording that a zone asks for.
 #[derive(Clone, Copy, Debug)]
 pub struct Recorded {
+    /// The camera.
+    pub camera: CameraId,
     /// bit/s, when it is known.
     pub bit_rate: Option<f64>,
     /// ms of footage of one registration.
@@ -85,14 +87,21 @@ impl Registering {
     /// Footage a day while the sensor stays active, bytes; overlapping recordings count once.
     #[must_use]
     pub fn footage_a_day(&self) -> Option<f64> {
+        self.footage_a_day_of(|_| true)
+    }
+
+    /// The same for some of the cameras.
+    #[must_use]
+    pub fn footage_a_day_of(&self, of: impl Fn(CameraId) -> bool) -> Option<f64> {
         let period = self.period.filter(|period| *period > 0)?;
         let mut bytes = 0.0;
-        for recorded in &self.records {
+        let records: Vec<_> = self.records.iter().filter(|one| of(one.camera)).collect();
+        for recorded in &records {
             #[expect(clippy::cast_precision_loss, reason = "times are far below 2^53 ms")]
             let share = (recorded.length as f64 / period as f64).min(1.0);
             bytes += recorded.bit_rate? / 8.0 * 86_400.0 * share;
         }
-        (!self.records.is_empty()).then_some(bytes)
+        (!records.is_empty()).then_some(bytes)
     }
 
     /// How often one activation of the longest length that the sensor has registers, when that is
@@ -208,6 +217,7 @@ fn effects(model: &Model<'_>, index: usize, lockout: u64, out: &mut Registering)
                 retriggered: false,
             }),
             Effect::Record { camera, before, after, .. } => out.records.push(Recorded {
+                camera: *camera,
                 bit_rate: model.camera(*camera).and_then(|camera| camera.bit_rate()),
                 length: before + after,
             }),

@@ -19,17 +19,21 @@ pub(crate) static RULE: Rule = Rule {
 
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     for (zone, registering) in facts.model.zones.iter().zip(&facts.registering) {
-        let endless = registering.level == Some(true)
-            && registering.active == Some(ActiveFor::UntilRestored)
-            && registering.limit.is_none()
-            && !registering.responses.is_empty()
-            && zone.tree.confirmed.is_none()
-            // An output that stays on for good ends it: nothing runs out.
-            && !registering.drives.iter().any(|driven| driven.latched);
-        if endless {
+        if is_endless(zone, registering) {
             out.push(find(facts, zone, registering));
         }
     }
+}
+
+/// Whether nothing ends the registrations of a contact that stays active.
+pub(crate) fn is_endless(zone: &Zone<'_>, registering: &Registering) -> bool {
+    registering.level == Some(true)
+        && registering.active == Some(ActiveFor::UntilRestored)
+        && registering.limit.is_none()
+        && !registering.responses.is_empty()
+        && zone.tree.confirmed.is_none()
+        // An output that stays on for good ends it: nothing runs out.
+        && !registering.drives.iter().any(|driven| driven.latched)
 }
 
 fn find(facts: &Facts<'_, '_>, zone: &Zone<'_>, registering: &Registering) -> Diagnostic {

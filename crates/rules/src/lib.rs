@@ -11,6 +11,7 @@ mod ac_dc_mismatch;
 mod armed_while_occupied;
 mod channel_unknown;
 mod common_missing;
+mod conflicting_effects;
 mod confusable_name;
 mod contact_over_voltage;
 mod contact_overload;
@@ -23,6 +24,7 @@ mod endless_retrigger;
 mod exception_expired;
 mod exception_unused;
 mod forced_output;
+mod held_open_fills_store;
 mod holiday_not_covered;
 mod idle_output;
 mod import_cycle;
@@ -34,11 +36,13 @@ mod outside_workspace;
 mod pulse_too_short;
 mod recording_not_kept;
 mod rest_state_mismatch;
+mod retention_too_short;
 mod said_twice;
 mod schedule_empty;
 mod schedule_overlap;
 mod setting_not_offered;
 mod silent_zone;
+mod sounder_run_too_long;
 mod syntax;
 mod terminal_reused;
 mod unknown_name;
@@ -56,6 +60,7 @@ pub static RULES: &[&Rule] = &[
     &armed_while_occupied::RULE,
     &channel_unknown::RULE,
     &common_missing::RULE,
+    &conflicting_effects::RULE,
     &confusable_name::RULE,
     &contact_over_voltage::RULE,
     &contact_overload::RULE,
@@ -68,6 +73,7 @@ pub static RULES: &[&Rule] = &[
     &exception_expired::RULE,
     &exception_unused::RULE,
     &forced_output::RULE,
+    &held_open_fills_store::RULE,
     &holiday_not_covered::RULE,
     &idle_output::RULE,
     &import_cycle::RULE,
@@ -79,11 +85,13 @@ pub static RULES: &[&Rule] = &[
     &pulse_too_short::RULE,
     &recording_not_kept::RULE,
     &rest_state_mismatch::RULE,
+    &retention_too_short::RULE,
     &said_twice::RULE,
     &schedule_empty::RULE,
     &schedule_overlap::RULE,
     &setting_not_offered::RULE,
     &silent_zone::RULE,
+    &sounder_run_too_long::RULE,
     &syntax::RULE,
     &terminal_reused::RULE,
     &unknown_name::RULE,

@@ -2,9 +2,8 @@
 
 use crate::rule::{Family, Findings, Rule};
 use crate::words::ohms;
-use curtilage_circuit::ends::Placement;
 use curtilage_diagnostic::{Diagnostic, Level};
-use curtilage_facts::{Facts, Loop, StateName};
+use curtilage_facts::{Facts, Loop, LoopFault, StateName};
 use curtilage_model::{Effect, OutputId, Zone};
 use curtilage_syntax::tree::output::Mode;
 use curtilage_text::Place;
@@ -23,7 +22,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     for (zone, seen) in facts.model.zones.iter().zip(&facts.loops) {
         let finding = match zone.follows {
             Some(output) => follows(facts, zone, output),
-            None => seen.as_ref().and_then(|seen| same_band(facts, zone, seen)),
+            None => seen.as_ref().ok().and_then(|seen| same_band(facts, zone, seen)),
         };
         if let Some(finding) = finding {
             out.push(finding.with_about(zone.name.text));
@@ -32,17 +31,10 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
 }
 
 /// Rest and active read alike: both lie in one band, or active lies in the band of rest.
-fn same_band(facts: &Facts<'_, '_>, zone: &Zone<'_>, seen: &Loop) -> Option<Diagnostic> {
+fn same_band(facts: &Facts<'_, '_>, zone: &Zone<'_>, seen: &Loop<'_>) -> Option<Diagnostic> {
+    let Some(LoopFault::NeverActive(band)) = seen.fault() else { return None };
     let (rest, active) = (seen.state(StateName::Resting)?, seen.state(StateName::Active)?);
-    let within = |placement: &Option<Placement>| match placement {
-        Some(Placement::Within(band)) => Some(*band),
-        _ => None,
-    };
-    let band = within(&active.placement)?;
     let name = *seen.bands.get(band)?;
-    if within(&rest.placement) != Some(band) {
-        return None;
-    }
     let controller = facts.model.controller(zone.input.as_ref()?.terminal?.controller)?.part?;
     let spec = controller.sheet.input.as_ref()?;
     let band_at = controller.place(spec.bands.get(band)?.span);

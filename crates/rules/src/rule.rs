@@ -27,6 +27,10 @@ pub struct Rule {
 pub enum Family {
     /// Contacts, terminals and what they carry.
     Contact,
+    /// Supervised loops: what an input sees of a zone.
+    Loop,
+    /// Supplies, cables, fuses and batteries.
+    Power,
     /// When zones count.
     Arming,
     /// What happens, and for how long.
@@ -43,6 +47,8 @@ impl Family {
     pub fn word(self) -> &'static str {
         match self {
             Self::Contact => "contact",
+            Self::Loop => "loop",
+            Self::Power => "power",
             Self::Arming => "arming",
             Self::Behaviour => "behaviour",
             Self::Recording => "recording",

@@ -1,5 +1,8 @@
 //! Can a zone register for ever, with one contact held or with all at rest?
 
+mod closed;
+mod names;
+
 use std::rc::Rc;
 
 use super::orbit::{self, Course, Orbit};
@@ -8,8 +11,11 @@ use super::search::{self, Searched, Task};
 use super::{Answer, Explorer, Proof, Reason};
 use crate::duty::Ratio;
 use crate::player::{Input, Story, TimedInput};
-use crate::system::{ContactId, Nodes, OutputId, Part, ResponseId, System, Windows, Zone, ZoneId};
+use crate::system::{ContactId, Nodes, OutputId, Part, ResponseId, System, ZoneId};
 use crate::{HOUR, Ms};
+use closed::closed_form;
+pub(super) use names::outer_story;
+use names::{moved, outer_reason, plain};
 
 /// A zone that registers for ever.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -332,44 +338,6 @@ impl Explorer<'_> {
     }
 }
 
-/// A part's story in the whole system's names.
-fn outer_story(part: &Part, story: &Story) -> Story {
-    let outer = |timed: &TimedInput| match timed.input {
-        Input::Contact(contact, active) => {
-            let contact = part.contacts.get(contact.index()).copied()?;
-            Some(TimedInput { at: timed.at, input: Input::Contact(contact, active) })
-        }
-        Input::Arm(_) | Input::Disarm(_) => None,
-    };
-    Story { from: story.from, inputs: story.inputs.iter().filter_map(outer).collect() }
-}
-
-fn outer_reason(part: &Part, reason: Reason, from: Ms) -> Reason {
-    match reason {
-        Reason::NeverSettles(story) => Reason::NeverSettles(outer_story(part, &moved(story, from))),
-        other => other,
-    }
-}
-
-/// The system with its schedules taken out, where the regime says all about them.
-fn plain(system: &System, regimes: &Regimes) -> System {
-    let mut plain = system.clone();
-    if regimes.len() == 1 {
-        plain.gates.values_mut().for_each(|gate| *gate = Windows::Always);
-        plain.zones.values_mut().for_each(|zone| zone.armed = Windows::Always);
-        plain.responses.values_mut().for_each(|response| response.during = Windows::Always);
-    }
-    plain
-}
-
-fn moved(mut story: Story, by: Ms) -> Story {
-    story.from += by;
-    for input in &mut story.inputs {
-        input.at += by;
-    }
-    story
-}
-
 /// What a search says about held contacts, or about all at rest.
 fn judge(searched: &Searched, who: Who) -> Answer<(Story, Option<ContactId>)> {
     let mut found: Vec<_> =
@@ -384,32 +352,4 @@ fn judge(searched: &Searched, who: Who) -> Answer<(Story, Option<ContactId>)> {
         Some(reason) => Answer::NotKnown { reason: reason.clone(), states },
         None => Answer::No(Proof::Searched { states }),
     }
-}
-
-/// A proof without a search, where there is one.
-fn closed_form(system: &System, has_loops: bool, zone: &Zone, held: bool) -> Option<Proof> {
-    if zone.armed == Windows::Never {
-        return Some(Proof::NeverArmed);
-    }
-    if zone.limit.is_some() {
-        return Some(Proof::Limit);
-    }
-    let reached =
-        |contact: ContactId| system.feedback.iter().any(|(_, path)| path.contact == contact);
-    // Every registration, even a confirmed one, needs an activation of the zone's own.
-    if !reached(zone.contact) {
-        let longest = system.contacts.get(zone.contact).and_then(|contact| contact.longest);
-        match (zone.is_level(), held) {
-            (false, _) => return Some(Proof::NeedsChange),
-            (true, false) => return Some(Proof::NoFeedback),
-            (true, true) if longest.is_some() => return Some(Proof::CannotStay),
-            (true, true) => {}
-        }
-    }
-    if held {
-        return None;
-    }
-    // Without a loop the last changes come one after the other to an end, unless a level is left.
-    let left = system.zones.iter().any(|(_, zone)| reached(zone.contact) && zone.is_level());
-    (!has_loops && !left).then_some(Proof::NoFeedback)
 }

@@ -8,6 +8,7 @@ mod above;
 mod below;
 
 use super::Explorer;
+use super::endless::outer_story;
 use crate::player::Story;
 use crate::system::{Mode, OutputId, ZoneId};
 use crate::{Ms, WEEK};
@@ -48,10 +49,14 @@ impl Explorer<'_> {
             return None;
         }
         let at_most = above::registrations(system, zone, length)?;
-        let stories =
-            below::stories(system, &[zone], length, self.bounds.instants, Pace::Registrations);
-        let count = |story: &Story| below::registrations(system, story, zone, length);
-        Some(best(stories, count, length, at_most))
+        let part = self.part_of_zone(zone);
+        let inner = part.zone(zone)?;
+        let instants = self.bounds.instants;
+        let pace = Pace::Registrations;
+        let stories = below::stories(&part.system, &[inner], length, instants, pace);
+        let count = |story: &Story| below::registrations(&part.system, story, inner, length);
+        let most = best(stories, count, length, at_most);
+        Some(Most { story: outer_story(&part, &most.story), ..most })
     }
 
     /// The longest time, in ms, for which an output can be on in any stretch of `length` ms, from 1

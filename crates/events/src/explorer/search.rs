@@ -2,6 +2,7 @@
 
 mod next;
 mod spot;
+mod tail;
 
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap, HashMap};
@@ -48,6 +49,7 @@ pub(super) struct Task<'a> {
 }
 
 /// A set of states.
+#[derive(Clone)]
 struct Node {
     /// The facts that are not times.
     spot: usize,
@@ -204,48 +206,91 @@ impl Search<'_> {
         }
     }
 
-    /// Plays stories that reach the candidates until one goes on as it should.
+    /// Plays stories that reach the candidates until one goes on as it should; if none does, looks
+    /// at what really follows them.
     fn play_one(&mut self, holder: Holder, candidates: &[usize]) {
-        const TRIES: usize = 50;
+        const TRIES: usize = 20;
+        if candidates.is_empty() {
+            return;
+        }
+        if self.task.rough.is_some() {
+            self.doubt(holder, Reason::NotPlayed);
+            return;
+        }
         let mut why = None;
         for &candidate in candidates.iter().take(TRIES) {
-            let place = self.task.place.filter(|_| self.task.rough.is_none());
-            let Some(place) = place else {
-                why = Some(Reason::ArmingChanges);
-                break;
-            };
-            let Some(story) = self.story(candidate, place.from) else { continue };
-            let instants = self.task.bounds.instants;
-            match orbit::course(self.task.system, &story, place.until, instants) {
-                Course::Repeats(orbit)
-                    if orbit.registrations.get(self.task.zone.index()) > Some(&0) =>
-                {
-                    self.result.found.insert(holder, story);
-                    self.result.unplayed.retain(|(other, _)| *other != holder);
-                    return;
-                }
-                Course::Open if place.until.is_some() => why = Some(Reason::ArmedTooShort),
-                _ => {}
+            if self.plays(holder, &self.path(candidate), &[], &mut why) {
+                return;
             }
-            why.get_or_insert(Reason::NotPlayed);
         }
-        if let Some(why) = why
-            && self.result.unplayed.iter().all(|(other, _)| *other != holder)
-        {
+        match self.tails(candidates) {
+            Some(tails) if tails.is_empty() => {}
+            // Without a place in the schedules there is nothing to play.
+            _ if self.task.place.is_none() => self.doubt(holder, Reason::ArmingChanges),
+            None => self.doubt(holder, why.unwrap_or(Reason::NotPlayed)),
+            Some(tails) => {
+                for (start, legs) in tails.iter().take(TRIES) {
+                    if self.plays(holder, &self.path(*start), legs, &mut why) {
+                        return;
+                    }
+                }
+                self.doubt(holder, why.unwrap_or(Reason::NotPlayed));
+            }
+        }
+    }
+
+    fn doubt(&mut self, holder: Holder, why: Reason) {
+        if self.result.unplayed.iter().all(|(other, _)| *other != holder) {
             self.result.unplayed.push((holder, why));
         }
     }
 
-    /// The earliest story that reaches a node.
-    fn story(&self, node: usize, from: Ms) -> Option<Story> {
-        let mut nodes = Vec::new();
-        let mut next = Some(node);
-        while let Some(node) = next.and_then(|node| self.nodes.get(node)) {
-            nodes.push(node);
-            next = node.parent;
+    /// Whether the story along a path, and on along more legs without inputs, goes on for ever.
+    fn plays(
+        &mut self,
+        holder: Holder,
+        path: &[usize],
+        more: &[Leg],
+        why: &mut Option<Reason>,
+    ) -> bool {
+        let Some(place) = self.task.place else { return false };
+        let Some(story) = self.story(path, more, place.from) else { return false };
+        let instants = self.task.bounds.instants;
+        match orbit::course(self.task.system, &story, place.until, instants) {
+            Course::Repeats(orbit)
+                if orbit.registrations.get(self.task.zone.index()) > Some(&0) =>
+            {
+                self.result.found.insert(holder, story);
+                self.result.unplayed.retain(|(other, _)| *other != holder);
+                return true;
+            }
+            Course::Open if place.until.is_some() => {
+                why.get_or_insert(Reason::ArmedTooShort);
+            }
+            Course::Open => {
+                why.get_or_insert(Reason::NotPlayed);
+            }
+            Course::Repeats(_) | Course::Rests | Course::NeverSettles => {}
         }
-        nodes.reverse();
-        let legs: Vec<&Leg> = nodes.iter().map(|node| &node.leg).collect();
+        false
+    }
+
+    /// The nodes from the first to this one.
+    fn path(&self, node: usize) -> Vec<usize> {
+        let mut path = Vec::new();
+        let mut next = Some(node);
+        while let Some(node) = next {
+            path.push(node);
+            next = self.nodes.get(node).and_then(|node| node.parent);
+        }
+        path.reverse();
+        path
+    }
+
+    /// The earliest story along a path, and such that it can go on along the further legs.
+    fn story(&self, path: &[usize], more: &[Leg], from: Ms) -> Option<Story> {
+        let nodes: Vec<&Node> = path.iter().filter_map(|&node| self.nodes.get(node)).collect();
+        let legs: Vec<&Leg> = nodes.iter().map(|node| &node.leg).chain(more).collect();
         let instants = path::earliest(&legs)?;
         let inputs = nodes.iter().zip(instants).flat_map(|(node, at)| {
             node.inputs.iter().map(move |&(contact, active)| TimedInput {

@@ -6,6 +6,7 @@ use crate::power::tree::BranchOf;
 use crate::power::Power;
 use crate::Known;
 use curtilage_model::CableId;
+use std::borrow::Cow;
 
 /// What takes the most voltage on the way to a load.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -21,11 +22,11 @@ impl Power<'_> {
     ///
     /// # Errors
     /// Not known when a figure on the way is missing, or when it never is on.
-    pub fn lowest(&self, drawing: &Drawing) -> Known<Option<(f64, Case)>> {
+    pub fn lowest(&self, drawing: &Drawing) -> Known<Option<(f64, Cow<'_, Case>)>> {
         if let Some(why) = self.unknown_on_way(drawing.branch) {
             return Err(why);
         }
-        let mut best: Option<(f64, Case)> = None;
+        let mut best: Option<(f64, Cow<'_, Case>)> = None;
         let mut seen = false;
         for case in [&self.worst, &self.quiet] {
             let case = case.as_ref().map_err(Clone::clone)?;
@@ -35,7 +36,7 @@ impl Power<'_> {
             seen = true;
             let Some(volts) = case.volts(drawing.branch) else { continue };
             if best.as_ref().is_none_or(|(low, _)| volts < *low) {
-                best = Some((volts, case.clone()));
+                best = Some((volts, Cow::Borrowed(case)));
             }
         }
         if !seen {
@@ -43,7 +44,7 @@ impl Power<'_> {
             let Some(moved) = self.moved_for(drawing, &self.all_on()) else { return Ok(None) };
             let case = self.low(&moved)?;
             let volts = case.volts(drawing.branch);
-            best = volts.map(|volts| (volts, case));
+            best = volts.map(|volts| (volts, Cow::Owned(case)));
         }
         Ok(best)
     }

@@ -1,11 +1,11 @@
 //! The working of a network's figures.
 
 use crate::cabling::ambient_at;
-use crate::figure::{ARITHMETIC, figure, input};
+use crate::figure::{ARITHMETIC, figure, input, step};
 use crate::power::Power;
 use crate::power::case::Case;
 use crate::power::consumer::Drawing;
-use curtilage_circuit::network::Load;
+use curtilage_circuit::network::{Load, explain_most_power};
 use curtilage_diagnostic::{Input, Step};
 use curtilage_model::Model;
 use curtilage_text::Place;
@@ -130,5 +130,53 @@ impl<'a> Power<'a> {
         let empty = part.sheet.empty.filter(|empty| empty.value == case.scene.volts);
         let span = empty.map(|empty| empty.span).or(part.sheet.gives.map(|gives| gives.span))?;
         Some(part.place(span))
+    }
+}
+
+impl<'a> Power<'a> {
+    /// The working of a collapse: the resistance on the way to where it was seen, what is asked for
+    /// behind it, and for a single load the most power that gets through.
+    #[must_use]
+    pub fn collapse_working(
+        &self,
+        model: &Model<'a>,
+        case: &Case,
+        branch: Option<usize>,
+    ) -> Vec<Step> {
+        let celsius = case.scene.celsius;
+        let way = branch.map_or_else(Vec::new, |branch| self.way(branch));
+        let mut out = Vec::new();
+        let mut ohm = self.inside;
+        for index in &way {
+            let Some(found) = self.branches.get(*index) else { continue };
+            ohm += found.ohm(celsius);
+            if let Some(Ok(cable)) = &found.cable {
+                let run =
+                    format!("`{} of {}`", model.text(cable.length_at), model.text(cable.named));
+                let what = format!("resistance of {run}");
+                out.extend(cable.working(&what, celsius, ambient_at(model)));
+            }
+        }
+        let on = self.drawings.iter().filter(|drawing| case.scene.is_on(drawing));
+        let on: Vec<&Drawing> = on.collect();
+        let inputs = on.iter().map(|drawing| {
+            let unit = if drawing.draw.power { "W" } else { "A" };
+            let each = figure(drawing.draw.amount.value, unit);
+            let amount = if drawing.count == 1 { each } else { format!("{} x {each}", drawing.count) };
+            input(format!("`{}`", drawing.of.name(model).text), amount, Some(drawing.at))
+        });
+        out.push(Step {
+            what: format!("what is asked of `{}`", self.names(model).0),
+            formula: "all that can be on together".to_owned(),
+            inputs: inputs.collect(),
+            result: "no voltage at which all of it can flow".to_owned(),
+            source: "Kirchhoff's laws, monotone Newton (X)".to_owned(),
+        });
+        if let ([_], Ok(most)) = (on.as_slice(), explain_most_power(case.scene.volts, ohm)) {
+            let at = self.volts_at(model, case);
+            let places: Vec<(&'static str, Place)> = at.map(|at| ("E", at)).into_iter().collect();
+            out.push(step("the most power that gets through", &most, &places));
+        }
+        out
     }
 }

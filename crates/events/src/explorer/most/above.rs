@@ -27,7 +27,11 @@ pub(super) fn spacing(system: &System, id: ZoneId) -> Option<Ms> {
     let least = match zone.registration {
         Registration::Edge => edge,
         Registration::Level(Again::AfterLockout) => zone.deaf_for(),
-        Registration::Level(Again::AfterOnTime { .. }) => edge.min(held(system, id, zone)),
+        Registration::Level(Again::AfterOnTime { .. }) => {
+            // A contact may be let go while its last activation still counts, and come again.
+            let anew = if instant { 0 } else { contact.settle_on + 2 };
+            edge.min(held(system, id, zone)).min(anew.max(zone.deaf_for()))
+        }
     };
     Some(least.max(1))
 }

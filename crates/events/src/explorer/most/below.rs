@@ -124,7 +124,7 @@ fn presses(
 
 /// The most registrations of the zone in a stretch of the story, and where the stretch begins.
 pub(super) fn registrations(system: &System, story: &Story, zone: ZoneId, length: Ms) -> (Ms, i64) {
-    let trace = play(system, story, Limits::until(story.from + 2 * length));
+    let trace = play(system, story, Limits::until(story.from + 3 * length));
     let at: Vec<Ms> = trace
         .events
         .iter()
@@ -132,7 +132,9 @@ pub(super) fn registrations(system: &System, story: &Story, zone: ZoneId, length
         .map(|event| event.at)
         .collect();
     let mut best = (story.from, 0);
-    for (first, &from) in at.iter().enumerate() {
+    // A stretch that begins later is not played to its end.
+    let begins = at.iter().enumerate().filter(|(_, from)| **from <= story.from + 2 * length);
+    for (first, &from) in begins {
         let after = at.partition_point(|&other| other < from + length);
         let count = i64::try_from(after - first).unwrap_or(i64::MAX);
         if count > best.1 {
@@ -144,7 +146,7 @@ pub(super) fn registrations(system: &System, story: &Story, zone: ZoneId, length
 
 /// The most time on of the output in a stretch of the story, and where the stretch begins.
 pub(super) fn time_on(system: &System, story: &Story, output: OutputId, length: Ms) -> (Ms, Ms) {
-    let end = story.from + 2 * length;
+    let end = story.from + 3 * length;
     let trace = play(system, story, Limits::until(end));
     let stop = trace.events.last().filter(|_| trace.ended != crate::player::Ended::Played);
     let end = stop.map_or(end, |event| event.at);
@@ -171,7 +173,8 @@ pub(super) fn time_on(system: &System, story: &Story, output: OutputId, length: 
         sum += span.1 - span.0;
         before.push(sum);
     }
-    for (first, &from) in starts.iter().enumerate() {
+    let begins = starts.iter().enumerate().filter(|(_, from)| **from <= story.from + 2 * length);
+    for (first, &from) in begins {
         let last = starts.partition_point(|&start| start < from + length);
         let total = |place: usize| before.get(place).copied().unwrap_or(0);
         let over = last.checked_sub(1).and_then(|last| spans.get(last));

@@ -29,6 +29,14 @@ struct Way<'a> {
     times: &'a Times,
 }
 
+/// What one instant comes to.
+struct Next {
+    node: Node,
+    settled: Settled,
+    registered: bool,
+    kept: Vec<usize>,
+}
+
 impl Search<'_> {
     /// The first instant.
     pub(super) fn begin(&mut self) {
@@ -51,13 +59,7 @@ impl Search<'_> {
         let (cost, regime) = (node.cost, node.regime);
         let Some(spot) = self.spots.get(node.spot).cloned() else { return };
         for (over, times) in node.times.instants() {
-            let mut before = spot.clone();
-            let mut places = (1..).zip(&over);
-            before.each_timer(|timer| {
-                if let Some((tag, &over)) = places.next() {
-                    *timer = Timer { due: if over { NOW } else { FAR }, tag };
-                }
-            });
+            let before = tagged(&spot, &over);
             let way = Way {
                 parent: Some(parent),
                 regime: Some(regime),
@@ -98,6 +100,31 @@ impl Search<'_> {
         switched: bool,
     ) {
         self.steps += 1;
+        let quiet = way.parent.filter(|_| inputs.is_empty() && !switched);
+        let next = self.successor(way, before, regime, inputs, switched);
+        if next.settled == Settled::Never {
+            self.never_settles(next.node);
+            return;
+        }
+        if next.node.leg.slots.len() > self.task.bounds.timers {
+            self.result.open = Some(Reason::TooManyTimers);
+            return;
+        }
+        let to = self.reach(next.node);
+        if let Some(from) = quiet {
+            self.quiet.push(Quiet { from, to, registered: next.registered, kept: next.kept });
+        }
+    }
+
+    /// Runs one instant.
+    fn successor(
+        &mut self,
+        way: &Way<'_>,
+        before: &Spot,
+        regime: usize,
+        inputs: Vec<(ContactId, bool)>,
+        switched: bool,
+    ) -> Next {
         let system = self.task.system;
         let mut spot = before.clone();
         // A rough search lets every sensor do what it likes.
@@ -122,7 +149,6 @@ impl Search<'_> {
             *timer = Timer { due: 0, tag: 0 };
         });
         let kept = kept(&mut before.clone(), &mut spot, &slots);
-        let quiet = way.parent.filter(|_| inputs.is_empty() && !switched);
         let added = u32::try_from(inputs.len()).unwrap_or(u32::MAX) + u32::from(switched);
         let leg = Leg { over: way.over.to_vec(), slots };
         let mut times = way.times.after(&leg.slots);
@@ -132,18 +158,36 @@ impl Search<'_> {
         let spot = self.spot_id(spot);
         let cost = way.cost.saturating_add(added);
         let node = Node { spot, times, cost, regime, parent: way.parent, leg, inputs };
-        if settled == Settled::Never {
-            self.never_settles(node);
-            return;
+        Next { node, settled, registered, kept }
+    }
+
+    /// The instants after a set in which nothing comes from outside, and whether the zone
+    /// registers in them. Those in which a sensor has to let go are left out.
+    pub(super) fn alone(&mut self, node: &Node) -> Vec<(Node, bool)> {
+        let Some(spot) = self.spots.get(node.spot).cloned() else { return Vec::new() };
+        let mut found = Vec::new();
+        for (over, times) in node.times.instants() {
+            if !over.contains(&true) {
+                continue;
+            }
+            let mut before = tagged(&spot, &over);
+            if !before.choices(self.task.system, NOW).forced.is_empty() {
+                continue;
+            }
+            let way = Way {
+                parent: None,
+                regime: Some(node.regime),
+                cost: node.cost,
+                spot: &before,
+                over: &over,
+                times: &times,
+            };
+            let next = self.successor(&way, &before, node.regime, Vec::new(), false);
+            if next.settled == Settled::Yes {
+                found.push((next.node, next.registered));
+            }
         }
-        if node.leg.slots.len() > self.task.bounds.timers {
-            self.result.open = Some(Reason::TooManyTimers);
-            return;
-        }
-        let to = self.reach(node);
-        if let Some(from) = quiet {
-            self.quiet.push(Quiet { from, to, registered, kept });
-        }
+        found
     }
 
     /// The node that holds the given set: a known one that covers it, or a new one.
@@ -179,11 +223,23 @@ impl Search<'_> {
         if self.result.open.is_none() {
             let from = self.task.place.map_or(0, |place| place.from);
             self.nodes.push(node);
-            let story = self.story(self.nodes.len() - 1, from);
+            let story = self.story(&self.path(self.nodes.len() - 1), &[], from);
             self.nodes.pop();
             self.result.open = story.map(Reason::NeverSettles);
         }
     }
+}
+
+/// The state just before an instant in which the given timers are over.
+fn tagged(spot: &Spot, over: &[bool]) -> Spot {
+    let mut before = spot.clone();
+    let mut places = (1..).zip(over);
+    before.each_timer(|timer| {
+        if let Some((tag, &over)) = places.next() {
+            *timer = Timer { due: if over { NOW } else { FAR }, tag };
+        }
+    });
+    before
 }
 
 /// The places whose timers ran on through a step.

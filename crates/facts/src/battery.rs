@@ -1,0 +1,252 @@
+//! How long the battery of each supply lasts, what capacity is needed, and how long it takes to
+//! recharge.
+//!
+//! The resting current is what the network draws with nothing on that is off at rest, the alarm
+//! current what it draws with everything on that can be on together, both at the battery's nominal
+//! voltage. With capacities at 20 h, 10 h and 1 h the kinetic model of two wells is used, with the
+//! 20 h rate alone the rated form of Peukert. Age and cold make the capacity smaller, not the
+//! hours. What hangs on the supply and is not known draws nothing here, so "it does not last" stays
+//! true and "it lasts" says that something is left out.
+
+mod model;
+mod working;
+
+pub use model::Wells;
+
+use crate::figure::{Known, NotKnown};
+use crate::power::{Came, Power, Scene};
+use curtilage_circuit::battery::{
+    AGEING_FACTOR, BatteryError, Duty, Lasts, TEMPERATURE_FACTORS, ampere_hours, recharge_hours,
+    temperature_factor,
+};
+use curtilage_model::{Model, PartId, PartRef, SupplyId};
+use curtilage_syntax::tree::part;
+use curtilage_text::Place;
+
+/// A factor and where it is said; none for the usual one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Factor {
+    /// The factor on the capacity that is needed.
+    pub value: f64,
+    /// Where it is said.
+    pub at: Option<Place>,
+}
+
+/// The standby of one supply.
+#[derive(Clone, Debug)]
+pub struct Standby<'a> {
+    /// The supply.
+    pub supply: SupplyId,
+    /// How many of which battery, in parallel.
+    pub count: u32,
+    /// The battery.
+    pub battery: PartRef<'a, part::Battery>,
+    /// How one new battery is modelled, at 25 degC.
+    pub wells: Known<Wells>,
+    /// A with nothing on that is off at rest.
+    pub resting: Known<f64>,
+    /// A with everything on that can be on together.
+    pub alarm: Known<f64>,
+    /// Factor of the coldest ambient temperature.
+    pub cold: Known<Factor>,
+    /// Whether the coldest ambient lies below the table, so that the true factor is larger still.
+    pub below_table: bool,
+    /// Factor of age.
+    pub ageing: Factor,
+    /// What the policy asks for: standby, h, and where.
+    pub standby: Option<(f64, Place)>,
+    /// What the policy asks for after that: alarm, h, and where.
+    pub alarm_time: Option<(f64, Place)>,
+    /// How long it lasts: the policy's standby first, or none.
+    pub lasts: Known<Lasts>,
+    /// The capacity at the 20 h rate that is needed, age and cold included, Ah; none when the
+    /// policy asks for nothing.
+    pub needed: Known<Option<f64>>,
+    /// The plain sum of ampere-hours, when the policy wants it, Ah.
+    pub plain_sum: Option<f64>,
+    /// The time to recharge it from flat, h.
+    pub recharge: Known<f64>,
+    /// What the policy asks for: recharge, h, and where.
+    pub recharge_in: Option<(f64, Place)>,
+}
+
+/// What is put back for what was taken out (common practice, no source).
+pub(crate) const CHARGE_FACTOR: f64 = 1.2;
+
+pub(crate) fn standby<'a>(model: &Model<'a>, power: &[Power<'a>]) -> Vec<Option<Standby<'a>>> {
+    power.iter().map(|power| of_supply(model, power)).collect()
+}
+
+fn of_supply<'a>(model: &Model<'a>, power: &Power<'a>) -> Option<Standby<'a>> {
+    let (count, battery) = model.supply(power.supply)?.battery?;
+    let policy = model.policy.as_ref();
+    let hours = |limit: Option<curtilage_syntax::tree::policy::Limit<u64>>| {
+        let (limit, policy) = (limit?, policy?);
+        let place = Place::new(policy.file, limit.value.span);
+        #[expect(clippy::cast_precision_loss, reason = "times are far below 2^53 ms")]
+        Some((limit.value.value as f64 / 3_600_000.0, place))
+    };
+    let tree = policy.map(|policy| policy.tree);
+    let ageing = tree.and_then(|tree| tree.ageing).zip(policy);
+    let ageing = ageing.map_or(Factor { value: AGEING_FACTOR, at: None }, |(said, policy)| Factor {
+        value: said.value.value,
+        at: Some(Place::new(policy.file, said.value.span)),
+    });
+    let (cold, below_table) = cold(power);
+    let mut out = Standby {
+        supply: power.supply,
+        count,
+        battery,
+        wells: Wells::of(model, battery),
+        resting: amps(power, battery, false),
+        alarm: amps(power, battery, true),
+        cold,
+        below_table,
+        ageing,
+        standby: hours(tree.and_then(|tree| tree.standby)),
+        alarm_time: hours(tree.and_then(|tree| tree.alarm_time)),
+        lasts: Err(NotKnown::because("it has not been worked out")),
+        needed: Ok(None),
+        plain_sum: None,
+        recharge: Err(NotKnown::because("it has not been worked out")),
+        recharge_in: hours(tree.and_then(|tree| tree.recharge)),
+    };
+    out.lasts = out.how_long();
+    out.needed = out.how_much(&out.wells);
+    if let Some(factor) = tree.and_then(|tree| tree.plain_sum) {
+        let duty = out.duty().ok();
+        out.plain_sum = duty.and_then(|duty| ampere_hours(&duty, factor.value.value).ok());
+    }
+    out.recharge = out.refill(power);
+    Some(out)
+}
+
+/// A at the battery's nominal voltage.
+fn amps(power: &Power<'_>, battery: PartRef<'_, part::Battery>, alarm: bool) -> Known<f64> {
+    let volts = battery.sheet.voltage;
+    let volts = volts.ok_or_else(|| NotKnown::because("the battery's part gives no `voltage`"))?;
+    let moved = if alarm { power.all_on() } else { Vec::new() };
+    let celsius = power.ambient.map_or(20.0, |ambient| ambient.hi());
+    let case = power.solve(Scene { volts: volts.value, celsius, moved }, |_| None)?;
+    match case.came {
+        Came::Solved { source_amps, .. } => Ok(source_amps),
+        Came::Collapsed(_) => Err(NotKnown::because("its voltage collapses")),
+    }
+}
+
+/// The factor of the coldest ambient temperature; below the table that of its coldest point.
+fn cold(power: &Power<'_>) -> (Known<Factor>, bool) {
+    let Some(ambient) = power.ambient else {
+        return (Err(NotKnown::because("the site gives no `ambient`")), false);
+    };
+    let coldest = ambient.lo();
+    match temperature_factor(coldest) {
+        Ok(value) => (Ok(Factor { value, at: None }), false),
+        Err(BatteryError::OutsideTable { celsius }) => {
+            let below = TEMPERATURE_FACTORS.first().filter(|(first, _)| celsius < *first);
+            match below {
+                Some((_, value)) => (Ok(Factor { value: *value, at: None }), true),
+                None => (Err(NotKnown::because("the site is hotter than the table of factors")), false),
+            }
+        }
+        Err(error) => (Err(NotKnown::because(error.to_string())), false),
+    }
+}
+
+impl<'a> Standby<'a> {
+    /// The two stages that the policy asks for, at the currents of this supply.
+    ///
+    /// # Errors
+    /// Not known when one of the currents is not.
+    pub fn duty(&self) -> Known<Duty> {
+        let standby = self.standby.map_or(0.0, |(hours, _)| hours);
+        let alarm = self.alarm_time.map_or(0.0, |(hours, _)| hours);
+        let duty = Duty::new(self.resting.clone()?, standby, self.alarm.clone()?, alarm);
+        duty.map_err(|error| NotKnown::because(error.to_string()))
+    }
+
+    /// The factor by which age and cold make the capacity smaller.
+    fn derating(&self) -> Known<f64> {
+        Ok(self.cold.clone()?.value * self.ageing.value)
+    }
+
+    /// The batteries as they are at the end of their life and in the cold.
+    pub(crate) fn worn(&self) -> Known<Wells> {
+        self.wells.clone()?.scaled(f64::from(self.count) / self.derating()?)
+    }
+
+    fn how_long(&self) -> Known<Lasts> {
+        self.worn()?.lasts(&self.duty()?)
+    }
+
+    /// The capacity at the 20 h rate that batteries of a kind would need.
+    fn how_much(&self, wells: &Known<Wells>) -> Known<Option<f64>> {
+        if self.standby.is_none() && self.alarm_time.is_none() {
+            return Ok(None);
+        }
+        let wells = wells.clone()?;
+        Ok(Some(wells.needed(&self.duty()?)? * self.derating()?))
+    }
+
+    fn refill(&self, power: &Power<'_>) -> Known<f64> {
+        let amps = self.charging(power)?;
+        let hours = recharge_hours(self.rated_ah()?, amps, CHARGE_FACTOR);
+        hours.map_err(|error| NotKnown::because(error.to_string()))
+    }
+
+    /// A with which the supply charges at rest: its charging current, or what its rating leaves.
+    pub(crate) fn charging(&self, power: &Power<'_>) -> Known<f64> {
+        let (most, rated, resting) = self.charging_parts(power)?;
+        let spare = rated.map_or(f64::INFINITY, |rated| rated - resting);
+        if spare <= 0.0 {
+            return Err(NotKnown::because("nothing of the supply's rated current is left at rest"));
+        }
+        Ok(most.min(spare))
+    }
+
+    /// The charging current, the rated current and the current at rest on mains, A.
+    pub(crate) fn charging_parts(&self, power: &Power<'_>) -> Known<(f64, Option<f64>, f64)> {
+        let charges = power.charges.map(|(amps, _)| amps);
+        let most = charges.ok_or_else(|| NotKnown::because("the supply's part gives no `charges`"))?;
+        let best = power.best.as_ref().map_err(Clone::clone)?;
+        let resting = best.source_amps().ok_or_else(|| NotKnown::because("its voltage collapses"))?;
+        Ok((most, power.rated.map(|(rated, _)| rated), resting))
+    }
+
+    /// The capacity of all batteries at the 20 h rate, Ah.
+    ///
+    /// # Errors
+    /// Not known when the part does not give it.
+    pub fn rated_ah(&self) -> Known<f64> {
+        let one = model::at_rate(self.battery.sheet, 20);
+        let one = one.ok_or_else(|| NotKnown::because("the battery's part gives no capacity over 20 h"))?;
+        Ok(one * f64::from(self.count))
+    }
+
+    /// The smallest battery part in scope of the same voltage, and how many of them, that holds
+    /// what the policy asks for; at most four in parallel.
+    #[must_use]
+    pub fn enough(&self, model: &Model<'a>) -> Option<(u32, PartId)> {
+        let volts = self.battery.sheet.voltage?.value;
+        let mut fits: Vec<(f64, u32, PartId)> = Vec::new();
+        for (index, part) in model.parts.iter().enumerate() {
+            let part::Body::Battery(sheet) = part.body else { continue };
+            let Some(id) = model.part_id(index) else { continue };
+            if sheet.voltage.is_none_or(|voltage| voltage.value != volts) {
+                continue;
+            }
+            let of = PartRef { id, sheet, file: part.name.at.file };
+            let wells = Wells::of(model, of);
+            let Ok(Some(needed)) = self.how_much(&wells) else { continue };
+            let Some(one) = model::at_rate(sheet, 20) else { continue };
+            if let Some(count) = (1..=4).find(|count| one * f64::from(*count) >= needed) {
+                fits.push((one * f64::from(count), count, id));
+            }
+        }
+        fits.sort_by(|a, b| {
+            let names = || model.part_name(a.2).cmp(model.part_name(b.2));
+            a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)).then_with(names)
+        });
+        fits.first().map(|(_, count, id)| (*count, *id))
+    }
+}

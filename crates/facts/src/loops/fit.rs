@@ -1,0 +1,126 @@
+//! Which resistors would make every state lie in its band.
+
+use super::build::build;
+use super::{Loop, StateName};
+use curtilage_circuit::ends::{PartId, Proposal, Requirement, propose};
+use curtilage_model::Model;
+use curtilage_syntax::tree::Spanned;
+use curtilage_syntax::tree::part::Rest;
+use curtilage_syntax::tree::wiring::{EndPart, EndStep, Ends};
+use curtilage_text::{FileId, Place, Span};
+use curtilage_units::{Dimension, Quantity};
+
+/// Resistors that fit.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Fit {
+    /// The `ends` statement, as text to type.
+    pub text: String,
+    /// The words to change; none when the zone has no `ends` yet.
+    pub at: Option<Place>,
+}
+
+/// The tolerance of resistors that are proposed where there are none.
+const TOLERANCE: f64 = 0.01;
+
+impl Loop<'_> {
+    /// Looks for preferred values with which every state lies in its band: other values for the
+    /// resistors that are there, or a pair of resistors where there are none.
+    #[must_use]
+    pub fn fit(&self, model: &Model<'_>, ends: Option<&Ends>) -> Option<Fit> {
+        match ends.filter(|ends| !ends.steps.is_empty()) {
+            Some(ends) => {
+                let proposal = self.proposal(self)?;
+                let file = self.resistors.first()?.at.file;
+                let whole = Place::new(file, ends.span);
+                let mut text = model.text(whole).to_owned();
+                // From the end, so that places before stay true.
+                for resistor in self.resistors.iter().rev() {
+                    let Some(new) = value(&proposal, resistor.part) else { continue };
+                    let from = (resistor.at.span.start - ends.span.start) as usize;
+                    let to = (resistor.at.span.end - ends.span.start) as usize;
+                    if text.get(from..to).is_some() {
+                        text.replace_range(from..to, &ohms(new));
+                    }
+                }
+                Some(Fit { text: format!("ends  {text}"), at: Some(whole) })
+            }
+            None => self.new_pair().map(|text| Fit {
+                text: format!("ends  {text}"),
+                at: ends.zip(self.file()).map(|(ends, file)| Place::new(file, ends.span)),
+            }),
+        }
+    }
+
+    /// The file of the zone, as far as a run or a resistor tells it.
+    fn file(&self) -> Option<FileId> {
+        let run = self.cable.map(|cable| cable.named.file);
+        run.or_else(|| self.resistors.first().map(|resistor| resistor.at.file))
+    }
+
+    fn proposal(&self, of: &Loop<'_>) -> Option<Proposal> {
+        let required: Vec<Requirement> = of
+            .states
+            .iter()
+            .filter(|state| state.name != StateName::ActiveTamper)
+            .filter_map(|state| {
+                Some(Requirement { condition: state.condition.clone(), band: state.belongs? })
+            })
+            .collect();
+        propose(&of.seen, of.gauge.as_ref()?, &of.limits, &required).ok()?
+    }
+
+    /// Two resistors for a zone that has none.
+    fn new_pair(&self) -> Option<String> {
+        let rests = self.sensor.sheet.rests?.value;
+        for series_first in [false, true] {
+            let step = |series| EndStep {
+                series,
+                part: EndPart::Resistor(said(1000.0), Some(said(TOLERANCE))),
+            };
+            let steps = vec![step(series_first), step(!series_first)];
+            let ends = Ends { steps, span: Span::default() };
+            let Ok(built) = build(Some(&ends), FileId::default(), self.sensor.sheet, self.seen.cable())
+            else {
+                continue;
+            };
+            let mut trial = Loop {
+                states: Vec::new(),
+                resistors: built.resistors,
+                seen: built.seen,
+                ..self.clone()
+            };
+            trial.fill(rests, false, None);
+            let Some(proposal) = self.proposal(&trial) else { continue };
+            let values = trial.resistors.iter().map(|one| {
+                ohms(value(&proposal, one.part).unwrap_or(one.ohm))
+            });
+            let values: Vec<String> = values.collect();
+            let [first, second] = values.as_slice() else { continue };
+            let word = |series: bool| if series { "in" } else { "across" };
+            return Some(format!(
+                "{} {first} +-1 %, {} {second} +-1 %",
+                word(series_first),
+                word(!series_first),
+            ));
+        }
+        None
+    }
+
+    /// How the contact rests.
+    #[must_use]
+    pub fn rests(&self) -> Option<Rest> {
+        self.sensor.sheet.rests.map(|rests| rests.value)
+    }
+}
+
+fn said(value: f64) -> Spanned<f64> {
+    Spanned { value, span: Span::default() }
+}
+
+fn value(proposal: &Proposal, part: PartId) -> Option<f64> {
+    proposal.values.iter().find(|(changed, _)| *changed == part).map(|(_, ohm)| *ohm)
+}
+
+fn ohms(value: f64) -> String {
+    Quantity::new(value, Dimension::Resistance).to_string()
+}

@@ -1,0 +1,151 @@
+//! A load that gets less voltage than it works from.
+
+use crate::rule::{Family, Findings, Rule};
+use crate::runs::{cable_name, culprit_words, mend_words, source_label, supply_name};
+use crate::words::{amps, volts};
+use curtilage_diagnostic::{Diagnostic, Level};
+use curtilage_facts::{Came, Case, Culprit, Drawing, Facts, Power};
+use curtilage_text::Place;
+use std::borrow::Cow;
+use std::collections::BTreeMap;
+
+pub(crate) static RULE: Rule = Rule {
+    name: "undervoltage",
+    family: Family::Power,
+    level: Level::Error,
+    about: "a load gets less voltage than it works from",
+    page: include_str!("undervoltage.md"),
+    from_absence: false,
+    check,
+};
+
+/// A drawing that gets too little.
+struct Low<'p> {
+    drawing: &'p Drawing,
+    volts: f64,
+    least: f64,
+    works: Place,
+    case: Cow<'p, Case>,
+}
+
+/// What a group of them has in common: a cable, or the supply itself for each consumer.
+#[derive(PartialEq, Eq, PartialOrd, Ord)]
+enum Blame {
+    Cable(Culprit),
+    Supply(usize),
+}
+
+fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
+    for power in &facts.power {
+        if collapsed(power) {
+            continue;
+        }
+        let mut groups: BTreeMap<Blame, Vec<Low<'_>>> = BTreeMap::new();
+        for drawing in &power.drawings {
+            let Some(low) = low(power, drawing) else { continue };
+            // A supply that is itself below the least voltage is at fault, whatever the cable.
+            let by_cable = low.case.scene.volts > low.least;
+            let culprit = by_cable.then(|| power.culprit(drawing.branch, &low.case)).flatten();
+            let blame = culprit.map_or(Blame::Supply(drawing.branch), Blame::Cable);
+            groups.entry(blame).or_default().push(low);
+        }
+        for (blame, mut lows) in groups {
+            lows.sort_by(|a, b| (a.volts - a.least).total_cmp(&(b.volts - b.least)));
+            out.list.extend(finding(facts, power, &blame, &lows));
+        }
+    }
+}
+
+/// Whether a case has no working voltage, which is told by a rule of its own.
+pub(crate) fn collapsed(power: &Power<'_>) -> bool {
+    [&power.worst, &power.quiet].into_iter().any(|case| {
+        case.as_ref().is_ok_and(|case| matches!(case.came, Came::Collapsed(_)))
+    })
+}
+
+fn low<'p>(power: &'p Power<'_>, drawing: &'p Drawing) -> Option<Low<'p>> {
+    let (works, at) = drawing.works?;
+    let (volts, case) = power.lowest(drawing).ok()??;
+    // A voltage that is met exactly is enough, whatever the rounding.
+    (volts < works.low * (1.0 - 1e-9))
+        .then_some(Low { drawing, volts, least: works.low, works: at, case })
+}
+
+fn finding<'a>(
+    facts: &Facts<'_, 'a>,
+    power: &Power<'a>,
+    blame: &Blame,
+    lows: &[Low<'_>],
+) -> Option<Diagnostic> {
+    let first = lows.first()?;
+    let name = first.drawing.of.name(facts.model).text;
+    let supply = supply_name(facts, power).text;
+    let gets = format!("`{name}` gets {}, works from {}", volts(first.volts), volts(first.least));
+    let mut finding = match blame {
+        Blame::Cable(culprit) => {
+            let (at, words) = culprit_words(facts, power, *culprit)?;
+            let drop = drop(power, *culprit, first);
+            let taken = format!("{words} takes {}", volts(drop));
+            let most = power.pieces(*culprit).iter().filter_map(|piece| first.case.amps(*piece));
+            let most = most.fold(0.0, f64::max);
+            let label = format!("takes {} at {}", volts(drop), amps(most));
+            let low: Vec<(usize, f64)> =
+                lows.iter().map(|low| (low.drawing.branch, low.least)).collect();
+            let mend = power.mend(facts.model, *culprit, &first.case, &low);
+            let mut finding = RULE.finds(format!("{gets}: {taken}"), at, label);
+            for help in mend_words(facts, power, *culprit, &mend) {
+                finding = finding.with_help(help);
+            }
+            if let Culprit::Cable(id) = culprit {
+                finding = finding.with_about(cable_name(facts, *id).text);
+            }
+            finding
+        }
+        Blame::Supply(_) => {
+            let feed = first.drawing.of.feed(facts.model)?;
+            let gives = format!("`{supply}` gives {}", volts(first.case.scene.volts));
+            let label = format!("gives {}", volts(first.case.scene.volts));
+            let mut finding = RULE.finds(format!("{gets}: {gives}"), feed.at, label);
+            finding = finding.with_help(format!(
+                "feed `{name}` from a supply that never gives less than {}",
+                volts(first.least)
+            ));
+            finding
+        }
+    };
+    finding = finding.with_other(first.works, format!("works from {}", volts(first.least)));
+    if let Some((at, text)) = source_label(facts, power, &first.case) {
+        finding = finding.with_other(at, text);
+    }
+    let mut told = vec![name];
+    for low in lows.iter().skip(1) {
+        let other = low.drawing.of.name(facts.model).text;
+        if told.contains(&other) {
+            continue;
+        }
+        told.push(other);
+        if let Some(feed) = low.drawing.of.feed(facts.model) {
+            let text = format!("`{other}` gets {}, works from {}", volts(low.volts), volts(low.least));
+            finding = finding.with_other(feed.at, text);
+        }
+    }
+    for name in told.into_iter().chain([supply]) {
+        finding = finding.with_about(name);
+    }
+    Some(
+        finding
+            .with_why("below its voltage it stays silent or dark, or starts anew again and again, and that in an alarm with a low battery")
+            .with_working(power.working(facts.model, first.drawing.branch, &first.case)),
+    )
+}
+
+/// V that a cable takes on the way to a drawing.
+fn drop(power: &Power<'_>, culprit: Culprit, low: &Low<'_>) -> f64 {
+    let pieces = power.pieces(culprit);
+    let way = power.way(low.drawing.branch).into_iter().filter(|index| pieces.contains(index));
+    let each = way.filter_map(|index| {
+        let branch = power.branches.get(index)?;
+        Some(low.case.amps(index)? * branch.ohm(low.case.scene.celsius))
+    });
+    each.sum()
+}
