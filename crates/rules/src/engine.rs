@@ -18,10 +18,21 @@ pub fn check(facts: &Facts<'_, '_>) -> Vec<Diagnostic> {
         }
         list.append(&mut findings.list);
     }
+    withhold_fixes(facts, &mut list);
     apply_exceptions(facts, &mut list);
     apply_levels(facts, &mut list);
     list.sort_by(|a, b| (a.at.at, a.rule).cmp(&(b.at.at, b.rule)));
     list
+}
+
+/// While a statement cannot be read, only what mends the text is offered.
+fn withhold_fixes(facts: &Facts<'_, '_>, list: &mut [Diagnostic]) {
+    if facts.model.root().is_none_or(|root| root.parsed.faults.is_empty()) {
+        return;
+    }
+    for finding in list.iter_mut().filter(|finding| !matches!(finding.rule, "syntax" | "wrong-dimension")) {
+        finding.fixes.clear();
+    }
 }
 
 fn in_doubt(facts: &Facts<'_, '_>, finding: &Diagnostic) -> bool {
