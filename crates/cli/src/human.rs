@@ -1,9 +1,11 @@
 //! Findings for people, drawn on the source by ariadne.
 
+use crate::plain::plain;
 use ariadne::{Cache, Color, Config, Fmt, IndexType, Report, ReportKind, Source};
 use curtilage_diagnostic::{Diagnostic, Label, Level, Step};
 use curtilage_project::Checked;
 use curtilage_text::{FileId, Place};
+use std::borrow::Cow;
 use std::collections::HashMap;
 use std::fmt::Write as _;
 use std::io::{self, Write};
@@ -77,7 +79,8 @@ fn one(
     let paint = paint(finding.level);
     let run = sources.run;
     let label = |label: &Label, color: Color| {
-        ariadne::Label::new(spot(run, label.at)).with_message(&label.text).with_color(color)
+        let spot = spot(run, label.at);
+        ariadne::Label::new(spot).with_message(plain(&label.text)).with_color(color)
     };
     let main = &finding.at;
     let mut report = Report::build(ReportKind::Advice, spot(run, main.at)).with_config(config);
@@ -91,9 +94,9 @@ fn one(
     // The first line is ours: ariadne has words and colours of its own for it.
     let word = finding.level.word();
     if color {
-        writeln!(out, "{}: {}", word.fg(paint), finding.headline)?;
+        writeln!(out, "{}: {}", word.fg(paint), plain(&finding.headline))?;
     } else {
-        writeln!(out, "{word}: {}", finding.headline)?;
+        writeln!(out, "{word}: {}", plain(&finding.headline))?;
     }
     let mut drawing = Vec::new();
     report.finish().write(&mut *sources, &mut drawing)?;
@@ -117,7 +120,7 @@ fn one(
 
 /// One entry below the drawing: a short word, then text whose further lines stand below its first.
 fn entry(out: &mut String, word: &str, text: &str) {
-    for (index, line) in text.lines().enumerate() {
+    for (index, line) in plain(text).lines().enumerate() {
         let word = if index == 0 { word } else { "" };
         let _ = writeln!(out, "  {word:<5} {line}");
     }
@@ -136,17 +139,17 @@ fn steps(step: &Step) -> String {
 /// The texts as ariadne wants them, each split into lines once.
 struct Sources<'a> {
     run: &'a Checked,
-    texts: HashMap<FileId, Source<&'a str>>,
+    texts: HashMap<FileId, Source<Cow<'a, str>>>,
 }
 
 impl<'a> Cache<FileId> for &mut Sources<'a> {
-    type Storage = &'a str;
+    type Storage = Cow<'a, str>;
 
-    fn fetch(&mut self, id: &FileId) -> Result<&Source<&'a str>, impl std::fmt::Debug> {
+    fn fetch(&mut self, id: &FileId) -> Result<&Source<Cow<'a, str>>, impl std::fmt::Debug> {
         let run = self.run;
         let text = run.sources.get(id).map_or("", |source| source.text.as_str());
         Ok::<_, std::convert::Infallible>(
-            self.texts.entry(*id).or_insert_with(|| Source::from(text)),
+            self.texts.entry(*id).or_insert_with(|| Source::from(plain(text))),
         )
     }
 

@@ -10,6 +10,7 @@ mod generate;
 mod human;
 mod json;
 mod output;
+mod plain;
 mod rules;
 
 use arguments::{Arguments, Command};

@@ -43,6 +43,7 @@ pub fn hinders(kind: &FaultKind) -> bool {
         | FaultKind::TooDeep
         | FaultKind::MissingBrace { .. }
         | FaultKind::StrayBrace
+        | FaultKind::TooMany { .. }
         | FaultKind::StrayGroup => true,
         // Outside a comment or a quoted text, an unusual break is a stray character as well.
         FaultKind::Text(TextFaultKind::LoneCarriageReturn | TextFaultKind::UnusualLineBreak)

@@ -94,6 +94,11 @@ pub enum FaultKind {
         /// What is wanted.
         wanted: Dimension,
     },
+    /// More faults than anybody reads; the place is that of the first that is not told.
+    TooMany {
+        /// How many are not told.
+        left: usize,
+    },
     /// A value that its statement cannot have: a negative length, 25:00, 30 February.
     BadValue {
         /// Why, in words.

@@ -38,6 +38,11 @@ pub fn parse(source: &str, text_faults: &[TextFault]) -> Parsed {
     let file = tree::read(source, &statements, &mut faults);
     faults.sort_by_key(|fault| (fault.span.start, rank(&fault.kind), fault.span.end));
     tell_once(source, &mut faults);
+    if let Some(first) = faults.get(MOST_FAULTS).map(|fault| fault.span) {
+        let left = faults.len() - MOST_FAULTS;
+        faults.truncate(MOST_FAULTS);
+        faults.push(Fault::new(FaultKind::TooMany { left }, first));
+    }
     Parsed { tokens, statements, file, faults }
 }
 
@@ -67,6 +72,9 @@ fn tell_once(source: &str, faults: &mut Vec<Fault>) {
         !inside && !lost
     });
 }
+
+/// A file with more faults than this is no site file with mistakes, but something else.
+const MOST_FAULTS: usize = 500;
 
 /// Raw text comes before tokens, and tokens before what they would mean.
 fn rank(kind: &FaultKind) -> u8 {
