@@ -1,6 +1,7 @@
 //! Checks of the schedule engine against its oracles and against plain definitions.
 
-#![expect(
+#![allow(
+    clippy::disallowed_methods,
     clippy::unwrap_used,
     clippy::indexing_slicing,
     clippy::panic,

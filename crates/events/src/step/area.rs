@@ -20,7 +20,9 @@ impl Step<'_> {
                 due &= !self.command(id, area, command);
             }
             match self.phase(id) {
-                AreaPhase::Exit if due => self.enter(id, AreaPhase::On, 0),
+                // All commands of an instant come before its expiries: one that arms and one that
+                // disarms at once leave the area off, also when it has no exit time.
+                AreaPhase::Exit if due || area.exit == 0 => self.enter(id, AreaPhase::On, 0),
                 AreaPhase::Entry if due => self.alarm(id, AlarmCause::EntryOver),
                 _ => {}
             }
@@ -50,9 +52,6 @@ impl Step<'_> {
         match (command, self.phase(id)) {
             (AreaCommand::Arm, AreaPhase::Off) => {
                 self.enter(id, AreaPhase::Exit, area.exit);
-                if area.exit == 0 {
-                    self.enter(id, AreaPhase::On, 0);
-                }
                 true
             }
             (AreaCommand::Disarm, phase) if phase != AreaPhase::Off => {

@@ -119,16 +119,15 @@ impl Step<'_> {
 
     fn registers(&mut self, id: ZoneId) {
         let limit = self.system.zones.get(id).and_then(|zone| zone.limit);
-        if let Some(memory) = self.state.zones.get_mut(id) {
-            memory.waiting = None;
-            if let Some(limit) = limit {
-                // An entry time and a confirmation can both be under way when the limit is met.
-                if memory.count >= limit {
-                    self.tell(What::Refused { zone: id, why: Refusal::Limit });
-                    return;
-                }
-                memory.count += 1;
+        if let Some(memory) = self.state.zones.get_mut(id)
+            && let Some(limit) = limit
+        {
+            // An entry time and a confirmation can both be under way when the limit is met.
+            if memory.count >= limit {
+                self.tell(What::Refused { zone: id, why: Refusal::Limit });
+                return;
             }
+            memory.count += 1;
         }
         self.tell(What::Registered { zone: id });
         self.respond(id);
