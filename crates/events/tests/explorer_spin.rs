@@ -5,6 +5,7 @@
 //! tick there is a millisecond here. Each contact has a rule of its own; the output is on while any
 //! of them is; feedback reaches contact 0 one tick late.
 #![allow(
+    clippy::disallowed_methods,
     clippy::unwrap_used,
     clippy::indexing_slicing,
     clippy::panic,
@@ -107,10 +108,42 @@ fn verdict(site: &System, held: bool) -> bool {
     any
 }
 
+/// Rows that Spin and Z3 have judged just now, where `CURTILAGE_FRESH` names a folder
+/// (tests/oracles/fresh_verdicts.py); without it the committed ones again.
+#[test]
+fn all_fresh_verdicts() {
+    let fresh = std::env::var("CURTILAGE_FRESH").ok();
+    let rows: Vec<Row> = match &fresh {
+        None => ROWS.to_vec(),
+        Some(folder) => {
+            let text = std::fs::read_to_string(format!("{folder}/verdicts.json")).unwrap();
+            let rows: Vec<serde_json::Value> = serde_json::from_str(&text).unwrap();
+            rows.iter().map(row_of).collect()
+        }
+    };
+    println!("{} verdicts, fresh: {}", 2 * rows.len(), fresh.is_some());
+    assert!(rows.len() >= 10);
+    check(&rows);
+}
+
+fn row_of(row: &serde_json::Value) -> Row {
+    let number = |name: &str| row[name].as_i64().unwrap();
+    let flag = |name: &str| row[name].as_bool().unwrap();
+    let feedback = [No, Plain, Inverted][usize::try_from(number("feedback")).unwrap()];
+    let contacts = usize::try_from(number("contacts")).unwrap();
+    let (lockout, hold) = (number("lockout"), number("hold"));
+    let (held, released) = (flag("held"), flag("released"));
+    (contacts, lockout, hold, flag("sum"), flag("level"), feedback, held, released)
+}
+
 #[test]
 fn all_spin_verdicts() {
+    check(&ROWS);
+}
+
+fn check(rows: &[Row]) {
     let mut wrong = Vec::new();
-    for row in ROWS {
+    for &row in rows {
         for (held, want) in [(true, row.6), (false, row.7)] {
             if verdict(&site(row, 1), held) != want {
                 wrong.push((row, held));
