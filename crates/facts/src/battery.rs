@@ -125,7 +125,7 @@ fn of_supply<'a>(model: &Model<'a>, power: &Power<'a>) -> Option<Standby<'a>> {
 fn amps(power: &Power<'_>, battery: PartRef<'_, part::Battery>, alarm: bool) -> Known<f64> {
     let volts = battery.sheet.voltage;
     let volts = volts.ok_or_else(|| NotKnown::because("the battery's part gives no `voltage`"))?;
-    let moved = if alarm { power.all_on() } else { Vec::new() };
+    let moved = if alarm { power.all_on() } else { power.at_rest() };
     let celsius = power.ambient.map_or(20.0, |ambient| ambient.hi());
     let case = power.solve(Scene { volts: volts.value, celsius, moved }, |_| None)?;
     match case.came {

@@ -2,7 +2,7 @@
 
 use crate::figure::{Known, NotKnown, figure, input, step, steps};
 use curtilage_circuit::conductor::{Class, Conductor, Leg};
-use curtilage_diagnostic::{Input, Step};
+use curtilage_diagnostic::Step;
 use curtilage_model::{Cable, Model, PartRef, RunOf, Tap};
 use curtilage_syntax::tree::part;
 use curtilage_text::Place;
@@ -117,12 +117,11 @@ impl<'a> Cabling<'a> {
         places.extend(ambient.map(|at| ("T", at)));
         let last = list.pop();
         let mut out = steps(what, &list, &places);
-        if let (Some(said), Some(first)) = (said, out.first_mut()) {
-            if first.inputs.is_empty() {
-                let at = Some(self.part.place(said));
-                let value = first.result.clone();
-                first.inputs.push(Input { name: "as the sheet states".to_owned(), value, at });
-            }
+        if let (Some(said), Some(first)) = (said, out.first_mut())
+            && first.inputs.is_empty()
+        {
+            let at = Some(self.part.place(said));
+            first.inputs.push(input("as the sheet states", first.result.clone(), at));
         }
         if let Some(last) = last {
             out.push(step(what, &last, &places));

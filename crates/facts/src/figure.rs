@@ -44,9 +44,20 @@ pub(crate) fn step(what: impl Into<String>, step: &engine::Step, places: Places<
         formula: format!("{} = {}", step.symbol, step.formula),
         inputs: inputs.collect(),
         result: figure(step.result, step.unit),
-        source: format!("{} ({})", step.source.text, step.source.mark.letter()),
+        source: source(step.source),
     }
 }
+
+/// A source with its mark; what the caller gave is what a sheet states.
+fn source(source: engine::Source) -> String {
+    if source.text == AS_GIVEN {
+        return "the part's sheet".to_owned();
+    }
+    format!("{} ({})", source.text, source.mark.letter())
+}
+
+/// The engine's source of a figure that it was given.
+const AS_GIVEN: &str = "as given by the caller";
 
 /// Several steps of the engine about one thing.
 pub(crate) fn steps(what: &str, list: &[engine::Step], places: Places<'_>) -> Vec<Step> {

@@ -14,6 +14,7 @@ mod hours;
 mod load;
 mod loops;
 mod power;
+mod readings;
 mod registering;
 mod store;
 mod supply;
@@ -32,6 +33,7 @@ pub use power::{
     Branch, BranchOf, Came, Case, Consumer, Culprit, Drawing, Fuse, FuseOf, Mend, Power, Scene, Switch,
     When,
 };
+pub use readings::{Held, Like};
 pub use registering::{Driven, Recorded, Registering, registering};
 pub use store::{Footage, Store, stores};
 pub use supply::{Feeding, Step as FeedStep, feeding};
@@ -65,6 +67,8 @@ pub struct Facts<'m, 'a> {
     pub power: Vec<Power<'a>>,
     /// The standby of each supply, in the order of supplies; none without a battery.
     pub standby: Vec<Option<Standby<'a>>>,
+    /// What each reading should be, in the order of readings.
+    pub readings: Vec<Held>,
     /// How each zone registers, in the order of zones.
     pub registering: Vec<Registering>,
     /// The stores of the recording plans.
@@ -81,12 +85,14 @@ impl<'m, 'a> Facts<'m, 'a> {
         let registering = registering(model);
         let refusals = refusals(model, &mut hours);
         let power = power::power(model);
+        let loops = loops::loops(model);
         Self {
             model,
             options,
             doubt: Doubt::of(model),
             switched: switched(model),
-            loops: loops::loops(model),
+            readings: readings::held(model, &loops, &power),
+            loops,
             standby: battery::standby(model, &power),
             power,
             registering,

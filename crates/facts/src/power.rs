@@ -53,6 +53,8 @@ pub struct Power<'a> {
     pub kind: Option<CurrentKind>,
     /// V, from the lowest at which everything has to work to the highest in operation.
     pub volts: Known<Interval>,
+    /// V that it gives in operation on mains.
+    pub gives: Option<Interval>,
     /// Internal resistance, ohm; zero when the sheet gives none.
     pub inside: f64,
     /// Rated current, A, and where that is said.
@@ -127,6 +129,10 @@ pub(crate) fn power<'a>(model: &Model<'a>) -> Vec<Power<'a>> {
             supply: id,
             kind: sheet.and_then(|part| part.sheet.kind).map(|kind| kind.value),
             volts,
+            gives: sheet.and_then(|part| {
+                let gives = part.sheet.gives?.value;
+                Interval::new(gives.low, gives.high).ok()
+            }),
             inside: sheet.and_then(|part| part.sheet.inside).map_or(0.0, |inside| inside.value),
             rated,
             charges: sheet.and_then(|part| {
@@ -159,7 +165,7 @@ pub(crate) fn ambient(model: &Model<'_>) -> Option<Interval> {
 
 impl Power<'_> {
     fn cases(&mut self) {
-        let (rest, alarm) = (vec![false; self.roots], self.all_on());
+        let (rest, alarm) = (self.at_rest(), self.all_on());
         self.worst = self.low(&alarm);
         self.quiet = self.low(&rest);
         self.loud = self.high(&alarm);
@@ -188,6 +194,21 @@ impl Power<'_> {
             moved: moved.to_vec(),
         };
         self.solve(scene, |_| None)
+    }
+
+    /// The lowest voltage on mains, the hottest conductors, all on that can be on together.
+    ///
+    /// # Errors
+    /// As [`Power::solve`].
+    pub fn on_mains(&self) -> Known<Case> {
+        let gives = self.gives.ok_or_else(|| NotKnown::because("the supply's part gives no `gives`"))?;
+        let celsius = self.ambient.map_or(20.0, |ambient| ambient.hi());
+        self.solve(Scene { volts: gives.lo(), celsius, moved: self.all_on() }, |_| None)
+    }
+
+    /// No root contact is moved.
+    pub(crate) fn at_rest(&self) -> Vec<bool> {
+        vec![false; self.roots]
     }
 
     /// For each root contact, whether it is moved in the case in which most is drawn.

@@ -3,7 +3,7 @@
 use curtilage_events::Ms;
 use curtilage_events::duty::{Ratio, on_share, period};
 use curtilage_events::system::{Builder, Contact, OnTime, Zone as EventZone};
-use curtilage_model::{CameraId, Cause, ContactAt, ControllerId, Effect, Model, OutputId, Zone, ZoneId};
+use curtilage_model::{CameraId, Cause, ContactAt, ControllerId, Effect, Model, OutputId, Zone};
 use curtilage_syntax::tree::part::{self, ActiveFor, Repeats};
 use curtilage_syntax::tree::wiring::Side;
 use curtilage_text::Place;
@@ -133,22 +133,19 @@ pub fn registering(model: &Model<'_>) -> Vec<Registering> {
     for (index, response) in model.responses.iter().enumerate() {
         for (cause, _) in &response.causes {
             let Cause::Zone(zone) = cause else { continue };
-            if let Some(list) = named.get_mut(zone.index()) {
-                if list.last() != Some(&index) {
-                    list.push(index);
-                }
+            if let Some(list) = named.get_mut(zone.index())
+                && list.last() != Some(&index)
+            {
+                list.push(index);
             }
         }
     }
-    let zones = model.zones_by_id().zip(named);
-    zones.map(|((id, zone), responses)| of_zone(model, id, zone, responses)).collect()
+    let zones = model.zones.iter().zip(named);
+    zones.map(|(zone, responses)| of_zone(model, zone, responses)).collect()
 }
 
-fn of_zone(model: &Model<'_>, _: ZoneId, zone: &Zone<'_>, responses: Vec<usize>) -> Registering {
-    let controller = zone.input.and_then(|input| input.terminal);
-    let sheet = controller
-        .and_then(|terminal| model.controller(terminal.controller))
-        .and_then(|controller| controller.part);
+fn of_zone(model: &Model<'_>, zone: &Zone<'_>, responses: Vec<usize>) -> Registering {
+    let sheet = model.input_part(zone);
     let file = zone.name.at.file;
     let said = sheet.and_then(|part| Some((part, part.sheet.repeats?)));
     let (level, level_at) = match said {

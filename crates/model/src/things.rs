@@ -605,6 +605,12 @@ impl<'a> Model<'a> {
         self.controllers.get(id.index())
     }
 
+    /// The part of the controller that reads a zone.
+    #[must_use]
+    pub fn input_part(&self, zone: &Zone<'a>) -> Option<PartRef<'a, part::Controller>> {
+        self.controller(zone.input?.terminal?.controller)?.part
+    }
+
     /// A relay.
     #[must_use]
     pub fn relay(&self, id: RelayId) -> Option<&Relay<'a>> {

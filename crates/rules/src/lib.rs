@@ -5,12 +5,14 @@
 
 mod engine;
 mod rule;
+mod runs;
 mod words;
 
 mod ac_dc_mismatch;
 mod armed_while_occupied;
 mod channel_unknown;
 mod common_missing;
+mod conductor_overcurrent;
 mod conflicting_effects;
 mod confusable_name;
 mod contact_over_voltage;
@@ -20,20 +22,29 @@ mod disarmed_panic_zone;
 mod disarmed_tamper_zone;
 mod duplicate_name;
 mod edge_in_clock_change;
+mod end_resistor_not_preferred;
 mod endless_retrigger;
 mod exception_expired;
 mod exception_unused;
 mod forced_output;
+mod fuse_mismatch;
 mod held_open_fills_store;
 mod holiday_not_covered;
 mod idle_output;
 mod import_cycle;
 mod impossible_value;
+mod inductive_unsuppressed;
+mod loop_out_of_band;
+mod loop_states_overlap;
 mod missing_fact;
 mod never_active;
 mod never_armed;
 mod outside_workspace;
+mod overvoltage;
 mod pulse_too_short;
+mod rating_not_given;
+mod reading_out_of_window;
+mod recharge_too_slow;
 mod recording_not_kept;
 mod rest_state_mismatch;
 mod retention_too_short;
@@ -43,12 +54,18 @@ mod schedule_overlap;
 mod setting_not_offered;
 mod silent_zone;
 mod sounder_run_too_long;
+mod spare_too_small;
+mod standby_too_short;
+mod supply_overload;
 mod syntax;
 mod terminal_reused;
+mod undervoltage;
 mod unknown_name;
 mod unknown_terminal;
 mod unreadable_file;
+mod unsupervised_panic;
 mod unused_name;
+mod voltage_collapse;
 mod wrong_dimension;
 
 pub use engine::check;
@@ -60,6 +77,7 @@ pub static RULES: &[&Rule] = &[
     &armed_while_occupied::RULE,
     &channel_unknown::RULE,
     &common_missing::RULE,
+    &conductor_overcurrent::RULE,
     &conflicting_effects::RULE,
     &confusable_name::RULE,
     &contact_over_voltage::RULE,
@@ -69,20 +87,29 @@ pub static RULES: &[&Rule] = &[
     &disarmed_tamper_zone::RULE,
     &duplicate_name::RULE,
     &edge_in_clock_change::RULE,
+    &end_resistor_not_preferred::RULE,
     &endless_retrigger::RULE,
     &exception_expired::RULE,
     &exception_unused::RULE,
     &forced_output::RULE,
+    &fuse_mismatch::RULE,
     &held_open_fills_store::RULE,
     &holiday_not_covered::RULE,
     &idle_output::RULE,
     &import_cycle::RULE,
     &impossible_value::RULE,
+    &inductive_unsuppressed::RULE,
+    &loop_out_of_band::RULE,
+    &loop_states_overlap::RULE,
     &missing_fact::RULE,
     &never_active::RULE,
     &never_armed::RULE,
     &outside_workspace::RULE,
+    &overvoltage::RULE,
     &pulse_too_short::RULE,
+    &rating_not_given::RULE,
+    &reading_out_of_window::RULE,
+    &recharge_too_slow::RULE,
     &recording_not_kept::RULE,
     &rest_state_mismatch::RULE,
     &retention_too_short::RULE,
@@ -92,12 +119,18 @@ pub static RULES: &[&Rule] = &[
     &setting_not_offered::RULE,
     &silent_zone::RULE,
     &sounder_run_too_long::RULE,
+    &spare_too_small::RULE,
+    &standby_too_short::RULE,
+    &supply_overload::RULE,
     &syntax::RULE,
     &terminal_reused::RULE,
+    &undervoltage::RULE,
     &unknown_name::RULE,
     &unknown_terminal::RULE,
     &unreadable_file::RULE,
+    &unsupervised_panic::RULE,
     &unused_name::RULE,
+    &voltage_collapse::RULE,
     &wrong_dimension::RULE,
 ];
 

@@ -40,10 +40,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         );
     }
     for zone in &model.zones {
-        let part = zone
-            .input
-            .and_then(|input| input.terminal)
-            .and_then(|terminal| model.controller(terminal.controller)?.part);
+        let part = model.input_part(zone);
         let Some((part, repeats)) = part.and_then(|part| Some((part, part.sheet.repeats?))) else {
             continue;
         };

@@ -49,10 +49,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             )
         };
         let own = zone.tree.settle.map(|said| Place::new(zone.name.at.file, said.span));
-        let part = zone
-            .input
-            .and_then(|input| input.terminal)
-            .and_then(|terminal| model.controller(terminal.controller)?.part);
+        let part = model.input_part(zone);
         let settles = part.and_then(|part| Some(part.place(part.sheet.settles?.span)));
         let mut finding = RULE
             .finds(headline, own.unwrap_or(zone.name.at), "the input is slower than the sensor")

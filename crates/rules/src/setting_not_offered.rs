@@ -20,10 +20,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     let model = facts.model;
     for zone in &model.zones {
         let Some(asked) = zone.tree.registers else { continue };
-        let part = zone
-            .input
-            .and_then(|input| input.terminal)
-            .and_then(|terminal| model.controller(terminal.controller)?.part);
+        let part = model.input_part(zone);
         let Some((part, repeats)) = part.and_then(|part| Some((part, part.sheet.repeats?))) else {
             continue;
         };

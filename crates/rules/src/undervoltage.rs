@@ -86,7 +86,7 @@ fn finding<'a>(
             let (at, words) = culprit_words(facts, power, *culprit)?;
             let drop = drop(power, *culprit, first);
             let taken = format!("{words} takes {}", volts(drop));
-            let most = power.pieces(*culprit).iter().filter_map(|piece| first.case.amps(*piece));
+            let most = power.pieces(*culprit).into_iter().filter_map(|piece| first.case.amps(piece));
             let most = most.fold(0.0, f64::max);
             let label = format!("takes {} at {}", volts(drop), amps(most));
             let low: Vec<(usize, f64)> =

@@ -2,8 +2,10 @@
 
 use crate::rule::{Family, Findings, Rule};
 use crate::runs::{cable_name, cabling, culprit_words, mend_words, source_label, supply_name};
+use crate::words::and_list;
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::{BranchOf, Came, Case, Culprit, Drawing, Facts, Power};
+use curtilage_text::Place;
 
 pub(crate) static RULE: Rule = Rule {
     name: "voltage-collapse",
@@ -87,8 +89,17 @@ fn finding<'a>(
         .finds(headline, at, "no working voltage is left behind it")
         .with_why(WHY)
         .with_working(power.collapse_working(facts.model, case, branch));
+    let mut told: Vec<Place> = Vec::new();
     for load in &loads {
-        finding = finding.with_other(load.at, format!("`{}` draws", load.of.name(facts.model).text));
+        if told.contains(&load.at) {
+            continue;
+        }
+        told.push(load.at);
+        let same = loads.iter().filter(|other| other.at == load.at);
+        let mut names: Vec<&str> = same.map(|same| same.of.name(facts.model).text).collect();
+        names.dedup();
+        let verb = if names.len() == 1 { "draws" } else { "draw" };
+        finding = finding.with_other(load.at, format!("{} {verb} this", and_list(names)));
     }
     if let Some((at, text)) = source_label(facts, power, case) {
         finding = finding.with_other(at, text);

@@ -1,6 +1,7 @@
 //! Figures and lists in words, the same way in every rule.
 
-use curtilage_facts::Uncovered;
+use curtilage_facts::{Facts, Uncovered};
+use curtilage_text::{Place, Span};
 use curtilage_units::{Dimension, Quantity, hours};
 
 pub(crate) fn amps(value: f64) -> String {
@@ -75,4 +76,37 @@ pub(crate) fn and_list<'a>(names: impl IntoIterator<Item = &'a str>) -> String {
 /// "an" before a vowel sound, otherwise "a".
 pub(crate) fn article(word: &str) -> &'static str {
     if word.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" }
+}
+
+/// A ratio as a percentage: `12 %`.
+pub(crate) fn percent(ratio: f64) -> String {
+    format!("{} %", curtilage_units::significant(ratio * 100.0, 3))
+}
+
+/// Hours as people say them, cut to whole minutes: `9 h 10 min`.
+pub(crate) fn hours_of(value: f64) -> String {
+    let minutes = (value * 60.0 + 1e-6).floor();
+    if minutes < 1.0 {
+        return "less than a minute".to_owned();
+    }
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "whole, positive, and saturating"
+    )]
+    hours(minutes as u64)
+}
+
+/// A charge: `17 Ah`.
+pub(crate) fn charge(value: f64) -> String {
+    Quantity::new(value, Dimension::Charge).to_string()
+}
+
+/// ` (insurer, schedule B 2)`, from what a limit of the policy says of itself; the span includes
+/// the quotes.
+pub(crate) fn policy_source(facts: &Facts<'_, '_>, source: Option<Span>) -> String {
+    let text = facts.model.policy.as_ref().zip(source).map(|(policy, span)| {
+        facts.model.text(Place::new(policy.file, span)).trim_matches('"')
+    });
+    text.map_or(String::new(), |text| format!(" ({text})"))
 }

@@ -26,10 +26,10 @@ impl Wells {
     pub(super) fn of(model: &Model<'_>, battery: PartRef<'_, part::Battery>) -> Known<Self> {
         let sheet = battery.sheet;
         let rates = [20, 10, 1].map(|hours| at_rate(sheet, hours));
-        if let [Some(q20), Some(q10), Some(q1)] = rates {
-            if let Ok(kinetic) = Kinetic::from_three_rates(q20, q10, q1) {
-                return Ok(Self::Kinetic(kinetic, [q20, q10, q1]));
-            }
+        if let [Some(q20), Some(q10), Some(q1)] = rates
+            && let Ok(kinetic) = Kinetic::from_three_rates(q20, q10, q1)
+        {
+            return Ok(Self::Kinetic(kinetic, [q20, q10, q1]));
         }
         let [Some(q20), ..] = rates else {
             return Err(NotKnown::because("the battery's part gives no capacity over 20 h"));

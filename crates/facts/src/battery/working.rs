@@ -50,13 +50,12 @@ impl<'a> Standby<'a> {
             out.extend(steps("what is needed, new and at 25 degC", &needed, &[]));
             out.extend(self.needed_step());
         }
-        if let (Some(_), Some(policy)) = (self.plain_sum, model.policy.as_ref()) {
-            if let Some(factor) = policy.tree.plain_sum {
-                let at = Place::new(policy.file, factor.value.span);
-                if let Ok(sum) = explain_ampere_hours(&duty, factor.value.value) {
-                    out.push(step("the plain sum of ampere-hours", &sum, &[("m", at)]));
-                }
-            }
+        if let Some(policy) = model.policy.as_ref()
+            && let Some(factor) = policy.tree.plain_sum
+            && let Ok(sum) = explain_ampere_hours(&duty, factor.value.value)
+        {
+            let at = Place::new(policy.file, factor.value.span);
+            out.push(step("the plain sum of ampere-hours", &sum, &[("m", at)]));
         }
         out
     }
@@ -66,15 +65,14 @@ impl<'a> Standby<'a> {
         let Some(volts) = self.battery.sheet.voltage else { return Vec::new() };
         let celsius = power.ambient.map_or(20.0, |ambient| ambient.hi());
         let mut out = Vec::new();
-        for (moved, what, formula) in [
-            (Vec::new(), "at rest", "Is = sum of all that is on at rest"),
-            (power.all_on(), "in alarm", "Ia = sum of all that can be on together"),
-        ] {
+        for (moved, what, letter) in
+            [(power.at_rest(), "at rest", "Is"), (power.all_on(), "in alarm", "Ia")]
+        {
             let scene = Scene { volts: volts.value, celsius, moved };
             let Ok(case) = power.solve(scene, |_| None) else { continue };
             let mut step = power.currents(model, &case, None);
             step.what = format!("{} {what}, on {}", step.what, figure(volts.value, "V"));
-            step.formula = step.formula.replace("I = sum of all that can be on together", formula);
+            step.formula = step.formula.replacen('I', letter, 1);
             out.push(step);
         }
         out
@@ -139,7 +137,7 @@ impl<'a> Standby<'a> {
         if let Ok(best) = &power.best {
             let mut step = power.currents(model, best, None);
             step.what = format!("{} at rest, on mains", step.what);
-            step.formula = "I0 = sum of all that is on at rest".to_owned();
+            step.formula = step.formula.replacen('I', "I0", 1);
             out.push(step);
         }
         let mut inputs = vec![input("Ic", figure(most, "A"), power.charges.map(|(_, at)| at))];

@@ -5,7 +5,7 @@ use super::{Loop, StateName};
 use curtilage_circuit::ends::{PartId, Proposal, Requirement, propose};
 use curtilage_model::Model;
 use curtilage_syntax::tree::Spanned;
-use curtilage_syntax::tree::part::Rest;
+use curtilage_syntax::tree::part::{BandName, Rest};
 use curtilage_syntax::tree::wiring::{EndPart, EndStep, Ends};
 use curtilage_text::{FileId, Place, Span};
 use curtilage_units::{Dimension, Quantity};
@@ -71,6 +71,11 @@ impl Loop<'_> {
 
     /// Two resistors for a zone that has none.
     fn new_pair(&self) -> Option<String> {
+        // An input that knows only open and closed makes nothing of resistors.
+        let tells = |name| self.bands.contains(&name);
+        if !tells(BandName::Cut) && !tells(BandName::Shorted) {
+            return None;
+        }
         let rests = self.sensor.sheet.rests?.value;
         for series_first in [false, true] {
             let step = |series| EndStep {

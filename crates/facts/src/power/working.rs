@@ -5,6 +5,7 @@ use crate::figure::{ARITHMETIC, figure, input, step};
 use crate::power::Power;
 use crate::power::case::Case;
 use crate::power::consumer::Drawing;
+use crate::power::tree::{Branch, BranchOf};
 use curtilage_circuit::network::{Load, explain_most_power};
 use curtilage_diagnostic::{Input, Step};
 use curtilage_model::Model;
@@ -92,7 +93,7 @@ impl<'a> Power<'a> {
             inputs.push(input(format!("`{name}` ({how})"), figure(amps, "A"), Some(drawing.at)));
         }
         let what = match through.and_then(|branch| self.branches.get(branch)) {
-            Some(branch) => format!("current through `{}`", model.text(branch.at)),
+            Some(branch) => format!("current through {}", piece(model, branch)),
             None => format!("current of `{}`", self.names(model).0),
         };
         let total = match through {
@@ -106,10 +107,21 @@ impl<'a> Power<'a> {
         };
         Step {
             what,
-            formula: format!("I = sum of all that can be on together{missing}"),
+            formula: format!("I = sum of {}{missing}", self.which(case)),
             inputs,
             result: figure(total.unwrap_or(0.0), "A"),
             source: ARITHMETIC.to_owned(),
+        }
+    }
+
+    /// Which of the loads are on in a case, in words.
+    fn which(&self, case: &Case) -> &'static str {
+        if case.scene.moved == self.all_on() {
+            "all that can be on together"
+        } else if case.scene.moved.contains(&true) {
+            "all that is on in this case"
+        } else {
+            "all that is on at rest"
         }
     }
 
@@ -178,5 +190,20 @@ impl<'a> Power<'a> {
             out.push(step("the most power that gets through", &most, &places));
         }
         out
+    }
+}
+
+/// A branch in words.
+fn piece(model: &Model<'_>, branch: &Branch<'_>) -> String {
+    match (&branch.of, &branch.cable) {
+        (_, Some(Ok(cable))) => {
+            format!("`{} of {}`", model.text(cable.length_at), model.text(cable.named))
+        }
+        (BranchOf::Outlet(terminal), _) => format!("outlet `{}`", model.terminal_name(terminal)),
+        (BranchOf::Start(id), _) => {
+            format!("cable `{}`", model.cable(*id).map_or("", |cable| cable.name.text))
+        }
+        (BranchOf::Feed(of), _) => format!("the feed of `{}`", of.name(model).text),
+        _ => format!("`{}`", model.text(branch.at)),
     }
 }

@@ -225,7 +225,8 @@ impl Search<'_> {
             self.nodes.push(node);
             let story = self.story(&self.path(self.nodes.len() - 1), &[], from);
             self.nodes.pop();
-            self.result.open = story.map(Reason::NeverSettles);
+            // A rough search may have no story for it; it is a doubt all the same.
+            self.result.open = Some(Reason::NeverSettles(story.unwrap_or_default()));
         }
     }
 }

@@ -1,0 +1,203 @@
+//! The rehearsals of a site, played.
+
+use super::clock::Clock;
+use super::drawing::{Drawing, changing, draw, row};
+use super::expect::{Outcome, judge};
+use super::play::{Played, Told, run};
+use super::plant::plant;
+use super::story::{self, Senseless};
+use crate::{Facts, Hours, Known, NotKnown, Registering};
+use curtilage_events::Ms;
+use curtilage_model::{FaultKind, Model, Rehearsal, StoryThing};
+
+/// A rehearsal that could not be played.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Unplayed {
+    /// It means nothing.
+    Senseless(Senseless),
+    /// Something that it depends on is not known.
+    NotKnown(NotKnown),
+}
+
+/// A rehearsal, played.
+#[derive(Clone, Debug)]
+pub struct Rehearsed {
+    /// What happened.
+    pub played: Result<Played, Unplayed>,
+    /// What became of each expectation, in order; empty when it was not played.
+    pub outcomes: Vec<Outcome>,
+    /// The moments that expectations name.
+    asked: Vec<Ms>,
+    /// The things of the story, as the lines name them first.
+    things: Vec<StoryThing>,
+}
+
+/// What to draw.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Show {
+    /// The things of the lines, and the thing of one expectation.
+    Expectation(usize),
+    /// All things of the lines and the expectations, and all that changes.
+    Everything,
+}
+
+impl Rehearsed {
+    /// Whether it was played and every expectation came true.
+    #[must_use]
+    pub fn holds(&self) -> bool {
+        self.played.is_ok() && self.outcomes.iter().all(|outcome| *outcome == Outcome::Holds)
+    }
+
+    /// The time line; none when it was not played.
+    #[must_use]
+    pub fn drawing(&self, model: &Model<'_>, rehearsal: &Rehearsal<'_>, show: Show) -> Option<Drawing> {
+        let played = self.played.as_ref().ok()?;
+        let mut things = Vec::new();
+        let mut add = |thing: StoryThing| {
+            if !things.contains(&thing) {
+                things.push(thing);
+            }
+        };
+        rehearsal.acts.iter().flatten().for_each(|thing| add(*thing));
+        match show {
+            Show::Expectation(index) => {
+                rehearsal.expectations.get(index).copied().flatten().into_iter().for_each(add);
+            }
+            Show::Everything => {
+                self.things.iter().for_each(|thing| add(*thing));
+                changing(model, played).into_iter().for_each(add);
+            }
+        }
+        let rows = things.into_iter().map(|thing| row(model, played, thing)).collect();
+        Some(draw(played, rows, &self.asked))
+    }
+}
+
+/// Why nothing can be said about what happens: a statement that could not be read, or a name that
+/// is not known, may be one that matters.
+pub(crate) fn not_whole(model: &Model<'_>) -> Option<NotKnown> {
+    let unread = model.sources().iter().any(|source| !source.parsed.faults.is_empty());
+    let lost = model.faults.iter().any(|fault| {
+        matches!(
+            fault.kind,
+            FaultKind::Import(_)
+                | FaultKind::UnknownName { .. }
+                | FaultKind::WrongKind { .. }
+                | FaultKind::DuplicateName { .. }
+                | FaultKind::UnknownTerminal { .. }
+                | FaultKind::ScheduleCycle(_)
+                | FaultKind::BadValue { .. }
+        )
+    });
+    (unread || lost).then(|| {
+        NotKnown::because("a statement could not be read, or names something that is not there")
+    })
+}
+
+/// Plays every rehearsal of a site.
+pub(crate) fn rehearsed(facts: &Facts<'_, '_>) -> Vec<Rehearsed> {
+    let model = facts.model;
+    let whole = not_whole(model);
+    let all = model.rehearsals.iter().map(|rehearsal| match &whole {
+        Some(why) => Rehearsed {
+            played: Err(Unplayed::NotKnown(why.clone())),
+            outcomes: Vec::new(),
+            asked: Vec::new(),
+            things: things(rehearsal),
+        },
+        None => one(model, &facts.hours, &facts.registering, rehearsal),
+    });
+    all.collect()
+}
+
+fn things(rehearsal: &Rehearsal<'_>) -> Vec<StoryThing> {
+    rehearsal.acts.iter().chain(&rehearsal.expectations).flatten().copied().collect()
+}
+
+fn one(
+    model: &Model<'_>,
+    hours: &Hours,
+    registering: &[Registering],
+    rehearsal: &Rehearsal<'_>,
+) -> Rehearsed {
+    let mut out = Rehearsed {
+        played: Err(Unplayed::NotKnown(NotKnown::because(""))),
+        outcomes: Vec::new(),
+        asked: Vec::new(),
+        things: things(rehearsal),
+    };
+    let senseless = |found: Senseless| Err(Unplayed::Senseless(found));
+    if let Some(found) = story::senseless(model, rehearsal) {
+        out.played = senseless(found);
+        return out;
+    }
+    let clock = story::clock(model, rehearsal);
+    let instants = match story::instants(&clock, rehearsal) {
+        Ok(instants) => instants,
+        Err(found) => {
+            out.played = senseless(found);
+            return out;
+        }
+    };
+    let asked = match story::asked(&clock, rehearsal, instants.iter().copied().min()) {
+        Ok(asked) => asked,
+        Err(found) => {
+            out.played = senseless(found);
+            return out;
+        }
+    };
+    match play_it(model, hours, registering, rehearsal, &clock, &instants, &asked) {
+        Ok(played) => {
+            let lines = rehearsal.tree.expectations.iter().zip(&rehearsal.expectations).zip(&asked);
+            for ((expectation, thing), asked) in lines {
+                out.outcomes.push(match thing {
+                    Some(thing) => judge(model, &played, expectation, *thing, *asked),
+                    None => Outcome::Holds,
+                });
+            }
+            let moments = asked.iter().flat_map(|one| {
+                let start = one.at.or(one.from);
+                [start, start.zip(one.hold).map(|(start, hold)| start + hold)]
+            });
+            out.asked = moments.flatten().collect();
+            out.played = Ok(played);
+        }
+        Err(why) => out.played = Err(Unplayed::NotKnown(why)),
+    }
+    out
+}
+
+fn play_it(
+    model: &Model<'_>,
+    hours: &Hours,
+    registering: &[Registering],
+    rehearsal: &Rehearsal<'_>,
+    clock: &Clock,
+    instants: &[Ms],
+    asked: &[story::Asked],
+) -> Known<Played> {
+    // The span is not known before the story is told, and the story is told to a plant: the
+    // schedules of a week and a month around its lines hold it all.
+    let rough = span(instants, asked);
+    let plant = plant(model, hours, registering, clock, rough, true)?;
+    let told: Told = story::told(&plant, rehearsal, instants, asked);
+    let moved = told.inputs.iter().filter_map(|input| match input.input {
+        curtilage_events::player::Input::Contact(contact, _) => Some(contact.index()),
+        _ => None,
+    });
+    if let Some(why) = plant.open_from(moved) {
+        return Err(NotKnown::because(why));
+    }
+    run(model, hours, &plant, clock, &told)
+        .ok_or_else(|| NotKnown::because("more happens in this story than can be kept"))
+}
+
+/// Instants between which everything of a story lies.
+fn span(instants: &[Ms], asked: &[story::Asked]) -> (Ms, Ms) {
+    let moments = asked.iter().filter_map(|one| one.at.or(one.from));
+    let all = || instants.iter().copied().chain(moments.clone());
+    let longest = asked.iter().filter_map(|one| one.hold).max().unwrap_or(0);
+    let (first, last) = (all().min().unwrap_or(0), all().max().unwrap_or(0));
+    let margin = curtilage_events::WEEK;
+    (first - 2 * margin, last.saturating_add(longest).saturating_add(5 * margin))
+}

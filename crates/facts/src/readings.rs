@@ -1,0 +1,240 @@
+//! Meter readings against what they should be.
+//!
+//! A loop's reading is held against the window of its state, in ohms with the wires off the input,
+//! in volts behind the pull-up with the wires on. A voltage at an output, a controller or a supply
+//! is held against what the network can have there. A meter is taken to be right to 1 %, and its
+//! leads to have half an ohm (common practice, no source). A current is not judged: a sheet gives
+//! what a load draws at most, not what this one draws.
+
+use crate::figure::{Known, NotKnown};
+use crate::loops::{Loop, LoopState, Resistor, StateName};
+use crate::power::{Consumer, Power};
+use curtilage_circuit::Interval;
+use curtilage_circuit::ends::{Cause, Gauge, Line, PartFault, Position, explain_reading, nearest_cause};
+use curtilage_model::{ControllerId, Model, OutputId, Reading, ReadingAt, SupplyId};
+use curtilage_syntax::tree::CurrentKind;
+use curtilage_syntax::tree::measured::Condition;
+use curtilage_units::Dimension;
+
+/// A reading and what it should be.
+#[derive(Clone, Debug)]
+pub struct Held {
+    /// The window, in ohm or V; not known with the reason.
+    pub window: Known<Interval>,
+    /// Whether the reading lies outside, whatever the meter's error.
+    pub outside: bool,
+    /// The zone whose loop it is about, by index, and the state that it names.
+    pub zone: Option<(usize, StateName)>,
+    /// What it reads like when it lies outside, the likeliest first.
+    pub like: Vec<Like>,
+}
+
+/// What a reading reads like.
+#[derive(Clone, Copy, Debug)]
+pub enum Like {
+    /// Another state, all in order.
+    State(StateName),
+    /// A fault of the cable.
+    Line(Line),
+    /// A resistor missing or bridged.
+    Resistor(Resistor, PartFault),
+    /// Nothing fits; this comes nearest.
+    Nearest(StateName),
+}
+
+/// The error of a meter, as a share of the reading.
+const METER: f64 = 0.01;
+/// The resistance of a meter's leads, ohm.
+const LEADS: f64 = 0.5;
+/// A meter shows no end from here on, ohm.
+const OPEN: f64 = 1e6;
+
+pub(crate) fn held<'a>(
+    model: &Model<'a>,
+    loops: &[Known<Loop<'a>>],
+    power: &[Power<'a>],
+) -> Vec<Held> {
+    model.readings.iter().map(|reading| one(model, loops, power, reading)).collect()
+}
+
+fn one<'a>(
+    model: &Model<'a>,
+    loops: &[Known<Loop<'a>>],
+    power: &[Power<'a>],
+    reading: &Reading<'a>,
+) -> Held {
+    let mut zone = None;
+    let window = match reading.at {
+        ReadingAt::Terminal(terminal) => {
+            let lands = |zone: &curtilage_model::Zone<'a>| {
+                zone.input.and_then(|input| input.terminal).is_some_and(|at| at.is(&terminal))
+            };
+            let index = model.zones.iter().position(lands);
+            let found = index.and_then(|index| Some((index, loops.get(index)?)));
+            match found {
+                Some((index, Ok(seen))) => return on_loop(reading, index, seen),
+                Some((index, Err(why))) => {
+                    zone = Some((index, StateName::Resting));
+                    Err(why.clone())
+                }
+                None => Err(NotKnown::because("no zone lands on this terminal")),
+            }
+        }
+        ReadingAt::Output(id) => at_output(power, reading, id),
+        ReadingAt::Controller(id) => at_controller(power, reading, id),
+        ReadingAt::Supply(id) => at_supply(power, reading, id),
+    };
+    let outside = window.as_ref().is_ok_and(|window| is_outside(reading, *window));
+    Held { window, outside, zone, like: Vec::new() }
+}
+
+/// What the meter can have seen: its reading, with its error.
+fn seen(reading: &Reading<'_>) -> Option<Interval> {
+    let value = reading.tree.value.value;
+    let leads = if reading.tree.dimension == Dimension::Resistance { LEADS } else { 0.0 };
+    let (low, high) = (value * (1.0 - METER) - leads, value * (1.0 + METER) + leads);
+    Interval::new(low.max(0.0), high).ok()
+}
+
+fn is_outside(reading: &Reading<'_>, window: Interval) -> bool {
+    seen(reading).is_some_and(|seen| seen.overlap(window).is_none())
+}
+
+fn on_loop(reading: &Reading<'_>, index: usize, of: &Loop<'_>) -> Held {
+    let not = |why: &str| Held {
+        window: Err(NotKnown::because(why)),
+        outside: false,
+        zone: Some((index, StateName::Resting)),
+        like: Vec::new(),
+    };
+    let name = match reading.tree.condition.value {
+        Condition::Resting => StateName::Resting,
+        Condition::Active => StateName::Active,
+        Condition::Tamper => StateName::Tamper,
+        Condition::Cut => StateName::Cut,
+        Condition::Shorted => StateName::Shorted,
+        _ => return not("an input is measured at rest, active, tampered, cut or shorted"),
+    };
+    let gauge = match reading.tree.dimension {
+        Dimension::Resistance => Gauge::Ohms,
+        Dimension::Voltage => match of.divider {
+            Some(divider) => Gauge::Volts(divider),
+            None => return not("the input gives no `pull-up`"),
+        },
+        _ => return not("a current through an input is not worked out"),
+    };
+    let Some(state) = of.state(name) else { return not("the zone has no such state") };
+    let window = gauge.shows(state.ohms);
+    // Nothing conducts: a meter shows its own end.
+    let window = if gauge == Gauge::Ohms && window.lo() > OPEN {
+        Interval::new(OPEN, f64::INFINITY).unwrap_or(window)
+    } else {
+        window
+    };
+    let outside = is_outside(reading, window);
+    let like = if outside { like(reading, of, &gauge, state) } else { Vec::new() };
+    Held { window: Ok(window), outside, zone: Some((index, name)), like }
+}
+
+/// What a reading that does not fit its state reads like.
+fn like(reading: &Reading<'_>, of: &Loop<'_>, gauge: &Gauge, named: &LoopState) -> Vec<Like> {
+    let healthy = of.states.iter().filter(|state| state.condition.line == Line::Intact);
+    let healthy: Vec<&LoopState> = healthy.collect();
+    let positions: Vec<Vec<Position>> =
+        healthy.iter().map(|state| state.condition.positions.clone()).collect();
+    let Some(seen) = seen(reading) else { return Vec::new() };
+    let own = healthy.iter().position(|state| state.name == named.name);
+    let found = explain_reading(&of.seen, gauge, &positions, seen).unwrap_or_default();
+    let mut out: Vec<Like> = Vec::new();
+    for one in &found {
+        let like = match one.cause {
+            Cause::State(state) => healthy.get(state).map(|state| Like::State(state.name)),
+            Cause::Line(line) => Some(Like::Line(line)),
+            // A fault of a part counts in the state that was measured.
+            Cause::Part { state, part, fault } => {
+                let resistor = of.resistors.iter().find(|resistor| resistor.part == part);
+                let here = own.is_none_or(|own| own == state);
+                resistor.filter(|_| here).map(|resistor| Like::Resistor(*resistor, fault))
+            }
+        };
+        out.extend(like);
+    }
+    if out.is_empty() {
+        let nearest = nearest_cause(&of.seen, gauge, &positions, seen).ok().flatten();
+        if let Some(Cause::State(state)) = nearest.map(|miss| miss.cause) {
+            out.extend(healthy.get(state).map(|state| Like::Nearest(state.name)));
+        }
+    }
+    out
+}
+
+fn volts_only(reading: &Reading<'_>) -> Known<()> {
+    if reading.tree.dimension == Dimension::Voltage {
+        return Ok(());
+    }
+    Err(NotKnown::because("only a voltage is judged here"))
+}
+
+fn span(low: Option<f64>, high: Option<f64>) -> Known<Interval> {
+    let (Some(low), Some(high)) = (low, high) else {
+        return Err(NotKnown::because("its voltage collapses"));
+    };
+    Interval::new(low.min(high), high).map_err(|error| NotKnown::because(error.to_string()))
+}
+
+fn at_output(power: &[Power<'_>], reading: &Reading<'_>, id: OutputId) -> Known<Interval> {
+    volts_only(reading)?;
+    if reading.tree.condition.value != Condition::Running {
+        return Err(NotKnown::because("a voltage at an output is judged while it is running"));
+    }
+    let found = power.iter().find_map(|power| {
+        let drawing = power.drawings.iter().find(|drawing| drawing.of == Consumer::Output(id))?;
+        Some((power, drawing))
+    });
+    let (power, drawing) =
+        found.ok_or_else(|| NotKnown::because("what it draws, or what feeds it, is not known"))?;
+    let low = power.lowest(drawing)?.map(|(volts, _)| volts);
+    let high = power.highest(drawing)?.map(|(volts, _)| volts);
+    span(low, high)
+}
+
+fn at_controller(power: &[Power<'_>], reading: &Reading<'_>, id: ControllerId) -> Known<Interval> {
+    volts_only(reading)?;
+    let found = power.iter().find_map(|power| {
+        let drawing = power.drawings.iter().find(|drawing| drawing.of == Consumer::Controller(id))?;
+        Some((power, drawing))
+    });
+    let (power, drawing) =
+        found.ok_or_else(|| NotKnown::because("what it draws, or what feeds it, is not known"))?;
+    let high = power.highest(drawing)?.map(|(volts, _)| volts);
+    let low = match reading.tree.condition.value {
+        Condition::Battery | Condition::Running => power.lowest(drawing)?.map(|(volts, _)| volts),
+        Condition::Resting | Condition::Active | Condition::Floating => {
+            power.on_mains()?.volts(drawing.branch)
+        }
+        _ => return Err(NotKnown::because("a controller's supply is measured on mains or on battery")),
+    };
+    span(low, high)
+}
+
+fn at_supply(power: &[Power<'_>], reading: &Reading<'_>, id: SupplyId) -> Known<Interval> {
+    volts_only(reading)?;
+    let power = power.iter().find(|power| power.supply == id);
+    let power = power.ok_or_else(|| NotKnown::because("the supply is not known"))?;
+    let range = power.volts.clone()?;
+    let low = match reading.tree.condition.value {
+        Condition::Battery => range.lo() - power.inside * power.rated.map_or(0.0, |(amps, _)| amps),
+        Condition::Floating | Condition::Resting | Condition::Running | Condition::Active => {
+            let gives = power.gives.ok_or_else(|| NotKnown::because("its part gives no `gives`"))?;
+            match (power.kind, power.rated) {
+                (Some(CurrentKind::Ac), Some((amps, _))) => gives.lo() - power.inside * amps,
+                (Some(CurrentKind::Ac), None) => {
+                    return Err(NotKnown::because("how far it sags is not known"));
+                }
+                _ => power.on_mains()?.source_volts().unwrap_or(gives.lo()),
+            }
+        }
+        _ => return Err(NotKnown::because("a supply is measured floating or on battery")),
+    };
+    span(Some(low.max(0.0)), Some(range.hi()))
+}

@@ -1,0 +1,104 @@
+//! A cable whose cores carry more current than they may.
+
+use crate::rule::{Family, Findings, Rule};
+use crate::runs::{cable_name, cabling, carries, owner, run_words};
+use crate::words::amps;
+use curtilage_diagnostic::Level;
+use curtilage_facts::{BranchOf, Facts, Power};
+use curtilage_model::{CableId, Model, PartId};
+use curtilage_syntax::tree::part;
+
+pub(crate) static RULE: Rule = Rule {
+    name: "conductor-overcurrent",
+    family: Family::Power,
+    level: Level::Error,
+    about: "a cable carries more current than its cores may",
+    page: include_str!("conductor_overcurrent.md"),
+    from_absence: false,
+    check,
+};
+
+fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
+    for power in &facts.power {
+        let mut told: Vec<CableId> = Vec::new();
+        for index in 0..power.branches.len() {
+            // The pieces of a cable stand from its start on: the first one carries the most.
+            if let Some(cable) = tapped(power, index) {
+                if told.contains(&cable) || overcurrent(power, index).is_none() {
+                    continue;
+                }
+                told.push(cable);
+            }
+            finding(facts, power, index, out);
+        }
+    }
+}
+
+fn tapped(power: &Power<'_>, index: usize) -> Option<CableId> {
+    match power.branches.get(index)?.of {
+        BranchOf::Tap(cable, _) => Some(cable),
+        _ => None,
+    }
+}
+
+/// The current in a piece of cable and what it may carry, when it is too much.
+pub(crate) fn overcurrent(power: &Power<'_>, index: usize) -> Option<(f64, f64)> {
+    let branch = power.branches.get(index)?;
+    cabling(branch)?;
+    let (limit, _) = branch.limit()?;
+    let (most, _) = power.most_amps(index)?;
+    (most > limit * (1.0 + 1e-9)).then_some((most, limit))
+}
+
+fn finding<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, index: usize, out: &mut Findings) {
+    let Some((most, limit)) = overcurrent(power, index) else { return };
+    let Some(branch) = power.branches.get(index) else { return };
+    let (Some(cable), Some((_, limit_at))) = (cabling(branch), branch.limit()) else { return };
+    let Some((_, case)) = power.most_amps(index) else { return };
+    let owner = owner(facts, branch);
+    let (at, words) = match branch.of {
+        BranchOf::Tap(id, _) => (cable.named, format!("cable `{}`", cable_name(facts, id).text)),
+        _ => (cable.at(), format!("{} to `{owner}`", run_words(facts, cable))),
+    };
+    let headline = format!("{words} carries {}, its cores carry {}", amps(most), amps(limit));
+    let each = match cable.cores {
+        1 => String::new(),
+        cores => format!(" a core, {cores} each way"),
+    };
+    let core = cable.part.sheet.most.map_or(limit, |most| most.value);
+    let mut finding = RULE
+        .finds(headline, at, carries(most))
+        .with_other(limit_at, format!("at most {}{each}", amps(core)))
+        .with_why("a cable that carries too much gets hot until its insulation softens, and that inside a wall")
+        .with_working([power.currents(facts.model, case, Some(index))])
+        .with_about(owner);
+    let part = thick_enough(facts.model, most / f64::from(cable.cores));
+    let part = part.map(|part| facts.model.part_name(part));
+    finding = finding.with_help(match (part, branch.of) {
+        (Some(part), BranchOf::Tap(id, _)) => {
+            format!("a thicker cable: `cable {} is {part}`", cable_name(facts, id).text)
+        }
+        (Some(part), _) => {
+            let length = facts.model.text(cable.length_at);
+            format!("a thicker cable: `over {length} of {part}`")
+        }
+        (None, _) => format!("a cable whose cores carry {}", amps(most)),
+    });
+    out.push(finding);
+}
+
+/// The thinnest cable part in scope whose cores carry a current.
+pub(crate) fn thick_enough(model: &Model<'_>, needed: f64) -> Option<PartId> {
+    let mut fits: Vec<(f64, PartId)> = Vec::new();
+    for (index, part) in model.parts.iter().enumerate() {
+        let part::Body::Cable(sheet) = part.body else { continue };
+        let (Some(most), Some(id)) = (sheet.most, model.part_id(index)) else { continue };
+        if most.value >= needed {
+            fits.push((most.value, id));
+        }
+    }
+    fits.sort_by(|a, b| {
+        a.0.total_cmp(&b.0).then_with(|| model.part_name(a.1).cmp(model.part_name(b.1)))
+    });
+    fits.first().map(|(_, id)| *id)
+}

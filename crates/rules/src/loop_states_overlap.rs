@@ -1,0 +1,132 @@
+//! Two states of a loop that read alike.
+
+use crate::rule::{Family, Findings, Rule};
+use crate::words::ohms;
+use curtilage_circuit::ends::Placement;
+use curtilage_diagnostic::{Diagnostic, Level};
+use curtilage_facts::{Facts, Loop, LoopFault, LoopState, StateName};
+use curtilage_model::Zone;
+use curtilage_syntax::tree::part::BandName;
+use curtilage_text::Place;
+
+pub(crate) static RULE: Rule = Rule {
+    name: "loop-states-overlap",
+    family: Family::Loop,
+    level: Level::Error,
+    about: "two states of a loop that have to be told apart read alike",
+    page: include_str!("loop_states_overlap.md"),
+    from_absence: false,
+    check,
+};
+
+fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
+    for (zone, seen) in facts.model.zones.iter().zip(&facts.loops) {
+        let Ok(seen) = seen else { continue };
+        let (one, other) = match seen.fault() {
+            Some(LoopFault::Overlap(one, other)) => (one, other),
+            // A zone that follows an output is told as never active for another reason.
+            Some(LoopFault::NeverActive(_)) if zone.follows.is_some() => {
+                (StateName::Resting, StateName::Active)
+            }
+            _ => continue,
+        };
+        out.list.extend(finding(facts, zone, seen, one, other));
+    }
+}
+
+fn finding<'a>(
+    facts: &Facts<'_, 'a>,
+    zone: &Zone<'a>,
+    seen: &Loop<'a>,
+    one: StateName,
+    other: StateName,
+) -> Option<Diagnostic> {
+    let (first, second) = (seen.state(one)?, seen.state(other)?);
+    let name = zone.name.text;
+    let headline = format!("zone `{name}` reads alike {} and {}", one.words(), other.words());
+    let label = format!(
+        "{} {}, {} {}",
+        window(seen, first),
+        one.words(),
+        window(seen, second),
+        other.words()
+    );
+    let (at, rest) = ends_at(zone);
+    let mut finding = RULE
+        .finds(headline, at, label)
+        .with_why(match other {
+            StateName::Active => "the controller cannot know which of the two it sees",
+            _ => "the controller takes one for the other: a fault for an alarm, or an alarm for a fault",
+        })
+        .with_about(name);
+    if let Some(at) = rest {
+        finding = finding.with_other(at, "lands here");
+    }
+    if let Some((at, text)) = band_label(facts, zone, seen, first) {
+        finding = finding.with_other(at, text);
+    }
+    finding = finding.with_help(help(facts, zone, seen));
+    for state in [first, second] {
+        for step in seen.working(facts.model, state) {
+            // Both have the same cable.
+            if !finding.working.contains(&step) {
+                finding = finding.with_working([step]);
+            }
+        }
+    }
+    Some(finding)
+}
+
+/// The words to change: the network, or the input when there is none; and the input beside it.
+pub(crate) fn ends_at(zone: &Zone<'_>) -> (Place, Option<Place>) {
+    let input = zone.input.as_ref().map(|input| input.at);
+    match &zone.tree.ends {
+        Some(ends) => (Place::new(zone.name.at.file, ends.span), input),
+        None => (input.unwrap_or(zone.name.at), None),
+    }
+}
+
+/// What the input sees of a state: "1.49 kohm to 1.53 kohm".
+pub(crate) fn window(seen: &Loop<'_>, state: &LoopState) -> String {
+    let volts = seen.in_volts().then_some(state.volts).flatten();
+    let words: &dyn Fn(f64) -> String = if volts.is_some() { &crate::words::volts } else { &ohms };
+    let range = volts.unwrap_or(state.ohms);
+    let (low, high) = (words(range.lo()), words(range.hi()));
+    if low == high { low } else { format!("{low} to {high}") }
+}
+
+/// The band in which a state lies, or the bands that it touches, and where the part gives it.
+pub(crate) fn band_label<'a>(
+    facts: &Facts<'_, 'a>,
+    zone: &Zone<'a>,
+    seen: &Loop<'a>,
+    state: &LoopState,
+) -> Option<(Place, String)> {
+    let terminal = zone.input.as_ref()?.terminal?;
+    let part = facts.model.controller(terminal.controller)?.part?;
+    let spec = part.sheet.input.as_ref()?;
+    let band = match state.placement.as_ref()? {
+        Placement::Within(band) => *band,
+        Placement::Across(bands) => *bands.first()?,
+        Placement::Outside { .. } => state.belongs?,
+    };
+    let word = seen.bands.get(band)?.word();
+    let text = match state.placement.as_ref()? {
+        Placement::Within(_) => format!("{} it lies in `{word}`", state.name.words()),
+        Placement::Across(_) => format!("{} it lies partly in `{word}`", state.name.words()),
+        Placement::Outside { .. } => format!("{} it should lie in `{word}`", state.name.words()),
+    };
+    Some((part.place(spec.bands.get(band)?.span), text))
+}
+
+/// Resistors that fit, as text to type.
+pub(crate) fn help<'a>(facts: &Facts<'_, 'a>, zone: &Zone<'a>, seen: &Loop<'a>) -> String {
+    let tells = |name| seen.bands.contains(&name);
+    if !seen.resistors.is_empty() && !tells(BandName::Cut) && !tells(BandName::Shorted) {
+        return "ends  none\nthis input tells no cut wire and no shorted wires: it makes nothing of resistors".to_owned();
+    }
+    match seen.fit(facts.model, zone.tree.ends.as_ref()) {
+        Some(fit) => fit.text,
+        None => "no preferred values fit: use an input whose bands are further apart, or a thicker cable".to_owned(),
+    }
+}

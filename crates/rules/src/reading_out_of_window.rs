@@ -1,0 +1,132 @@
+//! A meter reading that cannot be, if the wiring is what the file says.
+
+use crate::rule::{Family, Findings, Rule};
+use crate::words::{ohms, volts};
+use curtilage_circuit::Interval;
+use curtilage_circuit::ends::{Line, PartFault};
+use curtilage_diagnostic::{Diagnostic, Level, Step};
+use curtilage_facts::{Consumer, Facts, Held, Like};
+use curtilage_model::{Model, Reading, ReadingAt};
+use curtilage_text::Place;
+use curtilage_units::Dimension;
+
+pub(crate) static RULE: Rule = Rule {
+    name: "reading-out-of-window",
+    family: Family::Loop,
+    level: Level::Error,
+    about: "a meter reading lies outside what the wiring can give",
+    page: include_str!("reading_out_of_window.md"),
+    from_absence: false,
+    check,
+};
+
+fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
+    for (reading, held) in facts.model.readings.iter().zip(&facts.readings) {
+        if let (Ok(window), true) = (&held.window, held.outside) {
+            out.push(finding(facts, reading, held, *window));
+        }
+    }
+}
+
+/// The name of what was measured, as it stands in the file, and of the thing that it belongs to.
+fn names<'a>(model: &Model<'a>, reading: &Reading<'a>, held: &Held) -> (String, &'a str) {
+    let zone = held.zone.and_then(|(index, _)| model.zones.get(index));
+    match reading.at {
+        ReadingAt::Terminal(terminal) => {
+            (model.terminal_name(&terminal), zone.map_or("", |zone| zone.name.text))
+        }
+        ReadingAt::Output(id) => {
+            let name = model.output(id).map_or("", |output| output.name.text);
+            (name.to_owned(), name)
+        }
+        ReadingAt::Controller(id) => {
+            let name = model.controller(id).map_or("", |controller| controller.name.text);
+            (name.to_owned(), name)
+        }
+        ReadingAt::Supply(id) => {
+            let name = model.supply(id).map_or("", |supply| supply.name.text);
+            (name.to_owned(), name)
+        }
+    }
+}
+
+fn finding<'a>(
+    facts: &Facts<'_, 'a>,
+    reading: &Reading<'a>,
+    held: &Held,
+    window: Interval,
+) -> Diagnostic {
+    let model = facts.model;
+    let words: &dyn Fn(f64) -> String =
+        if reading.tree.dimension == Dimension::Voltage { &volts } else { &ohms };
+    let value = words(reading.tree.value.value);
+    let range = match (words(window.lo()), words(window.hi())) {
+        (low, _) if window.hi().is_infinite() => format!("{low} or more"),
+        (low, high) if low == high => low,
+        (low, high) => format!("{low} to {high}"),
+    };
+    let (at, name) = names(model, reading, held);
+    let condition = reading.tree.condition.value.word();
+    let headline = format!("`{at}` was measured at {value} {condition}, and can only be {range}");
+    let value_at = Place::new(reading.line.file, reading.tree.value.span);
+    let mut finding = RULE
+        .finds(headline, value_at, format!("should be {range}"))
+        .with_why("either the wiring is not what the file says, or the file is not what the wiring is")
+        .with_about(name);
+    let zone = held.zone.and_then(|(index, _)| model.zones.get(index));
+    if let Some(zone) = zone {
+        let ends = zone.tree.ends.as_ref().map(|ends| Place::new(zone.name.at.file, ends.span));
+        finding = finding.with_other(ends.unwrap_or(zone.name.at), format!("zone `{name}`"));
+    }
+    for like in held.like.iter().take(MOST_LIKE) {
+        finding = finding.with_help(like_words(model, like));
+    }
+    if held.zone.is_none() {
+        finding = finding.with_help(if reading.tree.value.value < window.lo() {
+            "look for a loose clamp, a bad joint, a thinner cable or a longer run than the file says"
+        } else {
+            "look for another supply or another setting of it than the file says"
+        });
+    }
+    finding.with_working(working(facts, reading, held))
+}
+
+/// At most so many likenesses are told.
+const MOST_LIKE: usize = 3;
+
+fn like_words(model: &Model<'_>, like: &Like) -> String {
+    match like {
+        Like::State(state) => format!("it reads like the loop {}, all in order", state.words()),
+        Like::Line(Line::Cut) => "it reads like a cut wire".to_owned(),
+        Like::Line(_) => "it reads like shorted wires".to_owned(),
+        Like::Resistor(resistor, fault) => {
+            let what = match fault {
+                PartFault::Open => "missing, or its wire off",
+                PartFault::Short => "bridged",
+            };
+            format!("it reads like the resistor of {} {what}", model.text(resistor.at))
+        }
+        Like::Nearest(state) => {
+            format!("no single fault gives that; the loop {} comes nearest", state.words())
+        }
+    }
+}
+
+fn working<'a>(facts: &Facts<'_, 'a>, reading: &Reading<'a>, held: &Held) -> Vec<Step> {
+    if let Some((index, name)) = held.zone {
+        let Some(Ok(seen)) = facts.loops.get(index) else { return Vec::new() };
+        let Some(state) = seen.state(name) else { return Vec::new() };
+        return seen.working(facts.model, state);
+    }
+    let of = match reading.at {
+        ReadingAt::Output(id) => Consumer::Output(id),
+        ReadingAt::Controller(id) => Consumer::Controller(id),
+        _ => return Vec::new(),
+    };
+    for power in &facts.power {
+        let Some(drawing) = power.drawings.iter().find(|drawing| drawing.of == of) else { continue };
+        let Ok(Some((_, case))) = power.lowest(drawing) else { continue };
+        return power.working(facts.model, drawing.branch, &case);
+    }
+    Vec::new()
+}
