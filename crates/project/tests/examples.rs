@@ -1,6 +1,6 @@
 //! The clean examples have no finding at all, and the faulty ones exactly those that they mark.
 
-#![allow(clippy::unwrap_used, reason = "a test")]
+#![allow(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test")]
 
 use curtilage_facts::Options;
 use curtilage_project::{Loader, check};

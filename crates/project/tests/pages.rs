@@ -1,7 +1,7 @@
 //! The page of every rule is true: its faulty site has exactly one finding, of that rule, and its
 //! mended site has none.
 
-#![allow(clippy::unwrap_used, reason = "a test")]
+#![allow(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test")]
 
 use curtilage_rules::{RULES, Rule};
 use curtilage_testkit::{Block, Text, blocks, check_texts, root};

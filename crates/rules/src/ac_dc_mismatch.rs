@@ -109,11 +109,9 @@ fn fed(
         .with_why("it does not work, or burns out, on the wrong kind of current")
         .with_help(format!("feed `{}` from a supply that gives {}", name.text, wants.word()))
         .with_about(name.text);
-    if let Some(part) = supply.and_then(|supply| supply.part) {
-        if let Some(kind) = part.sheet.kind {
-            finding =
-                finding.with_other(part.place(kind.span), format!("gives {}", from.kind.word()));
-        }
+    let part = supply.and_then(|supply| supply.part);
+    if let Some((part, kind)) = part.and_then(|part| Some((part, part.sheet.kind?))) {
+        finding = finding.with_other(part.place(kind.span), format!("gives {}", from.kind.word()));
     }
     out.push(finding);
 }

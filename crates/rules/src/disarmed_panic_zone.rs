@@ -52,10 +52,10 @@ pub(crate) fn find(
         .with_help("armed  always")
         .with_fix(Fix::one("arm it always", at, "always", false))
         .with_about(name);
-    if let ScheduleRef::Of(id) = armed {
-        if let Some(schedule) = facts.model.schedules.get(id.index()) {
-            finding = finding.with_other(schedule.line, "the hours in which it is armed");
-        }
+    if let ScheduleRef::Of(id) = armed
+        && let Some(schedule) = facts.model.schedules.get(id.index())
+    {
+        finding = finding.with_other(schedule.line, "the hours in which it is armed");
     }
     out.push(finding);
 }

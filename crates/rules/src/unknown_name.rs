@@ -25,12 +25,12 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         }
     }
     let model = facts.model;
-    if let Some(zone) = model.site.as_ref().and_then(|site| site.timezone) {
-        if let Some(near) = Hours::unknown_zone(zone.text) {
-            let headline = format!("there is no time zone `{}`", zone.text);
-            let finding = RULE.finds(headline, zone.at, "not in the IANA time zone database");
-            out.push(did_you_mean(finding, near.as_deref(), zone.at));
-        }
+    if let Some(zone) = model.site.as_ref().and_then(|site| site.timezone)
+        && let Some(near) = Hours::unknown_zone(zone.text)
+    {
+        let headline = format!("there is no time zone `{}`", zone.text);
+        let finding = RULE.finds(headline, zone.at, "not in the IANA time zone database");
+        out.push(did_you_mean(finding, near.as_deref(), zone.at));
     }
     let mut rules = Vec::new();
     rules.extend(model.allows.iter().map(|allow| (allow.rule.text, allow.rule.at)));
