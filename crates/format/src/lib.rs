@@ -1,4 +1,4 @@
-//! The one style of a site file: [`format`] gives the text as it should stand. Pure, no options.
+//! The one style of a site file: [`format()`] gives the text as it should stand. Pure, no options.
 //!
 //! Only blanks and line ends change. No word, number, sign, text or comment is touched, added or
 //! dropped; before a text is handed out it is parsed again and compared.
@@ -42,7 +42,7 @@ pub fn format(source: &str) -> Result<String, FormatError> {
 ///
 /// # Errors
 ///
-/// As [`format`].
+/// As [`format()`].
 pub fn format_parsed(source: &str, parsed: &Parsed) -> Result<String, FormatError> {
     let faults: Vec<_> =
         parsed.faults.iter().filter(|fault| hinders(&fault.kind)).cloned().collect();
