@@ -21,6 +21,10 @@ pub(crate) struct Arguments {
 pub(crate) enum Command {
     /// Tell what is wrong with sites
     Check(Check),
+    /// Play the rehearsals of sites, or a story of your own
+    Rehearse(Rehearse),
+    /// Show what sites amount to: hours, readings, currents, voltages, battery, footage
+    Figures(Figures),
     /// Bring site files into the one style
     Format(Format),
     /// Show the page of a rule
@@ -64,6 +68,38 @@ pub(crate) struct Check {
     pub(crate) stdin_path: Option<PathBuf>,
 
     /// The day on which exceptions are looked at, as 2026-12-25; today when it is not given
+    #[arg(long, value_name = "DATE", value_parser = date)]
+    pub(crate) date: Option<Date>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Rehearse {
+    /// Files and folders, and words from the titles of rehearsals; without files, the workspace
+    /// around here
+    #[arg(value_name = "PATH|TITLE")]
+    pub(crate) what: Vec<String>,
+
+    /// Play this line instead: "Sat 02:00 dock-door active until restored"; several lines are
+    /// parted by `;` or given one by one
+    #[arg(long, value_name = "LINE", action = clap::ArgAction::Append)]
+    pub(crate) what_if: Vec<String>,
+
+    /// Draw the time line of the one rehearsal that is played into this file, as SVG
+    #[arg(long, value_name = "FILE")]
+    pub(crate) picture: Option<PathBuf>,
+
+    /// The day on which exceptions are looked at, as 2026-12-25; today when it is not given
+    #[arg(long, value_name = "DATE", value_parser = date)]
+    pub(crate) date: Option<Date>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Figures {
+    /// Files and folders; nothing is the workspace around here
+    #[arg(value_name = "PATH")]
+    pub(crate) paths: Vec<PathBuf>,
+
+    /// The day whose year and the next are looked at, as 2026-12-25; today when it is not given
     #[arg(long, value_name = "DATE", value_parser = date)]
     pub(crate) date: Option<Date>,
 }

@@ -5,13 +5,17 @@
 mod arguments;
 mod check;
 mod explain;
+mod figures;
 mod format;
 mod generate;
 mod human;
 mod json;
 mod output;
+mod picture;
 mod plain;
+mod rehearse;
 mod rules;
+mod table;
 
 use arguments::{Arguments, Command};
 use clap::Parser;
@@ -54,6 +58,8 @@ fn main() -> ExitCode {
     let color = arguments.color;
     let ending = match arguments.command {
         Command::Check(arguments) => check::run(&arguments, color),
+        Command::Rehearse(arguments) => rehearse::run(&arguments),
+        Command::Figures(arguments) => figures::run(&arguments),
         Command::Format(arguments) => format::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Rules(arguments) => rules::run(&arguments),

@@ -7,7 +7,9 @@ use std::borrow::Cow;
 pub(crate) fn plain(text: &str) -> Cow<'_, str> {
     let stays = |character: char| match character {
         '\n' | '\r' | '\t' => true,
-        '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => false,
+        '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => {
+            false
+        }
         other => !other.is_control(),
     };
     if text.chars().all(stays) {

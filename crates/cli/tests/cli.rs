@@ -1,6 +1,6 @@
 //! The command line as a shell and a CI job see it: what is printed where, and how it ends.
 
-#![allow(clippy::unwrap_used, reason = "a test")]
+#![allow(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test")]
 
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -170,6 +170,25 @@ fn rules_pages_completions_and_manuals_are_there() {
     assert_eq!(run(&["manual", folder.path().to_str().unwrap()]).0, 0);
     let page = std::fs::read_to_string(folder.path().join("curtilage-check.1")).unwrap();
     assert!(page.contains("fail"), "{page}");
+}
+
+#[test]
+fn figures_are_those_of_the_rules() {
+    let (code, out, err) = run(&["figures", DAY, "examples/faulty/contact-overload.site"]);
+    assert_eq!((code, err.as_str()), (0, ""), "{out}");
+    let row = out.lines().find(|line| line.contains("head.relay1")).unwrap();
+    let cells: Vec<&str> = row.split("  ").map(str::trim).filter(|cell| !cell.is_empty()).collect();
+    // Three horns of 0.45 A at the highest voltage of the supply, as `contact-overload` says.
+    assert_eq!(cells[..5], ["head.relay1", "kennel-horns", "1.35 A", "1.35 A", "13.8 V"], "{row}");
+    for title in [
+        "when zones count",
+        "loops, and the readings",
+        "contacts",
+        "supply `main`",
+        "battery of `main`",
+    ] {
+        assert!(out.contains(title), "{title} is missing in {out}");
+    }
 }
 
 #[test]

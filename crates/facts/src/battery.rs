@@ -88,9 +88,8 @@ fn of_supply<'a>(model: &Model<'a>, power: &Power<'a>) -> Option<Standby<'a>> {
     };
     let tree = policy.map(|policy| policy.tree);
     let ageing = tree.and_then(|tree| tree.ageing).zip(policy);
-    let ageing = ageing.map_or(Factor { value: AGEING_FACTOR, at: None }, |(said, policy)| Factor {
-        value: said.value.value,
-        at: Some(Place::new(policy.file, said.value.span)),
+    let ageing = ageing.map_or(Factor { value: AGEING_FACTOR, at: None }, |(said, policy)| {
+        Factor { value: said.value.value, at: Some(Place::new(policy.file, said.value.span)) }
     });
     let (cold, below_table) = cold(power);
     let mut out = Standby {
@@ -146,7 +145,9 @@ fn cold(power: &Power<'_>) -> (Known<Factor>, bool) {
             let below = TEMPERATURE_FACTORS.first().filter(|(first, _)| celsius < *first);
             match below {
                 Some((_, value)) => (Ok(Factor { value: *value, at: None }), true),
-                None => (Err(NotKnown::because("the site is hotter than the table of factors")), false),
+                None => {
+                    (Err(NotKnown::because("the site is hotter than the table of factors")), false)
+                }
             }
         }
         Err(error) => (Err(NotKnown::because(error.to_string())), false),
@@ -207,9 +208,11 @@ impl<'a> Standby<'a> {
     /// The charging current, the rated current and the current at rest on mains, A.
     pub(crate) fn charging_parts(&self, power: &Power<'_>) -> Known<(f64, Option<f64>, f64)> {
         let charges = power.charges.map(|(amps, _)| amps);
-        let most = charges.ok_or_else(|| NotKnown::because("the supply's part gives no `charges`"))?;
+        let most =
+            charges.ok_or_else(|| NotKnown::because("the supply's part gives no `charges`"))?;
         let best = power.best.as_ref().map_err(Clone::clone)?;
-        let resting = best.source_amps().ok_or_else(|| NotKnown::because("its voltage collapses"))?;
+        let resting =
+            best.source_amps().ok_or_else(|| NotKnown::because("its voltage collapses"))?;
         Ok((most, power.rated.map(|(rated, _)| rated), resting))
     }
 
@@ -219,12 +222,13 @@ impl<'a> Standby<'a> {
     /// Not known when the part does not give it.
     pub fn rated_ah(&self) -> Known<f64> {
         let one = model::at_rate(self.battery.sheet, 20);
-        let one = one.ok_or_else(|| NotKnown::because("the battery's part gives no capacity over 20 h"))?;
+        let one =
+            one.ok_or_else(|| NotKnown::because("the battery's part gives no capacity over 20 h"))?;
         Ok(one * f64::from(self.count))
     }
 
-    /// The smallest battery part in scope of the same voltage, and how many of them, that holds
-    /// what the policy asks for; at most four in parallel.
+    /// The fewest batteries of a part in scope of the same voltage that hold what the policy asks
+    /// for, the smallest of those; at most four in parallel.
     #[must_use]
     pub fn enough(&self, model: &Model<'a>) -> Option<(u32, PartId)> {
         let volts = self.battery.sheet.voltage?.value;
@@ -245,7 +249,7 @@ impl<'a> Standby<'a> {
         }
         fits.sort_by(|a, b| {
             let names = || model.part_name(a.2).cmp(model.part_name(b.2));
-            a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)).then_with(names)
+            a.1.cmp(&b.1).then(a.0.total_cmp(&b.0)).then_with(names)
         });
         fits.first().map(|(_, count, id)| (*count, *id))
     }

@@ -185,7 +185,8 @@ pub(crate) fn conductor(sheet: &part::Cable) -> Option<Conductor> {
         return Conductor::stated(stated.value * 1000.0, 0.003_93).ok();
     }
     match sheet.conductor?.value {
-        part::Conductor::Gauge(gauge) => {
+        part::Conductor::Gauge(gauge) =>
+        {
             #[expect(clippy::cast_possible_truncation, reason = "a gauge number is small")]
             Conductor::awg(gauge as i32).ok()
         }
@@ -205,4 +206,3 @@ pub(crate) fn ambient_at(model: &Model<'_>) -> Option<Place> {
     let site = model.site.as_ref()?;
     Some(Place::new(site.name.at.file, site.tree.ambient?.span))
 }
-

@@ -184,7 +184,7 @@ fn used_by(term: &ScheduleTerm, out: &mut Vec<usize>) {
     }
 }
 
-fn civil(date: Date) -> Option<jiff::civil::Date> {
+pub(crate) fn civil(date: Date) -> Option<jiff::civil::Date> {
     let (month, day) = (i8::try_from(date.month).ok()?, i8::try_from(date.day).ok()?);
     jiff::civil::Date::new(date.year, month, day).ok()
 }

@@ -8,6 +8,7 @@ mod arming;
 mod battery;
 mod cabling;
 mod doubt;
+pub mod events;
 mod figure;
 mod footage;
 mod hours;
@@ -19,6 +20,9 @@ mod registering;
 mod store;
 mod supply;
 mod switching;
+
+pub use curtilage_circuit::battery::Lasts;
+pub use curtilage_circuit::ends::Placement;
 
 pub use arming::{Edge, Overlap};
 pub use battery::{Factor, Standby, Wells};
@@ -75,6 +79,7 @@ pub struct Facts<'m, 'a> {
     pub stores: Vec<Store>,
     /// Recordings that are asked for and refused.
     pub refusals: Vec<Refusal>,
+    events: events::Events,
 }
 
 impl<'m, 'a> Facts<'m, 'a> {
@@ -99,6 +104,7 @@ impl<'m, 'a> Facts<'m, 'a> {
             stores: stores(model, &hours),
             refusals,
             hours,
+            events: events::Events::default(),
         }
     }
 }

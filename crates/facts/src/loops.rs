@@ -20,8 +20,8 @@ use crate::cabling::Cabling;
 use crate::figure::{Known, NotKnown};
 use crate::power::ambient;
 use build::{build, cable, position};
-use curtilage_circuit::ends::{self, Condition, Divider, Gauge, Line, Placement, place};
 use curtilage_circuit::Interval;
+use curtilage_circuit::ends::{self, Condition, Divider, Gauge, Line, Placement, place};
 use curtilage_model::{Model, PartRef, Zone};
 use curtilage_syntax::tree::Spanned;
 use curtilage_syntax::tree::part::{self, BandName, InputSpec, Rest};
@@ -131,11 +131,7 @@ pub(crate) fn loops<'a>(model: &Model<'a>) -> Vec<Known<Loop<'a>>> {
     model.zones.iter().map(|zone| of_zone(model, zone, ambient)).collect()
 }
 
-fn of_zone<'a>(
-    model: &Model<'a>,
-    zone: &Zone<'a>,
-    ambient: Option<Interval>,
-) -> Known<Loop<'a>> {
+fn of_zone<'a>(model: &Model<'a>, zone: &Zone<'a>, ambient: Option<Interval>) -> Known<Loop<'a>> {
     let because = NotKnown::because;
     let sensor = zone.sensor.ok_or_else(|| because("its sensor's part is not known"))?;
     let rests = sensor.sheet.rests.ok_or_else(|| because("its sensor's part gives no `rests`"))?;

@@ -201,7 +201,8 @@ impl Power<'_> {
     /// # Errors
     /// As [`Power::solve`].
     pub fn on_mains(&self) -> Known<Case> {
-        let gives = self.gives.ok_or_else(|| NotKnown::because("the supply's part gives no `gives`"))?;
+        let gives =
+            self.gives.ok_or_else(|| NotKnown::because("the supply's part gives no `gives`"))?;
         let celsius = self.ambient.map_or(20.0, |ambient| ambient.hi());
         self.solve(Scene { volts: gives.lo(), celsius, moved: self.all_on() }, |_| None)
     }
@@ -243,7 +244,9 @@ impl Power<'_> {
 
     /// The four cases, as far as they are known.
     fn solved(&self) -> impl Iterator<Item = &Case> {
-        [&self.worst, &self.quiet, &self.loud, &self.best].into_iter().filter_map(|c| c.as_ref().ok())
+        [&self.worst, &self.quiet, &self.loud, &self.best]
+            .into_iter()
+            .filter_map(|c| c.as_ref().ok())
     }
 
     /// The branches from the supply to the end of one, nearest to the supply first.

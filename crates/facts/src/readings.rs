@@ -10,7 +10,7 @@ use crate::figure::{Known, NotKnown};
 use crate::loops::{Loop, LoopState, Resistor, StateName};
 use crate::power::{Consumer, Power};
 use curtilage_circuit::Interval;
-use curtilage_circuit::ends::{Cause, Gauge, Line, PartFault, Position, explain_reading, nearest_cause};
+use curtilage_circuit::ends::{Cause, Gauge, Line, PartFault, Position, explain_reading};
 use curtilage_model::{ControllerId, Model, OutputId, Reading, ReadingAt, SupplyId};
 use curtilage_syntax::tree::CurrentKind;
 use curtilage_syntax::tree::measured::Condition;
@@ -38,7 +38,7 @@ pub enum Like {
     Line(Line),
     /// A resistor missing or bridged.
     Resistor(Resistor, PartFault),
-    /// Nothing fits; this comes nearest.
+    /// No state and no single fault fits; this state comes nearest.
     Nearest(StateName),
 }
 
@@ -92,7 +92,10 @@ fn one<'a>(
 fn seen(reading: &Reading<'_>) -> Option<Interval> {
     let value = reading.tree.value.value;
     let leads = if reading.tree.dimension == Dimension::Resistance { LEADS } else { 0.0 };
-    let (low, high) = (value * (1.0 - METER) - leads, value * (1.0 + METER) + leads);
+    let (low, mut high) = (value * (1.0 - METER) - leads, value * (1.0 + METER) + leads);
+    if reading.tree.dimension == Dimension::Resistance && value >= OPEN {
+        high = f64::INFINITY;
+    }
     Interval::new(low.max(0.0), high).ok()
 }
 
@@ -160,10 +163,9 @@ fn like(reading: &Reading<'_>, of: &Loop<'_>, gauge: &Gauge, named: &LoopState) 
         out.extend(like);
     }
     if out.is_empty() {
-        let nearest = nearest_cause(&of.seen, gauge, &positions, seen).ok().flatten();
-        if let Some(Cause::State(state)) = nearest.map(|miss| miss.cause) {
-            out.extend(healthy.get(state).map(|state| Like::Nearest(state.name)));
-        }
+        let gap = |state: &&&LoopState| gauge.shows(state.ohms).gap(seen);
+        let nearest = healthy.iter().min_by(|a, b| gap(a).total_cmp(&gap(b)));
+        out.extend(nearest.map(|state| Like::Nearest(state.name)));
     }
     out
 }
@@ -201,7 +203,8 @@ fn at_output(power: &[Power<'_>], reading: &Reading<'_>, id: OutputId) -> Known<
 fn at_controller(power: &[Power<'_>], reading: &Reading<'_>, id: ControllerId) -> Known<Interval> {
     volts_only(reading)?;
     let found = power.iter().find_map(|power| {
-        let drawing = power.drawings.iter().find(|drawing| drawing.of == Consumer::Controller(id))?;
+        let drawing =
+            power.drawings.iter().find(|drawing| drawing.of == Consumer::Controller(id))?;
         Some((power, drawing))
     });
     let (power, drawing) =
@@ -212,7 +215,11 @@ fn at_controller(power: &[Power<'_>], reading: &Reading<'_>, id: ControllerId) -
         Condition::Resting | Condition::Active | Condition::Floating => {
             power.on_mains()?.volts(drawing.branch)
         }
-        _ => return Err(NotKnown::because("a controller's supply is measured on mains or on battery")),
+        _ => {
+            return Err(NotKnown::because(
+                "a controller's supply is measured on mains or on battery",
+            ));
+        }
     };
     span(low, high)
 }
@@ -225,7 +232,8 @@ fn at_supply(power: &[Power<'_>], reading: &Reading<'_>, id: SupplyId) -> Known<
     let low = match reading.tree.condition.value {
         Condition::Battery => range.lo() - power.inside * power.rated.map_or(0.0, |(amps, _)| amps),
         Condition::Floating | Condition::Resting | Condition::Running | Condition::Active => {
-            let gives = power.gives.ok_or_else(|| NotKnown::because("its part gives no `gives`"))?;
+            let gives =
+                power.gives.ok_or_else(|| NotKnown::because("its part gives no `gives`"))?;
             match (power.kind, power.rated) {
                 (Some(CurrentKind::Ac), Some((amps, _))) => gives.lo() - power.inside * amps,
                 (Some(CurrentKind::Ac), None) => {

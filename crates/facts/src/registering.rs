@@ -236,7 +236,7 @@ fn again(zone: &Registering, lockout: u64) -> Option<u64> {
 
 /// The on-time of the controller whose contact switches an output, also through relays of their
 /// own.
-fn on_time(model: &Model<'_>, output: OutputId) -> Option<OnTime> {
+pub(crate) fn on_time(model: &Model<'_>, output: OutputId) -> Option<OnTime> {
     let controller = controller_of(model, output)?;
     let on_time = model.controller(controller)?.part?.sheet.on_time?;
     Some(match on_time.value {

@@ -12,7 +12,7 @@ pub use check::{Checked, Unreadable, check};
 pub use discover::{Discovered, discover, workspace_root};
 pub use load::{Loader, ReadProblem};
 pub use scope::scope;
-pub use write::replace;
+pub use write::{create, replace};
 
 use curtilage_syntax::tree::Date;
 

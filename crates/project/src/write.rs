@@ -1,4 +1,4 @@
-//! Replaces a file whole or not at all.
+//! Writes a file whole or not at all.
 
 use std::io::{self, Write};
 use std::path::Path;
@@ -26,9 +26,44 @@ pub fn replace(path: &Path, text: &str) -> io::Result<()> {
     Ok(())
 }
 
+/// Puts `text` into the file at `path`, which need not be there yet. As with [`replace`], at every
+/// moment there is the old file, or none, or the whole new one.
+///
+/// # Errors
+/// When the folder is not there or cannot be written to.
+pub fn create(path: &Path, text: &str) -> io::Result<()> {
+    if path.exists() {
+        return replace(path, text);
+    }
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+    let mut builder = tempfile::Builder::new();
+    #[cfg(unix)]
+    {
+        // As any other new file: what the user's mask leaves of it.
+        use std::os::unix::fs::PermissionsExt;
+        builder.permissions(std::fs::Permissions::from_mode(0o666));
+    }
+    let mut new = builder.tempfile_in(folder.unwrap_or(Path::new(".")))?;
+    new.write_all(text.as_bytes())?;
+    new.as_file().sync_all()?;
+    new.persist(path).map_err(|error| error.error)?;
+    Ok(())
+}
+
 #[cfg(test)]
 mod tests {
-    use super::replace;
+    use super::{create, replace};
+
+    #[test]
+    fn a_new_file_is_made_whole_and_written_over() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.svg");
+        create(&path, "one").unwrap();
+        create(&path, "two").unwrap();
+        assert_eq!(std::fs::read_to_string(&path).unwrap(), "two");
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
+        assert!(create(&folder.path().join("none/a.svg"), "one").is_err());
+    }
 
     #[test]
     fn a_replaced_file_has_the_new_text_and_leaves_nothing_behind() {

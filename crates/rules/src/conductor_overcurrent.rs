@@ -4,7 +4,7 @@ use crate::rule::{Family, Findings, Rule};
 use crate::runs::{cable_name, cabling, carries, owner, run_words};
 use crate::words::amps;
 use curtilage_diagnostic::Level;
-use curtilage_facts::{BranchOf, Facts, Power};
+use curtilage_facts::{BranchOf, Culprit, Facts, Power};
 use curtilage_model::{CableId, Model, PartId};
 use curtilage_syntax::tree::part;
 
@@ -22,14 +22,20 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     for power in &facts.power {
         let mut told: Vec<CableId> = Vec::new();
         for index in 0..power.branches.len() {
-            // The pieces of a cable stand from its start on: the first one carries the most.
-            if let Some(cable) = tapped(power, index) {
-                if told.contains(&cable) || overcurrent(power, index).is_none() {
-                    continue;
-                }
-                told.push(cable);
+            let Some(cable) = tapped(power, index) else {
+                finding(facts, power, index, out);
+                continue;
+            };
+            if told.contains(&cable) {
+                continue;
             }
-            finding(facts, power, index, out);
+            told.push(cable);
+            // Of the pieces of a cable the one that carries the most.
+            let pieces = power.pieces(Culprit::Cable(cable)).into_iter();
+            let amps = |piece: &usize| power.most_amps(*piece).map_or(0.0, |(amps, _)| amps);
+            if let Some(most) = pieces.max_by(|a, b| amps(a).total_cmp(&amps(b))) {
+                finding(facts, power, most, out);
+            }
         }
     }
 }

@@ -47,7 +47,9 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
 fn whose<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, fuse: &Fuse) -> &'a str {
     match fuse.of {
         FuseOf::Supply => supply_name(facts, power).text,
-        FuseOf::Branch(index) => power.branches.get(index).map_or("", |branch| owner(facts, branch)),
+        FuseOf::Branch(index) => {
+            power.branches.get(index).map_or("", |branch| owner(facts, branch))
+        }
     }
 }
 
@@ -61,11 +63,14 @@ fn too_small<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, fuse: &Fuse) -> Optio
     };
     let limit = fuse.protects.iter().filter_map(|index| power.branches.get(*index)?.limit());
     let limit = limit.map(|(limit, _)| limit).fold(f64::INFINITY, f64::min);
-    let headline = format!("the fuse of `{name}`, {}, has to carry {}", amps(fuse.amps), amps(flows));
+    let headline =
+        format!("the fuse of `{name}`, {}, has to carry {}", amps(fuse.amps), amps(flows));
     let next = RATINGS.iter().find(|rating| **rating >= flows && **rating <= limit);
     let help = match next {
         Some(rating) => format!("fuse  {}", amps(*rating)),
-        None => format!("no fuse fits: the cable behind it {}; a thicker cable first", carries(limit)),
+        None => {
+            format!("no fuse fits: the cable behind it {}; a thicker cable first", carries(limit))
+        }
     };
     Some(
         RULE.finds(headline, fuse.at, format!("blows at {}", amps(flows)))

@@ -36,10 +36,13 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
                     let name = relay.map_or("", |relay| relay.name.text);
                     let own = relay.and_then(|relay| relay.part).map(|part| part.sheet);
                     let other = own.and_then(|own| with_diode(facts, own));
-                    (name, match other {
-                        Some(part) => format!("a relay with a diode: `relay {name} is {part}`"),
-                        None => "a relay whose part says `suppressed`".to_owned(),
-                    })
+                    (
+                        name,
+                        match other {
+                            Some(part) => format!("a relay with a diode: `relay {name} is {part}`"),
+                            None => "a relay whose part says `suppressed`".to_owned(),
+                        },
+                    )
                 }
             };
             out.push(

@@ -18,6 +18,7 @@ mod confusable_name;
 mod contact_over_voltage;
 mod contact_overload;
 mod counted_twice;
+mod depends_on_equality;
 mod disarmed_panic_zone;
 mod disarmed_tamper_zone;
 mod duplicate_name;
@@ -26,6 +27,7 @@ mod end_resistor_not_preferred;
 mod endless_retrigger;
 mod exception_expired;
 mod exception_unused;
+mod feedback;
 mod forced_output;
 mod fuse_mismatch;
 mod held_open_fills_store;
@@ -46,6 +48,7 @@ mod rating_not_given;
 mod reading_out_of_window;
 mod recharge_too_slow;
 mod recording_not_kept;
+mod rehearsal_fails;
 mod rest_state_mismatch;
 mod retention_too_short;
 mod said_twice;
@@ -83,6 +86,7 @@ pub static RULES: &[&Rule] = &[
     &contact_over_voltage::RULE,
     &contact_overload::RULE,
     &counted_twice::RULE,
+    &depends_on_equality::RULE,
     &disarmed_panic_zone::RULE,
     &disarmed_tamper_zone::RULE,
     &duplicate_name::RULE,
@@ -91,6 +95,7 @@ pub static RULES: &[&Rule] = &[
     &endless_retrigger::RULE,
     &exception_expired::RULE,
     &exception_unused::RULE,
+    &feedback::RULE,
     &forced_output::RULE,
     &fuse_mismatch::RULE,
     &held_open_fills_store::RULE,
@@ -111,6 +116,7 @@ pub static RULES: &[&Rule] = &[
     &reading_out_of_window::RULE,
     &recharge_too_slow::RULE,
     &recording_not_kept::RULE,
+    &rehearsal_fails::RULE,
     &rest_state_mismatch::RULE,
     &retention_too_short::RULE,
     &said_twice::RULE,

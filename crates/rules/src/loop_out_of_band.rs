@@ -1,6 +1,6 @@
 //! A state of a loop that the input does not take for what it is.
 
-use crate::loop_states_overlap::{band_label, ends_at, help, window};
+use crate::loop_states_overlap::{Helps, band_label, ends_at, help, window};
 use crate::rule::{Family, Findings, Rule};
 use curtilage_circuit::ends::Placement;
 use curtilage_diagnostic::{Diagnostic, Level};
@@ -18,10 +18,11 @@ pub(crate) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
+    let mut helps = Helps::new();
     for (zone, seen) in facts.model.zones.iter().zip(&facts.loops) {
         let Ok(seen) = seen else { continue };
         if let Some(LoopFault::OutOfBand(name)) = seen.fault() {
-            out.list.extend(finding(facts, zone, seen, name));
+            out.list.extend(finding(facts, zone, seen, name, &mut helps));
         }
     }
 }
@@ -31,13 +32,16 @@ fn finding<'a>(
     zone: &Zone<'a>,
     seen: &Loop<'a>,
     name: StateName,
+    helps: &mut Helps,
 ) -> Option<Diagnostic> {
     let state = seen.state(name)?;
     let word = |band: usize| seen.bands.get(band).map_or("", |band| band.word());
     let means = state.belongs.map_or("", word);
     let taken = match state.placement.as_ref()? {
         Placement::Within(band) => format!("which the input takes for `{}`", word(*band)),
-        Placement::Across(bands) if bands.len() > 1 => "which lies in more than one band".to_owned(),
+        Placement::Across(bands) if bands.len() > 1 => {
+            "which lies in more than one band".to_owned()
+        }
         Placement::Across(_) => format!("which lies partly outside `{means}`"),
         Placement::Outside { .. } => "which lies in no band of the input".to_owned(),
     };
@@ -50,8 +54,10 @@ fn finding<'a>(
     let (at, input) = ends_at(zone);
     let mut finding = RULE
         .finds(headline, at, format!("reads {} {}", window(seen, state), name.words()))
-        .with_why("what the controller makes of it depends on the day, the temperature and the joint")
-        .with_help(help(facts, zone, seen))
+        .with_why(
+            "what the controller makes of it depends on the day, the temperature and the joint",
+        )
+        .with_help(help(facts, zone, seen, helps))
         .with_working(seen.working(facts.model, state))
         .with_about(zone.name.text);
     if let Some(at) = input {

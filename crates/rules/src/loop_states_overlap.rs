@@ -8,6 +8,7 @@ use curtilage_facts::{Facts, Loop, LoopFault, LoopState, StateName};
 use curtilage_model::Zone;
 use curtilage_syntax::tree::part::BandName;
 use curtilage_text::Place;
+use std::collections::HashMap;
 
 pub(crate) static RULE: Rule = Rule {
     name: "loop-states-overlap",
@@ -20,6 +21,7 @@ pub(crate) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
+    let mut helps = Helps::new();
     for (zone, seen) in facts.model.zones.iter().zip(&facts.loops) {
         let Ok(seen) = seen else { continue };
         let (one, other) = match seen.fault() {
@@ -30,7 +32,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             }
             _ => continue,
         };
-        out.list.extend(finding(facts, zone, seen, one, other));
+        out.list.extend(finding(facts, zone, seen, (one, other), &mut helps));
     }
 }
 
@@ -38,8 +40,8 @@ fn finding<'a>(
     facts: &Facts<'_, 'a>,
     zone: &Zone<'a>,
     seen: &Loop<'a>,
-    one: StateName,
-    other: StateName,
+    (one, other): (StateName, StateName),
+    helps: &mut Helps,
 ) -> Option<Diagnostic> {
     let (first, second) = (seen.state(one)?, seen.state(other)?);
     let name = zone.name.text;
@@ -65,7 +67,7 @@ fn finding<'a>(
     if let Some((at, text)) = band_label(facts, zone, seen, first) {
         finding = finding.with_other(at, text);
     }
-    finding = finding.with_help(help(facts, zone, seen));
+    finding = finding.with_help(help(facts, zone, seen, helps));
     for state in [first, second] {
         for step in seen.working(facts.model, state) {
             // Both have the same cable.
@@ -119,8 +121,36 @@ pub(crate) fn band_label<'a>(
     Some((part.place(spec.bands.get(band)?.span), text))
 }
 
-/// Resistors that fit, as text to type.
-pub(crate) fn help<'a>(facts: &Facts<'_, 'a>, zone: &Zone<'a>, seen: &Loop<'a>) -> String {
+/// Resistors that fit, as text to type, by the zone for which they were looked for.
+pub(crate) type Helps = HashMap<usize, String>;
+
+/// Resistors that fit a zone. Zones with the same network, sensor and input share one search, which
+/// is made for the longest cable among them: what fits there fits all.
+pub(crate) fn help<'a>(
+    facts: &Facts<'_, 'a>,
+    zone: &Zone<'a>,
+    seen: &Loop<'a>,
+    helps: &mut Helps,
+) -> String {
+    let ends = |zone: &Zone<'a>| {
+        let ends = zone.tree.ends.as_ref().map(|ends| Place::new(zone.name.at.file, ends.span));
+        ends.map_or("", |at| facts.model.text(at))
+    };
+    let same =
+        facts.model.zones.iter().zip(&facts.loops).enumerate().filter_map(|(at, (other, of))| {
+            let of = of.as_ref().ok()?;
+            let same = ends(other) == ends(zone)
+                && of.sensor.id == seen.sensor.id
+                && of.controller.id == seen.controller.id;
+            same.then_some((at, other, of))
+        });
+    let cable = |of: &Loop<'a>| of.seen.cable().hi();
+    let longest = same.max_by(|a, b| cable(a.2).total_cmp(&cable(b.2)).then(b.0.cmp(&a.0)));
+    let Some((at, zone, seen)) = longest else { return String::new() };
+    helps.entry(at).or_insert_with(|| search(facts, zone, seen)).clone()
+}
+
+fn search<'a>(facts: &Facts<'_, 'a>, zone: &Zone<'a>, seen: &Loop<'a>) -> String {
     let tells = |name| seen.bands.contains(&name);
     if !seen.resistors.is_empty() && !tells(BandName::Cut) && !tells(BandName::Shorted) {
         return "ends  none\nthis input tells no cut wire and no shorted wires: it makes nothing of resistors".to_owned();

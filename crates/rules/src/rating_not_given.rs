@@ -24,9 +24,11 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         let Some((part, word)) = part_of(facts, switched) else { continue };
         let reason = match switched.verdict {
             None if switched.ratings.is_empty() => None,
-            Some(Verdict::NotRated(why @ (NotRated::OtherLoad | NotRated::AboveAc14 { .. } | NotRated::SlowerThanDc13 { .. }))) => {
-                Some(why)
-            }
+            Some(Verdict::NotRated(
+                why @ (NotRated::OtherLoad
+                | NotRated::AboveAc14 { .. }
+                | NotRated::SlowerThanDc13 { .. }),
+            )) => Some(why),
             _ => continue,
         };
         let contact = facts.model.text(switched.contact.at);
@@ -45,7 +47,10 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             ),
             Some(_) => format!("says nothing of {} {kind} load", article(kind)),
         };
-        let headline = format!("`{contact}` switches {}, and its part {said}", and_list(names.iter().copied()));
+        let headline = format!(
+            "`{contact}` switches {}, and its part {said}",
+            and_list(names.iter().copied())
+        );
         let rating_at = match switched.ratings.first() {
             Some(rating) => Some(Place::new(switched.ratings_file, rating.span)),
             None => facts.model.parts.get(part.index()).map(|part| part.line),

@@ -71,7 +71,9 @@ fn finding<'a>(
     let value_at = Place::new(reading.line.file, reading.tree.value.span);
     let mut finding = RULE
         .finds(headline, value_at, format!("should be {range}"))
-        .with_why("either the wiring is not what the file says, or the file is not what the wiring is")
+        .with_why(
+            "either the wiring is not what the file says, or the file is not what the wiring is",
+        )
         .with_about(name);
     let zone = held.zone.and_then(|(index, _)| model.zones.get(index));
     if let Some(zone) = zone {
@@ -124,7 +126,9 @@ fn working<'a>(facts: &Facts<'_, 'a>, reading: &Reading<'a>, held: &Held) -> Vec
         _ => return Vec::new(),
     };
     for power in &facts.power {
-        let Some(drawing) = power.drawings.iter().find(|drawing| drawing.of == of) else { continue };
+        let Some(drawing) = power.drawings.iter().find(|drawing| drawing.of == of) else {
+            continue;
+        };
         let Ok(Some((_, case))) = power.lowest(drawing) else { continue };
         return power.working(facts.model, drawing.branch, &case);
     }

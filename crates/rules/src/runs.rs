@@ -34,9 +34,10 @@ pub(crate) fn owner<'a>(facts: &Facts<'_, 'a>, branch: &Branch<'a>) -> &'a str {
     match branch.of {
         BranchOf::Feed(consumer) => consumer.name(facts.model).text,
         BranchOf::Start(id) | BranchOf::Tap(id, _) => cable_name(facts, id).text,
-        BranchOf::Outlet(terminal) => {
-            facts.model.controller(terminal.controller).map_or("", |controller| controller.name.text)
-        }
+        BranchOf::Outlet(terminal) => facts
+            .model
+            .controller(terminal.controller)
+            .map_or("", |controller| controller.name.text),
     }
 }
 
@@ -68,7 +69,10 @@ pub(crate) fn mend_words(
     let length = facts.model.text(cable.length_at);
     match (mend.part, culprit) {
         (Some(part), Culprit::Run(_)) => {
-            out.push(format!("a thicker cable: `over {length} of {}`", facts.model.part_name(part)));
+            out.push(format!(
+                "a thicker cable: `over {length} of {}`",
+                facts.model.part_name(part)
+            ));
         }
         (Some(part), Culprit::Cable(id)) => {
             let (name, part) = (cable_name(facts, id).text, facts.model.part_name(part));

@@ -89,7 +89,9 @@ fn finding<'a>(
     finding = finding.with_help(match (enough, needed) {
         (Some(line), Some(needed)) => format!("{line}\n{} is needed", charge(needed)),
         (Some(line), None) => line,
-        (None, Some(needed)) => format!("a battery of {} over 20 h, or fewer loads", charge(needed)),
+        (None, Some(needed)) => {
+            format!("a battery of {} over 20 h, or fewer loads", charge(needed))
+        }
         (None, None) => "a larger battery, or fewer loads".to_owned(),
     });
     if let Some(sum) = standby.plain_sum {

@@ -39,12 +39,13 @@ fn supply<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, out: &mut Findings) {
     let Some((most, rated, rated_at)) = overload(power) else { return };
     let Some((_, case)) = power.most_source_amps() else { return };
     let name = supply_name(facts, power);
-    let headline =
-        format!("`{}` has to give {}, rated {}", name.text, amps(most), amps(rated));
+    let headline = format!("`{}` has to give {}, rated {}", name.text, amps(most), amps(rated));
     let mut finding = RULE
         .finds(headline, name.at, format!("gives up to {}", amps(most)))
         .with_other(rated_at, format!("rated {}", amps(rated)))
-        .with_why("its voltage breaks down or its fuse blows when everything is on, which is in an alarm")
+        .with_why(
+            "its voltage breaks down or its fuse blows when everything is on, which is in an alarm",
+        )
         .with_working([power.currents(facts.model, case, None)])
         .with_about(name.text);
     for help in larger(facts.model, power, most) {
@@ -58,7 +59,8 @@ pub(crate) fn larger(model: &Model<'_>, power: &Power<'_>, needed: f64) -> Vec<S
     let supply = model.supply(power.supply);
     let name = supply.map_or("", |supply| supply.name.text);
     let less = "take loads off it: feed some of them from another supply".to_owned();
-    let own = supply.and_then(|supply| supply.part).and_then(|part| Some((part.sheet.gives?, part)));
+    let own =
+        supply.and_then(|supply| supply.part).and_then(|part| Some((part.sheet.gives?, part)));
     let Some((own, own_part)) = own else { return vec![less] };
     let mut fits: Vec<(f64, PartId)> = Vec::new();
     for (index, part) in model.parts.iter().enumerate() {

@@ -50,7 +50,12 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             groups.entry(blame).or_default().push(low);
         }
         for (blame, mut lows) in groups {
-            lows.sort_by(|a, b| (a.volts - a.least).total_cmp(&(b.volts - b.least)));
+            // Of equals the name decides, so that the order of the file does not.
+            let name = |low: &Low<'_>| low.drawing.of.name(facts.model).text;
+            lows.sort_by(|a, b| {
+                let short = (a.volts - a.least).total_cmp(&(b.volts - b.least));
+                short.then_with(|| name(a).cmp(name(b)))
+            });
             out.list.extend(finding(facts, power, &blame, &lows));
         }
     }
@@ -58,17 +63,22 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
 
 /// Whether a case has no working voltage, which is told by a rule of its own.
 pub(crate) fn collapsed(power: &Power<'_>) -> bool {
-    [&power.worst, &power.quiet].into_iter().any(|case| {
-        case.as_ref().is_ok_and(|case| matches!(case.came, Came::Collapsed(_)))
-    })
+    [&power.worst, &power.quiet]
+        .into_iter()
+        .any(|case| case.as_ref().is_ok_and(|case| matches!(case.came, Came::Collapsed(_))))
 }
 
 fn low<'p>(power: &'p Power<'_>, drawing: &'p Drawing) -> Option<Low<'p>> {
     let (works, at) = drawing.works?;
     let (volts, case) = power.lowest(drawing).ok()??;
     // A voltage that is met exactly is enough, whatever the rounding.
-    (volts < works.low * (1.0 - 1e-9))
-        .then_some(Low { drawing, volts, least: works.low, works: at, case })
+    (volts < works.low * (1.0 - 1e-9)).then_some(Low {
+        drawing,
+        volts,
+        least: works.low,
+        works: at,
+        case,
+    })
 }
 
 fn finding<'a>(
@@ -86,7 +96,8 @@ fn finding<'a>(
             let (at, words) = culprit_words(facts, power, *culprit)?;
             let drop = drop(power, *culprit, first);
             let taken = format!("{words} takes {}", volts(drop));
-            let most = power.pieces(*culprit).into_iter().filter_map(|piece| first.case.amps(piece));
+            let most =
+                power.pieces(*culprit).into_iter().filter_map(|piece| first.case.amps(piece));
             let most = most.fold(0.0, f64::max);
             let label = format!("takes {} at {}", volts(drop), amps(most));
             let low: Vec<(usize, f64)> =
@@ -125,7 +136,8 @@ fn finding<'a>(
         }
         told.push(other);
         if let Some(feed) = low.drawing.of.feed(facts.model) {
-            let text = format!("`{other}` gets {}, works from {}", volts(low.volts), volts(low.least));
+            let text =
+                format!("`{other}` gets {}, works from {}", volts(low.volts), volts(low.least));
             finding = finding.with_other(feed.at, text);
         }
     }

@@ -52,7 +52,9 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
                 "nothing at the end of these wires",
             )
             .with_other(Place::new(file, purpose.span), "a panic zone")
-            .with_why("a cut or shorted wire shows only on the day on which somebody presses in vain")
+            .with_why(
+                "a cut or shorted wire shows only on the day on which somebody presses in vain",
+            )
             .with_about(name);
         if let Some(ends) = &zone.tree.ends {
             finding = finding.with_other(Place::new(file, ends.span), "nothing at its end");

@@ -1,11 +1,14 @@
 //! A cable behind which no working voltage is left.
 
 use crate::rule::{Family, Findings, Rule};
-use crate::runs::{cable_name, cabling, culprit_words, mend_words, source_label, supply_name};
+use crate::runs::{
+    cable_name, cabling, culprit_words, mend_words, owner, source_label, supply_name,
+};
 use crate::words::and_list;
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::{BranchOf, Came, Case, Culprit, Drawing, Facts, Power};
 use curtilage_text::Place;
+use std::collections::BTreeMap;
 
 pub(crate) static RULE: Rule = Rule {
     name: "voltage-collapse",
@@ -21,46 +24,51 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     for power in &facts.power {
         // Nothing on is the lighter case: when that collapses, the other one does too.
         let cases = [&power.quiet, &power.worst].into_iter().filter_map(|case| case.as_ref().ok());
-        let found = cases.into_iter().find_map(|case| match case.came {
-            Came::Collapsed(branch) => Some((case, branch)),
-            Came::Solved { .. } => None,
-        });
-        if let Some((case, branch)) = found {
-            out.list.extend(finding(facts, power, case, branch));
+        let found = cases.into_iter().find(|case| matches!(case.came, Came::Collapsed(_)));
+        if let Some(case) = found {
+            out.list.extend(finding(facts, power, case));
         }
     }
 }
 
-/// The cable of most resistance on the way to where the collapse was seen.
-fn culprit(power: &Power<'_>, case: &Case, branch: usize) -> Option<Culprit> {
-    let mut sums: Vec<(Culprit, f64)> = Vec::new();
-    for index in power.way(branch) {
-        let Some(found) = power.branches.get(index).filter(|branch| cabling(branch).is_some()) else {
-            continue;
-        };
-        let culprit = match found.of {
+/// The cable to blame: of those without whose resistance all would work the one that has most of
+/// it; when none alone is to blame, the one that has most of all.
+fn culprit<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, case: &Case) -> Option<Culprit> {
+    let mut found: BTreeMap<Culprit, (f64, &str)> = BTreeMap::new();
+    for (index, branch) in power.branches.iter().enumerate().filter(|(_, b)| cabling(b).is_some()) {
+        let culprit = match branch.of {
             BranchOf::Tap(cable, _) => Culprit::Cable(cable),
             _ => Culprit::Run(index),
         };
-        let ohm = found.ohm(case.scene.celsius);
-        match sums.iter_mut().find(|(known, _)| *known == culprit) {
-            Some((_, sum)) => *sum += ohm,
-            None => sums.push((culprit, ohm)),
-        }
+        let entry = found.entry(culprit).or_insert((0.0, owner(facts, branch)));
+        entry.0 += branch.ohm(case.scene.celsius);
     }
-    sums.into_iter().reduce(|most, one| if one.1 > most.1 { one } else { most }).map(|most| most.0)
+    let mut found: Vec<(Culprit, (f64, &str))> = found.into_iter().collect();
+    // Of equals the name decides, so that the order of the file does not.
+    found.sort_by(|(_, a), (_, b)| b.0.total_cmp(&a.0).then(a.1.cmp(b.1)));
+    let alone = found.iter().find(|(culprit, _)| {
+        let pieces = power.pieces(*culprit);
+        let without = |branch: usize| pieces.contains(&branch).then_some(0.0);
+        let works = power.again(&case.scene, without);
+        works.is_ok_and(|case| matches!(case.came, Came::Solved { .. }))
+    });
+    alone.or(found.first()).map(|(culprit, _)| *culprit)
 }
 
-fn finding<'a>(
-    facts: &Facts<'_, 'a>,
-    power: &Power<'a>,
-    case: &Case,
-    branch: Option<usize>,
-) -> Option<Diagnostic> {
+/// Ohms from the supply to a load.
+fn way_ohm(power: &Power<'_>, case: &Case, load: &Drawing) -> f64 {
+    let way = power.way(load.branch);
+    let way = way.iter().filter_map(|index| power.branches.get(*index));
+    way.map(|branch| branch.ohm(case.scene.celsius)).sum()
+}
+
+fn finding<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, case: &Case) -> Option<Diagnostic> {
     let supply = supply_name(facts, power);
-    let culprit = branch.and_then(|branch| culprit(power, case, branch));
-    let Some(culprit) = culprit else {
-        let headline = format!("the voltage of `{}` collapses: its loads want more than it can give", supply.text);
+    let Some(culprit) = culprit(facts, power, case) else {
+        let headline = format!(
+            "the voltage of `{}` collapses: its loads want more than it can give",
+            supply.text
+        );
         let finding = RULE.finds(headline, supply.at, "no working voltage");
         return Some(
             finding
@@ -75,11 +83,18 @@ fn finding<'a>(
         case.scene.is_on(drawing)
             && power.way(drawing.branch).iter().any(|index| pieces.contains(index))
     };
-    let loads: Vec<&Drawing> = power.drawings.iter().filter(behind).collect();
+    let mut loads: Vec<&Drawing> = power.drawings.iter().filter(behind).collect();
+    let name_of = |load: &Drawing| load.of.name(facts.model).text;
+    // The load that is farthest off stands for all of them.
+    loads.sort_by(|a, b| {
+        let far = way_ohm(power, case, b).total_cmp(&way_ohm(power, case, a));
+        far.then(name_of(a).cmp(name_of(b)))
+    });
     let (at, words) = culprit_words(facts, power, culprit)?;
-    let seen = branch.and_then(|branch| loads.iter().find(|load| load.branch == branch));
-    let name = seen.or(loads.first()).map_or("", |load| load.of.name(facts.model).text);
-    let headline = format!("the voltage of `{name}` collapses: {words} cannot carry what is asked of it");
+    let first = loads.first()?;
+    let name = name_of(first);
+    let headline =
+        format!("the voltage of `{name}` collapses: {words} cannot carry what is asked of it");
     let low: Vec<(usize, f64)> = loads
         .iter()
         .map(|load| (load.branch, load.works.map_or(0.0, |(works, _)| works.low)))
@@ -88,7 +103,7 @@ fn finding<'a>(
     let mut finding = RULE
         .finds(headline, at, "no working voltage is left behind it")
         .with_why(WHY)
-        .with_working(power.collapse_working(facts.model, case, branch));
+        .with_working(power.collapse_working(facts.model, case, Some(first.branch)));
     let mut told: Vec<Place> = Vec::new();
     for load in &loads {
         if told.contains(&load.at) {
@@ -107,7 +122,7 @@ fn finding<'a>(
     for help in mend_words(facts, power, culprit, &mend) {
         finding = finding.with_help(help);
     }
-    let mut names: Vec<&str> = loads.iter().map(|load| load.of.name(facts.model).text).collect();
+    let mut names: Vec<&str> = loads.iter().map(|load| name_of(load)).collect();
     if let Culprit::Cable(id) = culprit {
         names.push(cable_name(facts, id).text);
     }

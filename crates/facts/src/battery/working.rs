@@ -23,8 +23,10 @@ impl<'a> Standby<'a> {
             return out;
         };
         if let Wells::Kinetic(_, [q20, q10, q1]) = *wells {
-            let places: Vec<(&'static str, Place)> =
-                holds.iter().flat_map(|at| ["q20", "q10", "q1"].map(|letter| (letter, *at))).collect();
+            let places: Vec<(&'static str, Place)> = holds
+                .iter()
+                .flat_map(|at| ["q20", "q10", "q1"].map(|letter| (letter, *at)))
+                .collect();
             let list = Kinetic::explain_three_rates(q20, q10, q1).unwrap_or_default();
             out.extend(steps(&format!("two wells of one `{name}`"), &list, &places));
         }
@@ -86,7 +88,8 @@ impl<'a> Standby<'a> {
         let coldest = model.site.as_ref().and_then(|site| site.tree.ambient);
         let coldest = coldest.map(|ambient| ambient.value.low);
         if let Some(Ok(factor)) = coldest.map(explain_temperature_factor) {
-            let places: Vec<(&'static str, Place)> = ambient.map(|at| ("T", at)).into_iter().collect();
+            let places: Vec<(&'static str, Place)> =
+                ambient.map(|at| ("T", at)).into_iter().collect();
             out.push(step("factor of the coldest ambient temperature", &factor, &places));
         } else if let Some(coldest) = coldest {
             out.push(Step {
@@ -102,7 +105,11 @@ impl<'a> Standby<'a> {
             what: "capacity at the end of its life, in the cold".to_owned(),
             formula: "C = Cr / (fT * fa)".to_owned(),
             inputs: vec![
-                input(format!("Cr, {} in parallel, over 20 h", self.count), figure(rated, "Ah"), None),
+                input(
+                    format!("Cr, {} in parallel, over 20 h", self.count),
+                    figure(rated, "Ah"),
+                    None,
+                ),
                 input("fT", figure(cold.value, ""), ambient),
                 input("fa", format!("{}{usual}", figure(self.ageing.value, "")), self.ageing.at),
             ],
@@ -132,7 +139,9 @@ impl<'a> Standby<'a> {
     #[must_use]
     pub fn recharge_working(&self, model: &Model<'a>, power: &Power<'a>) -> Vec<Step> {
         let Ok((most, rated, resting)) = self.charging_parts(power) else { return Vec::new() };
-        let (Ok(amps), Ok(charge)) = (self.charging(power), self.rated_ah()) else { return Vec::new() };
+        let (Ok(amps), Ok(charge)) = (self.charging(power), self.rated_ah()) else {
+            return Vec::new();
+        };
         let mut out = Vec::new();
         if let Ok(best) = &power.best {
             let mut step = power.currents(model, best, None);

@@ -1,6 +1,5 @@
 //! The time of a story: instants in ms, from and to the words in which they are written.
 
-use super::MINUTE;
 use crate::Hours;
 use crate::hours::civil;
 use curtilage_calendar::jiff::civil::{DateTime, Time};
@@ -44,7 +43,7 @@ impl Clock {
             (Self::Week, DayOf::Date(_)) => None,
             (Self::Dated(zone), DayOf::Date(date)) => on_date(zone, date, moment.clock),
             (Self::Dated(zone), DayOf::Weekday(day)) => {
-                let from = Timestamp::from_millisecond(from?).ok()?.to_zoned(zone.clone());
+                let from = Timestamp::from_millisecond(from?).ok()?.to_zoned_datetime(zone.clone());
                 let wanted = i8::try_from(day).ok()?;
                 (0..=7).find_map(|later| {
                     let date = from.date().checked_add(i64::from(later).days()).ok()?;
@@ -62,7 +61,7 @@ impl Clock {
             Self::Week => instant - instant.rem_euclid(DAY),
             Self::Dated(zone) => Timestamp::from_millisecond(instant)
                 .ok()
-                .and_then(|instant| instant.to_zoned(zone.clone()).start_of_day().ok())
+                .and_then(|instant| instant.to_zoned_datetime(zone.clone()).start_of_day().ok())
                 .map_or(instant, |day| day.timestamp().as_millisecond()),
         }
     }
@@ -81,7 +80,9 @@ impl Clock {
                 let day = usize::try_from(instant.rem_euclid(WEEK) / DAY).unwrap_or(0);
                 WEEKDAYS.get(day).copied().unwrap_or_default().to_owned()
             }
-            Self::Dated(_) => self.civil(instant).map_or_else(String::new, |at| at.date().to_string()),
+            Self::Dated(_) => {
+                self.civil(instant).map_or_else(String::new, |at| at.date().to_string())
+            }
         }
     }
 
@@ -96,14 +97,14 @@ impl Clock {
         let (hour, minute, second) = (seconds / 3600, seconds / 60 % 60, seconds % 60);
         let mut text = format!("{hour:02}:{minute:02}:{second:02}");
         if rest > 0 {
-            text.push_str(format!(".{rest:03}").trim_end_matches('0'));
+            text.push_str(&format!(".{rest:03}"));
         }
         text
     }
 
     fn civil(&self, instant: Ms) -> Option<DateTime> {
         let Self::Dated(zone) = self else { return None };
-        Some(Timestamp::from_millisecond(instant).ok()?.to_zoned(zone.clone()).datetime())
+        Some(Timestamp::from_millisecond(instant).ok()?.to_zoned_datetime(zone.clone()).datetime())
     }
 
     /// The hours of a schedule by this clock, between two instants; none when it is not known.
@@ -156,15 +157,5 @@ fn at(
     clock: TimeOfDay,
 ) -> Option<Ms> {
     let local = date.to_datetime(Time::midnight()).checked_add(i64::from(clock.0).milliseconds());
-    Some(local.ok()?.to_zoned(zone.clone()).ok()?.timestamp().as_millisecond())
-}
-
-/// The instant as a weekday and a time of an ordinary week.
-pub(crate) fn week_moment(instant: Ms) -> String {
-    Clock::Week.show(instant)
-}
-
-/// Whole minutes in ms.
-pub(crate) fn to_minute(instant: Ms) -> Ms {
-    instant - instant.rem_euclid(MINUTE)
+    Some(local.ok()?.to_zoned_datetime(zone.clone()).ok()?.timestamp().as_millisecond())
 }

@@ -35,6 +35,14 @@ pub struct Drawing {
     pub columns: usize,
 }
 
+impl Row {
+    /// The stretch of time that an expectation names.
+    pub(crate) fn expected(run: Run) -> Self {
+        let name = "expected".to_owned();
+        Self { name, runs: vec![run], marks: Vec::new(), state: "", mark: "" }
+    }
+}
+
 /// The letters below the ticks; there are no more ticks than letters.
 const LETTERS: &str = "abcdefghijklmnopqrstuvwxyz";
 
@@ -51,7 +59,8 @@ pub(crate) fn row(model: &Model<'_>, played: &Played, thing: StoryThing) -> Row 
             let active = line.map(|line| line.active.clone()).unwrap_or_default();
             let registers = line.map(|line| line.registers.clone()).unwrap_or_default();
             let only_tamper = active.is_empty() && !tampered.is_empty();
-            let (runs, state) = if only_tamper { (tampered, "tampered") } else { (active, "active") };
+            let (runs, state) =
+                if only_tamper { (tampered, "tampered") } else { (active, "active") };
             (runs, registers, state, "registers")
         }
         StoryThing::Output(id) => {
@@ -94,9 +103,8 @@ pub(crate) fn changing(model: &Model<'_>, played: &Played) -> Vec<StoryThing> {
     let inside = |at: Ms| played.from < at && at < played.until;
     all.filter(|thing| {
         let row = row(model, played, *thing);
-        let starts = row.runs.iter().any(|run| {
-            run.0 == played.from || inside(run.0) || inside(run.1)
-        });
+        let starts =
+            row.runs.iter().any(|run| run.0 == played.from || inside(run.0) || inside(run.1));
         starts || !row.marks.is_empty()
     })
     .collect()

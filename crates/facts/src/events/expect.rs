@@ -90,11 +90,8 @@ impl Played {
         } else if run.0 < self.from {
             text.push_str(&format!("until {}", self.clock.show(run.1)));
         } else {
-            let from = if text.is_empty() {
-                format!("from {}", self.clock.show(run.0))
-            } else {
-                text
-            };
+            let from =
+                if text.is_empty() { format!("from {}", self.clock.show(run.0)) } else { text };
             text = format!("{from} for {}", time(run.1 - run.0));
         }
         text
@@ -118,14 +115,20 @@ impl Played {
 fn why_not(played: &Played, refused: &[(Ms, Refusal)], asked: Asked) -> Option<String> {
     let span = played.span(asked);
     let (at, why) = refused.iter().find(|(at, _)| (span.0..span.1).contains(at))?;
-    let why = match why {
+    let why = refusal(*why);
+    Some(format!("an activation at {} does not count: {why}", played.clock.show(*at)))
+}
+
+/// Why an activation does not count, in words.
+#[must_use]
+pub fn refusal(why: Refusal) -> &'static str {
+    match why {
         Refusal::NotArmed => "it is not armed then",
         Refusal::Exit => "its exit time still runs",
         Refusal::Lockout => "its lockout still runs",
         Refusal::Limit => "it has registered as often as one arming allows",
         Refusal::Entry => "its entry time already runs",
-    };
-    Some(format!("an activation at {} does not count: {why}", played.clock.show(*at)))
+    }
 }
 
 /// How often something happened at an instant.
@@ -146,7 +149,8 @@ fn count(
     let mut other = found;
     if other.is_empty() {
         // Told when it happened, if only at another time.
-        other = list.iter().copied().filter(|at| (played.from..played.until).contains(at)).collect();
+        other =
+            list.iter().copied().filter(|at| (played.from..played.until).contains(at)).collect();
     }
     let at = other.iter().take(MOST).map(|at| played.clock.show(*at)).collect::<Vec<_>>();
     if !at.is_empty() && (many != 1 || asked.at.is_none()) {
@@ -214,8 +218,7 @@ impl State<'_> {
         let other = if *verb == "closed" { "open" } else { "closed" };
         let shown = self.shown(played.span(asked));
         if let (Some(at), None) = (asked.at, asked.hold) {
-            let (is, wanted) =
-                if times == Some(0) { (*verb, other) } else { (other, *verb) };
+            let (is, wanted) = if times == Some(0) { (*verb, other) } else { (other, *verb) };
             let at = played.clock.show(at);
             let why = match shown {
                 Some(shown) => format!("it is {verb} {shown}"),

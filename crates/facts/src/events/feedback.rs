@@ -68,7 +68,9 @@ pub(super) fn add(
     rests_on: &[bool],
 ) {
     for (from, to, _) in paths(model) {
-        let (Some(&output), Some(&contact)) = (outputs.get(from), contacts.get(to)) else { continue };
+        let (Some(&output), Some(&contact)) = (outputs.get(from), contacts.get(to)) else {
+            continue;
+        };
         let inverted = rests_on.get(from).copied().unwrap_or(false);
         builder.feedback(Feedback { output, contact, delay: 0, inverted });
     }

@@ -3,37 +3,48 @@
 
 mod clock;
 mod drawing;
+mod edges;
 mod expect;
 mod feedback;
+mod making;
+mod paste;
 mod plant;
 mod play;
 mod questions;
 mod rehearsed;
 mod responses;
+mod rings;
 mod story;
 
 pub use clock::Clock;
 pub use drawing::{Drawing, Row};
-pub use expect::Outcome;
+pub use expect::{Outcome, refusal};
 pub use feedback::Path;
+pub use paste::Pasted;
 pub use plant::Plant;
 pub use play::{CameraLine, Played, Run, ZoneLine};
-pub use questions::{Deafness, Keeps, KeepsGoing, Longest, Often};
+pub use questions::{Deafness, Keeps, KeepsGoing, Most};
 pub use rehearsed::{Rehearsed, Show, Unplayed};
 pub use story::Senseless;
 
-pub(crate) use rehearsed::{not_whole, rehearsed};
-
-use crate::Known;
+use crate::{Facts, Known};
+use rehearsed::rehearsed;
 use std::sync::OnceLock;
 
-pub(crate) const MINUTE: i64 = 60_000;
 pub(crate) const HOUR: i64 = curtilage_events::HOUR;
 
 /// What has been asked for so far.
 #[derive(Default)]
 pub(crate) struct Events {
-    pub(crate) plant: OnceLock<Known<Plant>>,
-    pub(crate) rehearsed: OnceLock<Vec<Rehearsed>>,
-    pub(crate) feedback: OnceLock<Vec<KeepsGoing>>,
+    rehearsed: OnceLock<Vec<Rehearsed>>,
+    plant: OnceLock<Known<Plant>>,
+    feedback: OnceLock<Vec<KeepsGoing>>,
+}
+
+impl Facts<'_, '_> {
+    /// The rehearsals, played, in the order of the model.
+    #[must_use]
+    pub fn rehearsed(&self) -> &[Rehearsed] {
+        self.events.rehearsed.get_or_init(|| rehearsed(self))
+    }
 }

@@ -1,9 +1,10 @@
 //! Plays one story and keeps what happened, thing by thing.
 
 use super::clock::Clock;
+use super::edges::edges;
 use super::plant::Plant;
 use crate::Hours;
-use curtilage_events::player::{Ended, Event, Input, Limits, Refusal, Story, TimedInput, What, play};
+use curtilage_events::player::{Ended, Event, Limits, Refusal, Story, TimedInput, What, play};
 use curtilage_events::system::{Mode, Windows};
 use curtilage_events::{Ms, WEEK};
 use curtilage_model::{CameraId, Cause, Effect, Model};
@@ -45,6 +46,8 @@ pub struct Played {
     pub from: Ms,
     /// The first instant that does not count any more.
     pub until: Ms,
+    /// When each line of the rehearsal happens, in order.
+    pub acts: Vec<Ms>,
     /// By zone.
     pub zones: Vec<ZoneLine>,
     /// By output: when its load was on.
@@ -70,6 +73,7 @@ const MOST_EVENTS: usize = 200_000;
 pub(crate) struct Told {
     pub(crate) from: Ms,
     pub(crate) until: Ms,
+    pub(crate) acts: Vec<Ms>,
     pub(crate) inputs: Vec<TimedInput>,
 }
 
@@ -103,6 +107,7 @@ pub(crate) fn run(
         clock: clock.clone(),
         from: told.from,
         until: told.until,
+        acts: told.acts.clone(),
         zones: vec![ZoneLine::default(); model.zones.len()],
         outputs: vec![Vec::new(); model.outputs.len()],
         rests_on: plant.rests_on.clone(),
@@ -120,26 +125,6 @@ pub(crate) fn run(
     }
     played.notes(model, hours, &notes);
     Some(played)
-}
-
-/// Beginnings and ends of schedules are moved here: a pulse at each.
-fn edges(plant: &Plant, hours: &Hours, clock: &Clock, span: Run, inputs: &mut Vec<TimedInput>) {
-    for (cause, contact) in plant.causes.iter().zip(&plant.contacts) {
-        let (schedule, begins) = match cause {
-            Cause::Start(schedule) => (*schedule, true),
-            Cause::End(schedule) => (*schedule, false),
-            _ => continue,
-        };
-        let Some(windows) = clock.windows(hours, schedule, span) else { continue };
-        let mut at = span.0;
-        while let Some(next) = windows.next_change(at).filter(|next| *next < span.1) {
-            at = next;
-            if windows.contains(at) == begins && windows.contains(at - 1) != begins {
-                inputs.push(TimedInput { at, input: Input::Contact(*contact, true) });
-                inputs.push(TimedInput { at: at + 1, input: Input::Contact(*contact, false) });
-            }
-        }
-    }
 }
 
 impl Played {
@@ -241,8 +226,7 @@ impl Played {
                         .is_some_and(|(_, windows)| windows.iter().any(|one| one.contains(*at)));
                     let Some(line) = self.cameras.get_mut(camera.index()) else { continue };
                     let lost = line.lost.iter().any(|run| run.0 <= *at && *at < run.1);
-                    let list =
-                        if keeps && !lost { &mut line.recorded } else { &mut line.refused };
+                    let list = if keeps && !lost { &mut line.recorded } else { &mut line.refused };
                     list.push(*at);
                 }
                 _ => {}

@@ -1,17 +1,165 @@
-//! Questions for every story (filled below).
+//! What the engine knows about every story, as facts.
 
-/// x
-#[derive(Debug)]
-pub struct Deafness;
-/// x
-#[derive(Debug)]
-pub struct Keeps;
-/// x
-#[derive(Debug)]
-pub struct KeepsGoing;
-/// x
-#[derive(Debug)]
-pub struct Longest;
-/// x
-#[derive(Debug)]
-pub struct Often;
+use super::clock::Clock;
+use super::feedback::{Path, has_paths};
+use super::paste::Pasted;
+use super::plant::{Plant, plant};
+use super::rehearsed::not_whole;
+use super::rings::{because, keeps, rings};
+use crate::{Facts, Known, NotKnown};
+use curtilage_events::explorer::{Answer, Bounds, Explorer, WhyDeaf};
+use curtilage_events::{DAY, HOUR, Ms, WEEK};
+use curtilage_model::{Cause, OutputId, ZoneId};
+
+/// A ring of zones, responses and outputs that may keep itself going.
+#[derive(Clone, Debug)]
+pub struct KeepsGoing {
+    /// Its zones.
+    pub zones: Vec<ZoneId>,
+    /// Its responses, by index.
+    pub responses: Vec<usize>,
+    /// Its outputs.
+    pub outputs: Vec<OutputId>,
+    /// The ways from its outputs to its zones.
+    pub paths: Vec<(OutputId, ZoneId, Path)>,
+    /// Whether it does, with all sensors at rest.
+    pub answer: Known<Option<Keeps>>,
+}
+
+/// How a ring keeps itself going.
+#[derive(Clone, Debug)]
+pub struct Keeps {
+    /// A zone of it that registers for ever.
+    pub zone: ZoneId,
+    /// ms after which it repeats; none when it does not even settle in one instant.
+    pub period: Option<Ms>,
+    /// Registrations in a period.
+    pub registrations: u64,
+    /// The share of time for which each output is on.
+    pub duty: Vec<(OutputId, f64)>,
+    /// The shortest story that starts it, as a rehearsal that fails.
+    pub story: Option<Pasted>,
+    /// How many sets of states were looked at.
+    pub states: usize,
+}
+
+/// The most of something in a stretch of time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Most {
+    /// A story shows this much.
+    pub at_least: i64,
+    /// It is never more than this.
+    pub at_most: i64,
+}
+
+/// A stretch of the week in which a first activation comes to nothing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Deafness {
+    /// Why.
+    pub why: WhyDeaf,
+    /// ms of the week.
+    pub from: Ms,
+    /// ms of the week.
+    pub until: Ms,
+}
+
+impl Facts<'_, '_> {
+    /// The system of the ordinary week, on which questions for every story are asked. Beginnings
+    /// and ends of schedules cause nothing in it: they come by the clock, not from a sensor.
+    ///
+    /// # Errors
+    /// When the model does not say enough.
+    pub fn plant(&self) -> Result<&Plant, &NotKnown> {
+        let build = || match not_whole(self.model) {
+            Some(why) => Err(why),
+            None => {
+                let (hours, registering) = (&self.hours, &self.registering);
+                plant(self.model, hours, registering, &Clock::Week, (0, WEEK), false)
+            }
+        };
+        self.events.plant.get_or_init(build).as_ref()
+    }
+
+    /// The rings of outputs and zones, and whether they keep themselves going.
+    #[must_use]
+    pub fn feedback(&self) -> &[KeepsGoing] {
+        self.events.feedback.get_or_init(|| {
+            if !has_paths(self.model) {
+                return Vec::new();
+            }
+            self.plant().map_or_else(|_| Vec::new(), |plant| rings(self.model, plant))
+        })
+    }
+
+    /// Whether a zone can register for ever while one sensor stays active; none when it cannot.
+    ///
+    /// # Errors
+    /// When it is not known.
+    pub fn held_for_ever(&self, zone: ZoneId) -> Known<Option<Keeps>> {
+        let plant = self.plant().map_err(Clone::clone)?;
+        let Some(id) = plant.zone_of(Cause::Zone(zone)) else { return Ok(None) };
+        if let Some(why) = plant.open_into(id) {
+            return Err(NotKnown::because(why));
+        }
+        let mut explorer = Explorer::new(&plant.system, Bounds::default());
+        let answer = explorer.held(id);
+        keeps(self.model, plant, zone, answer, explorer.states())
+    }
+
+    /// The most registrations of a zone in any hour.
+    ///
+    /// # Errors
+    /// When it is not known.
+    pub fn most_in_an_hour(&self, zone: ZoneId) -> Known<Most> {
+        let plant = self.plant().map_err(Clone::clone)?;
+        let id =
+            plant.zone_of(Cause::Zone(zone)).ok_or_else(|| NotKnown::because("no such zone"))?;
+        if let Some(why) = plant.open_into(id) {
+            return Err(NotKnown::because(why));
+        }
+        let explorer = Explorer::new(&plant.system, Bounds::default());
+        let most = explorer.most_registrations(id, HOUR);
+        let most = most.ok_or_else(|| NotKnown::because("no such zone"))?;
+        Ok(Most { at_least: most.at_least, at_most: most.at_most })
+    }
+
+    /// The longest time, ms, for which an output's relay can be driven in any day. On the break
+    /// side that is how long its load can be off.
+    ///
+    /// # Errors
+    /// When it is not known.
+    pub fn longest_in_a_day(&self, output: OutputId) -> Known<Most> {
+        let plant = self.plant().map_err(Clone::clone)?;
+        let no_such = || NotKnown::because("no such output");
+        let id = plant.output_of(output).ok_or_else(no_such)?;
+        if let Some(why) = plant.open_into_output(id) {
+            return Err(NotKnown::because(why));
+        }
+        let explorer = Explorer::new(&plant.system, Bounds::default());
+        let most = explorer.longest_on(id, DAY).ok_or_else(no_such)?;
+        Ok(Most { at_least: most.at_least, at_most: most.at_most })
+    }
+
+    /// The stretches of an ordinary week in which a first activation of a zone is not heard, or is
+    /// heard and does nothing.
+    ///
+    /// # Errors
+    /// When it is not known.
+    pub fn deaf(&self, zone: ZoneId) -> Known<Vec<Deafness>> {
+        let plant = self.plant().map_err(Clone::clone)?;
+        let Some(id) = plant.zone_of(Cause::Zone(zone)) else { return Ok(Vec::new()) };
+        if let Some(why) = plant.open_into(id) {
+            return Err(NotKnown::because(why));
+        }
+        match Explorer::new(&plant.system, Bounds::default()).deaf(id, 0, WEEK) {
+            Answer::Yes(all) => {
+                let all = all.into_iter();
+                let deaf =
+                    all.map(|deaf| Deafness { why: deaf.why, from: deaf.from, until: deaf.until });
+                Ok(deaf.collect())
+            }
+            Answer::No(_) => Ok(Vec::new()),
+            Answer::NotKnown { reason, .. } => Err(NotKnown::because(because(&reason))),
+        }
+    }
+}

@@ -1,14 +1,17 @@
 //! The rehearsals of a site, played.
 
 use super::clock::Clock;
-use super::drawing::{Drawing, changing, draw, row};
+use super::drawing::{Drawing, Row, changing, draw, row};
 use super::expect::{Outcome, judge};
-use super::play::{Played, Told, run};
+use super::making::ms;
 use super::plant::plant;
+use super::play::{Played, Told, run};
 use super::story::{self, Senseless};
 use crate::{Facts, Hours, Known, NotKnown, Registering};
 use curtilage_events::Ms;
-use curtilage_model::{FaultKind, Model, Rehearsal, StoryThing};
+use curtilage_events::player::Input;
+use curtilage_model::{Cause, FaultKind, Model, Rehearsal, StoryThing};
+use curtilage_syntax::tree::rehearsal::ActKind;
 
 /// A rehearsal that could not be played.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -26,8 +29,8 @@ pub struct Rehearsed {
     pub played: Result<Played, Unplayed>,
     /// What became of each expectation, in order; empty when it was not played.
     pub outcomes: Vec<Outcome>,
-    /// The moments that expectations name.
-    asked: Vec<Ms>,
+    /// The stretches that expectations name, in order; a moment is an empty one.
+    asked: Vec<Option<(Ms, Ms)>>,
     /// The things of the story, as the lines name them first.
     things: Vec<StoryThing>,
 }
@@ -35,6 +38,8 @@ pub struct Rehearsed {
 /// What to draw.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Show {
+    /// The things of the lines.
+    Acts,
     /// The things of the lines, and the thing of one expectation.
     Expectation(usize),
     /// All things of the lines and the expectations, and all that changes.
@@ -50,7 +55,12 @@ impl Rehearsed {
 
     /// The time line; none when it was not played.
     #[must_use]
-    pub fn drawing(&self, model: &Model<'_>, rehearsal: &Rehearsal<'_>, show: Show) -> Option<Drawing> {
+    pub fn drawing(
+        &self,
+        model: &Model<'_>,
+        rehearsal: &Rehearsal<'_>,
+        show: Show,
+    ) -> Option<Drawing> {
         let played = self.played.as_ref().ok()?;
         let mut things = Vec::new();
         let mut add = |thing: StoryThing| {
@@ -60,6 +70,7 @@ impl Rehearsed {
         };
         rehearsal.acts.iter().flatten().for_each(|thing| add(*thing));
         match show {
+            Show::Acts => {}
             Show::Expectation(index) => {
                 rehearsal.expectations.get(index).copied().flatten().into_iter().for_each(add);
             }
@@ -68,8 +79,15 @@ impl Rehearsed {
                 changing(model, played).into_iter().for_each(add);
             }
         }
-        let rows = things.into_iter().map(|thing| row(model, played, thing)).collect();
-        Some(draw(played, rows, &self.asked))
+        let mut rows: Vec<Row> =
+            things.into_iter().map(|thing| row(model, played, thing)).collect();
+        let mut asked = Vec::new();
+        if let Show::Expectation(index) = show {
+            let stretch = self.asked.get(index).copied().flatten();
+            asked.extend(stretch.into_iter().flat_map(|run| [run.0, run.1]));
+            rows.extend(stretch.filter(|run| run.0 < run.1).map(Row::expected));
+        }
+        Some(draw(played, rows, &asked))
     }
 }
 
@@ -151,20 +169,29 @@ fn one(
             let lines = rehearsal.tree.expectations.iter().zip(&rehearsal.expectations).zip(&asked);
             for ((expectation, thing), asked) in lines {
                 out.outcomes.push(match thing {
+                    _ if played.never_settles.is_some() => never_settles(&played),
                     Some(thing) => judge(model, &played, expectation, *thing, *asked),
                     None => Outcome::Holds,
                 });
             }
-            let moments = asked.iter().flat_map(|one| {
-                let start = one.at.or(one.from);
-                [start, start.zip(one.hold).map(|(start, hold)| start + hold)]
-            });
-            out.asked = moments.flatten().collect();
+            let stretch = |one: &story::Asked| {
+                let start = one.at.or(one.from)?;
+                Some((start, start + one.hold.unwrap_or(0)))
+            };
+            out.asked = asked.iter().map(stretch).collect();
             out.played = Ok(played);
         }
         Err(why) => out.played = Err(Unplayed::NotKnown(why)),
     }
     out
+}
+
+fn never_settles(played: &Played) -> Outcome {
+    let at = played.clock.show(played.never_settles.unwrap_or(played.from));
+    Outcome::Fails {
+        instead: format!("from {at} on nothing settles: an output comes back without any delay"),
+        why: None,
+    }
 }
 
 fn play_it(
@@ -178,13 +205,17 @@ fn play_it(
 ) -> Known<Played> {
     // The span is not known before the story is told, and the story is told to a plant: the
     // schedules of a week and a month around its lines hold it all.
-    let rough = span(instants, asked);
+    let rough = span(rehearsal, instants, asked);
     let plant = plant(model, hours, registering, clock, rough, true)?;
     let told: Told = story::told(&plant, rehearsal, instants, asked);
     let moved = told.inputs.iter().filter_map(|input| match input.input {
-        curtilage_events::player::Input::Contact(contact, _) => Some(contact.index()),
+        Input::Contact(contact, _) => Some(contact.index()),
         _ => None,
     });
+    let edges = plant.causes.iter().enumerate().filter_map(|(place, cause)| {
+        matches!(cause, Cause::Start(_) | Cause::End(_)).then_some(place)
+    });
+    let moved = moved.chain(edges);
     if let Some(why) = plant.open_from(moved) {
         return Err(NotKnown::because(why));
     }
@@ -193,10 +224,14 @@ fn play_it(
 }
 
 /// Instants between which everything of a story lies.
-fn span(instants: &[Ms], asked: &[story::Asked]) -> (Ms, Ms) {
+fn span(rehearsal: &Rehearsal<'_>, instants: &[Ms], asked: &[story::Asked]) -> (Ms, Ms) {
     let moments = asked.iter().filter_map(|one| one.at.or(one.from));
     let all = || instants.iter().copied().chain(moments.clone());
-    let longest = asked.iter().filter_map(|one| one.hold).max().unwrap_or(0);
+    let active = rehearsal.tree.acts.iter().map(|act| match act.kind {
+        ActKind::Active(Some(hold)) => ms(hold.value),
+        _ => 0,
+    });
+    let longest = asked.iter().filter_map(|one| one.hold).chain(active).max().unwrap_or(0);
     let (first, last) = (all().min().unwrap_or(0), all().max().unwrap_or(0));
     let margin = curtilage_events::WEEK;
     (first - 2 * margin, last.saturating_add(longest).saturating_add(5 * margin))

@@ -1,6 +1,6 @@
 //! Responses of the model as responses of the engine.
 
-use super::plant::{Making, ms};
+use super::making::{Making, ms};
 use crate::{Known, NotKnown};
 use curtilage_events::system::{self, Builder, Causes, OnTime, OutputId, Windows, ZoneId};
 use curtilage_model::{Cause, Effect, Response};
@@ -37,13 +37,12 @@ pub(super) fn add(
             None => None,
             Some((schedule, _)) => made.windows(schedule),
         };
-        let during = during.ok_or_else(|| {
-            NotKnown::because("the schedule of a response is not known")
-        })?;
-        let effects =
-            response.effects.iter().filter_map(|(effect, _)| {
-                self::effect(effect, outputs, rests_on, &mut notes)
-            });
+        let during =
+            during.ok_or_else(|| NotKnown::because("the schedule of a response is not known"))?;
+        let effects = response
+            .effects
+            .iter()
+            .filter_map(|(effect, _)| self::effect(effect, outputs, rests_on, &mut notes));
         let effects = effects.collect();
         builder.response(system::Response {
             causes: causes_of(response, from),

@@ -2,7 +2,8 @@
 
 use super::HOUR;
 use super::clock::Clock;
-use super::plant::{Plant, ms};
+use super::making::ms;
+use super::plant::Plant;
 use super::play::Told;
 use curtilage_events::Ms;
 use curtilage_events::player::{Input, TimedInput};
@@ -32,7 +33,8 @@ pub(crate) struct Asked {
 pub(crate) fn clock(model: &Model<'_>, rehearsal: &Rehearsal<'_>) -> Clock {
     let acts = rehearsal.tree.acts.iter().map(|act| act.at.value);
     let asked = rehearsal.tree.expectations.iter();
-    let mut all = acts.chain(asked.flat_map(|one| one.from.into_iter().chain(one.at)).map(|m| m.value));
+    let mut all =
+        acts.chain(asked.flat_map(|one| one.from.into_iter().chain(one.at)).map(|m| m.value));
     if all.any(|moment| matches!(moment.day, DayOf::Date(_))) {
         Clock::dated(model)
     } else {
@@ -134,7 +136,7 @@ pub(crate) fn told(
     let first = instants.iter().copied().min();
     let named = asked.iter().filter_map(|one| one.at.or(one.from)).min();
     let from = first.or(named).unwrap_or(0);
-    Told { from, until: last.max(from).saturating_add(HOUR), inputs }
+    Told { from, until: last.max(from).saturating_add(HOUR), acts: instants.to_vec(), inputs }
 }
 
 /// The first line that cannot be, whatever happens.

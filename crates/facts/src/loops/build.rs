@@ -2,10 +2,8 @@
 
 use crate::cabling::Cabling;
 use crate::figure::{Known, NotKnown};
-use curtilage_circuit::ends::{
-    self, ContactId, EndNetworkBuilder, EndsError, PartId, Position,
-};
 use curtilage_circuit::Interval;
+use curtilage_circuit::ends::{self, ContactId, EndNetworkBuilder, EndsError, PartId, Position};
 use curtilage_syntax::tree::part::{self, Rest};
 use curtilage_syntax::tree::wiring::{EndPart, EndStep, Ends};
 use curtilage_text::{FileId, Place};

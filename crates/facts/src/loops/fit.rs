@@ -5,7 +5,7 @@ use super::{Loop, StateName};
 use curtilage_circuit::ends::{PartId, Proposal, Requirement, propose};
 use curtilage_model::Model;
 use curtilage_syntax::tree::Spanned;
-use curtilage_syntax::tree::part::{BandName, Rest};
+use curtilage_syntax::tree::part::BandName;
 use curtilage_syntax::tree::wiring::{EndPart, EndStep, Ends};
 use curtilage_text::{FileId, Place, Span};
 use curtilage_units::{Dimension, Quantity};
@@ -84,7 +84,8 @@ impl Loop<'_> {
             };
             let steps = vec![step(series_first), step(!series_first)];
             let ends = Ends { steps, span: Span::default() };
-            let Ok(built) = build(Some(&ends), FileId::default(), self.sensor.sheet, self.seen.cable())
+            let Ok(built) =
+                build(Some(&ends), FileId::default(), self.sensor.sheet, self.seen.cable())
             else {
                 continue;
             };
@@ -96,9 +97,10 @@ impl Loop<'_> {
             };
             trial.fill(rests, false, None);
             let Some(proposal) = self.proposal(&trial) else { continue };
-            let values = trial.resistors.iter().map(|one| {
-                ohms(value(&proposal, one.part).unwrap_or(one.ohm))
-            });
+            let values = trial
+                .resistors
+                .iter()
+                .map(|one| ohms(value(&proposal, one.part).unwrap_or(one.ohm)));
             let values: Vec<String> = values.collect();
             let [first, second] = values.as_slice() else { continue };
             let word = |series: bool| if series { "in" } else { "across" };
@@ -109,12 +111,6 @@ impl Loop<'_> {
             ));
         }
         None
-    }
-
-    /// How the contact rests.
-    #[must_use]
-    pub fn rests(&self) -> Option<Rest> {
-        self.sensor.sheet.rests.map(|rests| rests.value)
     }
 }
 

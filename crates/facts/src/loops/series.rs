@@ -67,6 +67,6 @@ mod tests {
     #[test]
     fn the_nearest_by_ratio() {
         let near = |ohm: f64| (nearest_e24(ohm) * 1e6).round() / 1e6;
-        assert_eq!((near(2300.0), near(4800.0), near(9900.0)), (2200.0, 4700.0, 10_000.0));
+        assert_eq!((near(2300.0), near(4800.0), near(9900.0)), (2400.0, 4700.0, 10_000.0));
     }
 }

@@ -55,7 +55,9 @@ impl Loop<'_> {
                 Some(tolerance) => {
                     format!("{} +-{}", figure(resistor.ohm, "ohm"), figure(tolerance * 100.0, "%"))
                 }
-                None => format!("{}, taken as exact: no tolerance given", figure(resistor.ohm, "ohm")),
+                None => {
+                    format!("{}, taken as exact: no tolerance given", figure(resistor.ohm, "ohm"))
+                }
             };
             inputs.push(input("resistor", value, Some(resistor.at)));
         }
@@ -67,7 +69,8 @@ impl Loop<'_> {
         );
         Step {
             what: format!("end of the wires {}", state.name.words()),
-            formula: "Rn = contacts and resistors in series and in parallel, each at its corner".to_owned(),
+            formula: "Rn = contacts and resistors in series and in parallel, each at its corner"
+                .to_owned(),
             inputs,
             result,
             source: "series and parallel resistances (X)".to_owned(),

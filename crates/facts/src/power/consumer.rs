@@ -3,9 +3,7 @@
 use crate::power::on::{Rooted, Roots};
 use crate::{Known, NotKnown};
 use curtilage_circuit::network;
-use curtilage_model::{
-    CameraId, ControllerId, Feed, Model, Named, OutputId, RelayId, ZoneId,
-};
+use curtilage_model::{CameraId, ControllerId, Feed, Model, Named, OutputId, RelayId, ZoneId};
 use curtilage_syntax::tree::part::{Draw, Law};
 use curtilage_syntax::tree::{Interval, Spanned};
 use curtilage_text::Place;
@@ -107,7 +105,8 @@ pub struct Drawing {
     pub count: u32,
     /// What the sheet says.
     pub draw: Draw,
-    /// The range in which it works, V, and where that is said.
+    /// The range in which it works, V, and where that is said; none when the sheet gives one voltage
+    /// alone.
     pub works: Option<(Interval, Place)>,
     /// What it draws when it is off but fed, A.
     pub idles: Option<f64>,
@@ -215,7 +214,12 @@ pub(crate) fn consumers<'a>(model: &Model<'a>, roots: &Roots<'a>) -> Vec<Found<'
             let draw = part.sheet.draws?;
             Some((draw, part.place(draw.span)))
         });
-        out.push(one(Consumer::Camera(id), draw, "it has no part that gives `draws`", When::Always));
+        out.push(one(
+            Consumer::Camera(id),
+            draw,
+            "it has no part that gives `draws`",
+            When::Always,
+        ));
     }
     out
 }
@@ -228,6 +232,8 @@ fn drawing(
     idles: Option<f64>,
     when: When,
 ) -> Drawing {
-    let works = draw.works.map(|works| (works.value, Place::new(at.file, works.span)));
+    // One voltage alone is what the sheet was measured at, not a range in which it works.
+    let works = draw.works.filter(|works| works.value.high > works.value.low);
+    let works = works.map(|works| (works.value, Place::new(at.file, works.span)));
     Drawing { of, at, count, draw, works, idles, when, branch: 0 }
 }

@@ -1,10 +1,10 @@
 //! The voltage at what draws, and which cable is to blame when it is too low.
 
+use crate::Known;
+use crate::power::Power;
 use crate::power::case::{Case, Scene};
 use crate::power::consumer::{Drawing, When};
 use crate::power::tree::BranchOf;
-use crate::power::Power;
-use crate::Known;
 use curtilage_model::CableId;
 use std::borrow::Cow;
 
@@ -111,7 +111,8 @@ impl Power<'_> {
             Culprit::Run(branch) => vec![branch],
             Culprit::Cable(id) => {
                 let all = self.branches.iter().enumerate();
-                let own = all.filter(|(_, branch)| matches!(branch.of, BranchOf::Tap(of, _) if of == id));
+                let own =
+                    all.filter(|(_, branch)| matches!(branch.of, BranchOf::Tap(of, _) if of == id));
                 own.map(|(index, _)| index).collect()
             }
         }

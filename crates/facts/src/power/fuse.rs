@@ -1,7 +1,7 @@
 //! Fuses: what flows through each, and what each has to protect.
 
-use crate::power::tree::BranchOf;
 use crate::power::Power;
+use crate::power::tree::BranchOf;
 use curtilage_model::Model;
 use curtilage_text::Place;
 

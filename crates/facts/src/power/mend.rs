@@ -1,9 +1,9 @@
 //! What would mend a cable that takes too much voltage: a thicker conductor, or a shorter run.
 
 use crate::cabling::{Cabling, conductor};
+use crate::power::Power;
 use crate::power::case::Case;
 use crate::power::far::Culprit;
-use crate::power::Power;
 use curtilage_circuit::BadInput;
 use curtilage_circuit::conductor::{
     Class, Conductor, Size, awg_sizes, iec60228_sizes, longest_run, smallest_size,
@@ -50,9 +50,8 @@ impl<'a> Power<'a> {
             };
             let solved = self.again(&case.scene, other).ok();
             solved.is_some_and(|case| {
-                low.iter().all(|(branch, least)| {
-                    case.volts(*branch).is_some_and(|volts| volts >= *least)
-                })
+                low.iter()
+                    .all(|(branch, least)| case.volts(*branch).is_some_and(|volts| volts >= *least))
             })
         };
         let with = |conductor: Conductor| {
@@ -103,7 +102,9 @@ fn thinnest<'a>(
     let mut parts: Vec<(f64, PartId, Conductor)> = Vec::new();
     for (index, part) in model.parts.iter().enumerate() {
         let part::Body::Cable(sheet) = part.body else { continue };
-        let (Some(id), Some(conductor)) = (model.part_id(index), conductor(sheet)) else { continue };
+        let (Some(id), Some(conductor)) = (model.part_id(index), conductor(sheet)) else {
+            continue;
+        };
         if conductor.ohm_per_m_at_20() < now {
             parts.push((conductor.ohm_per_m_at_20(), id, conductor));
         }

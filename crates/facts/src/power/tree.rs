@@ -118,7 +118,8 @@ impl<'m, 'a> Trees<'m, 'a> {
     }
 
     fn grow_feed(&mut self, of: Consumer) -> Known<(SupplyId, usize)> {
-        let feed = of.feed(self.model).ok_or_else(|| NotKnown::because("what feeds it is not known"))?;
+        let feed =
+            of.feed(self.model).ok_or_else(|| NotKnown::because("what feeds it is not known"))?;
         let spot = self.spot(feed.origin)?;
         let cable = feed.run.map(|run| Cabling::of_run(self.model, &run, feed.at));
         let branch = Branch {
@@ -213,9 +214,11 @@ impl<'m, 'a> Trees<'m, 'a> {
     fn origin(&self, of: Between) -> Known<Origin<'a>> {
         let found = match of {
             Between::Cable(id) => self.model.cable(id).and_then(|cable| cable.from),
-            Between::Controller(id) => {
-                self.model.controller(id).and_then(|controller| controller.fed).map(|fed| fed.origin)
-            }
+            Between::Controller(id) => self
+                .model
+                .controller(id)
+                .and_then(|controller| controller.fed)
+                .map(|fed| fed.origin),
         };
         found.ok_or_else(|| NotKnown::because("what feeds it is not known"))
     }

@@ -40,11 +40,8 @@ impl<'a> Power<'a> {
             let Some(found) = self.branches.get(index) else { continue };
             let (Some(volts), Some(amps)) = (case.volts(index), case.amps(index)) else { continue };
             if let Some(Ok(cable)) = &found.cable {
-                let run = format!(
-                    "`{} of {}`",
-                    model.text(cable.length_at),
-                    model.text(cable.named)
-                );
+                let run =
+                    format!("`{} of {}`", model.text(cable.length_at), model.text(cable.named));
                 out.extend(cable.working(&format!("resistance of {run}"), celsius, ambient));
                 drops.push(Step {
                     what: format!("voltage behind {run}"),
@@ -174,7 +171,8 @@ impl<'a> Power<'a> {
         let inputs = on.iter().map(|drawing| {
             let unit = if drawing.draw.power { "W" } else { "A" };
             let each = figure(drawing.draw.amount.value, unit);
-            let amount = if drawing.count == 1 { each } else { format!("{} x {each}", drawing.count) };
+            let amount =
+                if drawing.count == 1 { each } else { format!("{} x {each}", drawing.count) };
             input(format!("`{}`", drawing.of.name(model).text), amount, Some(drawing.at))
         });
         out.push(Step {

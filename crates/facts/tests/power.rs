@@ -1,0 +1,270 @@
+//! The networks of supplies, against examples worked by hand or in a named book. The marks are
+//! those of the reference: C confirmed, X calculated, S secondary, M from memory.
+#![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "tests")]
+
+mod support;
+
+use curtilage_facts::Consumer;
+use support::{near, power, volts, with, with_parts};
+
+/// Kuphaldt, Lessons In Electric Circuits, DC, "Conductor resistance" (C at 20 degC, X at 35 degC
+/// with 0.00393/K): 14 V, 15 ohm a wire, a load of 250 ohm. At 20 degC 50 mA, 0.75 V a wire, 12.5 V
+/// at the load. At 35 degC 15.884 ohm a wire.
+#[test]
+fn kuphaldt_250_ohm_behind_15_ohm_a_wire_c() {
+    let site = r#"
+site barn { timezone Europe/London
+    ambient 20 to 35 degC
+}
+part source is supply { gives 14 V dc, at most 1 A }
+part wire is cable { resistance 15 ohm/km }
+part lamp-box is controller { draws 56 mA at 6 V to 14 V dc, resistive }
+supply main is source
+controller lamp is lamp-box { fed from main over 1000 m of wire }
+"#;
+    with(&[site], |facts| {
+        let (low, high) = volts(facts, "main", "lamp");
+        near(high, 12.5, 1e-12);
+        let per_wire = 15.0 * (1.0 + 0.003_93 * 15.0);
+        near(per_wire, 15.884_25, 1e-9);
+        near(low, 14.0 * 250.0 / (250.0 + 2.0 * per_wire), 1e-12);
+        let best = power(facts, "main").best.as_ref().unwrap();
+        near(best.amps(0).unwrap(), 0.05, 1e-12);
+    });
+}
+
+/// The reference's example for 12 V (X): 0.5 mm2 class 5, 30 m, 0.4 A: 2.34 ohm, 0.936 V, 7.8 %.
+#[test]
+fn half_a_square_millimetre_over_30_m_x() {
+    let site = r#"
+site barn { timezone Europe/London
+    ambient 20 degC to 20 degC
+}
+part source is supply { gives 12 V dc }
+part flex is cable { conductor 0.5 mm2 class 5 }
+part box is controller { draws 0.4 A at 9 V to 14 V dc }
+supply main is source
+controller head is box { fed from main over 30 m of flex }
+"#;
+    with(&[site], |facts| {
+        let power = power(facts, "main");
+        near(power.branches[0].ohm(20.0), 2.34, 1e-12);
+        let (low, _) = volts(facts, "main", "head");
+        near(12.0 - low, 0.936, 1e-12);
+        near((12.0 - low) / 12.0, 0.078, 1e-12);
+    });
+}
+
+/// The end of discharge counts with a battery only, and acts behind the internal resistance.
+#[test]
+fn the_lowest_voltage_is_the_end_of_discharge_behind_the_internal_resistance() {
+    let site = |battery: &str| {
+        format!(
+            "site barn {{ timezone Europe/London\n ambient 10 to 30 degC\n }}
+supply main is boxed-supply-12v-5a {{ {battery} }}
+controller head is recorder-4-in-2-out {{ fed from main }}\n"
+        )
+    };
+    with_parts(&site("battery sealed-17ah"), |facts| {
+        // 10.5 V - 0.9 A * 40 mohm, 13.8 V - 0.9 A * 40 mohm.
+        let (low, high) = volts(facts, "main", "head");
+        near(low, 10.464, 1e-12);
+        near(high, 13.764, 1e-12);
+    });
+    with_parts(&site(""), |facts| near(volts(facts, "main", "head").0, 13.464, 1e-12));
+}
+
+const SWITCHED: &str = r#"
+site barn { timezone Europe/London
+    ambient 10 to 30 degC
+}
+supply main is boxed-supply-12v-5a { battery sealed-17ah }
+controller head is recorder-4-in-2-out { fed from main }
+controller expander is panel-8-in-4-out { fed from main }
+zone door is door-reed { purpose intrusion
+    wired to head.in1
+    armed always
+}
+relay watch is relay-12v-16a { through expander.relay1 opening
+    fed from main
+}
+# On while `watch` has let go, so only when the controller calls.
+output call-horn drives horn-12v { through watch opening
+    fed from main
+}
+# The two sides of one contact.
+output lock drives magnetic-lock-12v { through head.relay1 opening
+    fed from main
+}
+output flash drives strobe-12v { through head.relay1 closing
+    fed from main
+}
+output idle drives horn-12v { through head.relay2 closing
+    fed from main
+}
+output held drives sounder-12v { through expander.relay2 closing
+    fed from main
+    mode forced on
+}
+output silenced drives siren-12v-large { through expander.relay3 closing
+    fed from main
+    mode forced off
+}
+response to door { close call-horn for 3 min
+    close flash for 3 min
+    close silenced for 3 min
+}
+"#;
+
+/// What is on at rest and in the worst case, with its amperes: a relay held at rest and its load,
+/// the two sides of one contact, forced outputs, and one that nothing switches.
+#[test]
+fn what_can_be_on_together() {
+    with_parts(SWITCHED, |facts| {
+        let power = power(facts, "main");
+        let on = |case: &curtilage_facts::Case| {
+            let on = power.drawings.iter().filter(|drawing| case.scene.is_on(drawing));
+            on.map(|drawing| drawing.of.name(facts.model).text.to_owned()).collect::<Vec<_>>()
+        };
+        let (quiet, worst) = (power.quiet.as_ref().unwrap(), power.worst.as_ref().unwrap());
+        assert_eq!(on(quiet), ["head", "expander", "lock", "held", "watch"]);
+        // The horn (0.45 A) outweighs the coil (75 mA); the lock outweighs the strobe.
+        assert_eq!(on(worst), ["head", "expander", "call-horn", "lock", "held"]);
+        // The strobe is on in a case of its own, and draws its 2 mA when it is off.
+        let (low, _) = volts(facts, "main", "flash");
+        assert!(low > 10.4 && low < 10.5, "{low}");
+    });
+}
+
+/// A figure that is missing is told, and counted nowhere.
+#[test]
+fn a_missing_figure_is_not_guessed() {
+    let site = r#"
+site barn { timezone Europe/London
+    ambient 10 to 30 degC
+}
+part mute is load { resistive }
+supply main is boxed-supply-12v-5a
+controller head is recorder-4-in-2-out { fed from main over 5 m of plain }
+part plain is cable { cores 2 }
+zone door is door-reed { purpose intrusion
+    wired to head.in1
+    armed always
+}
+output horn drives mute { through head.relay1 closing
+    fed from main over 5 m of pair-1.0
+}
+response to door { close horn for 1 min
+}
+"#;
+    with_parts(site, |facts| {
+        let power = power(facts, "main");
+        let (of, why) = &power.left_out[0];
+        assert!(matches!(of, Consumer::Output(_)));
+        assert_eq!(why.to_string(), "not known: the part `mute` gives no `draws`");
+        // The current is known, the voltage behind a cable without a size is not.
+        near(power.worst.as_ref().unwrap().source_amps().unwrap(), 0.9, 1e-12);
+        let why = power.lowest(&power.drawings[0]).unwrap_err();
+        assert_eq!(why.because, "the part `plain` gives neither `conductor` nor `resistance`");
+    });
+}
+
+/// A tapped cable, an outlet and what hangs on them: Kirchhoff by hand.
+#[test]
+fn taps_and_outlets_add_up() {
+    let site = r#"
+site barn { timezone Europe/London
+    ambient 20 degC to 20 degC
+}
+part source is supply { gives 12 V dc }
+part box is controller { draws 0.3 A at 9 V to 14 V dc
+    outlets aux at most 0.2 A
+}
+part wire is cable { resistance 100 ohm/km
+    carries at most 1 A
+}
+part eye is sensor { rests closed
+    active for 1 s
+    draws 0.1 A at 9 V to 14 V dc
+}
+supply main is source { fuse 1 A }
+cable trunk is wire { from main
+    fuse 0.5 A
+    tap near at 10 m from start
+    tap far at 20 m from near
+}
+controller head is box { fed from trunk.near }
+zone one is eye { purpose intrusion
+    armed always
+    fed from trunk.far over 5 m of wire, 2 cores each way, 2 joints of 50 mohm
+}
+zone two is eye { purpose intrusion
+    armed always
+    fed from head.aux
+}
+"#;
+    with(&[site], |facts| {
+        let (near_volts, _) = volts(facts, "main", "head");
+        near(near_volts, 12.0 - 0.5 * 2.0, 1e-12);
+        near(volts(facts, "main", "two").0, near_volts, 1e-12);
+        // 4 ohm of cable, then 0.5 ohm of two cores each way and 0.1 ohm of joints.
+        near(volts(facts, "main", "one").0, near_volts - 0.1 * 4.0 - 0.1 * 0.6, 1e-12);
+        let power = power(facts, "main");
+        let fuses = power.fuses(facts.model);
+        near(fuses[0].flows.unwrap(), 0.5, 1e-12);
+        near(fuses[1].flows.unwrap(), 0.5, 1e-12);
+        // The supply's fuse protects nothing that the trunk's does not; the outlet limits itself.
+        assert!(fuses[0].protects.is_empty());
+        assert_eq!(fuses[1].protects.len(), 5);
+        let outlet = power.branches.iter().find(|b| b.limit().is_some_and(|(a, _)| a == 0.2));
+        assert!(outlet.is_some());
+    });
+}
+
+/// A ring of feeds is told, not followed for ever.
+#[test]
+fn a_ring_is_not_followed() {
+    let site = r#"
+site barn { timezone Europe/London
+    ambient 10 to 30 degC
+}
+supply main is boxed-supply-12v-5a
+cable one is pair-1.0 { from two.b
+    tap a at 1 m from start
+}
+cable two is pair-1.0 { from one.a
+    tap b at 1 m from start
+}
+controller head is recorder-4-in-2-out { fed from one.a }
+"#;
+    with_parts(site, |facts| assert!(power(facts, "main").drawings.is_empty()));
+}
+
+/// An alternating current is left alone.
+#[test]
+fn alternating_current_is_not_known() {
+    let site = r#"
+site barn { timezone Europe/London
+    ambient 10 to 30 degC
+}
+supply bell is transformer-24v-ac
+"#;
+    with_parts(site, |facts| {
+        let why = power(facts, "bell").worst.as_ref().unwrap_err();
+        assert!(why.because.contains("alternating current"));
+    });
+}
+
+/// One voltage alone in a sheet is what it was measured at: no load works at 12.000 V only.
+#[test]
+fn one_voltage_alone_is_no_range() {
+    let site = r#"
+site barn { timezone Europe/London
+    ambient 10 to 30 degC
+}
+part box is controller { draws 0.4 A at 12 V dc }
+supply main is boxed-supply-12v-5a
+controller head is box { fed from main over 5 m of pair-1.0 }
+"#;
+    with_parts(site, |facts| assert_eq!(power(facts, "main").drawings[0].works, None));
+}

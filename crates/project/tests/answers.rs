@@ -1,0 +1,170 @@
+//! The answers that hold for every story agree with the closed forms of the rules, and each story
+//! that an answer shows comes out as told when it is pasted into its file.
+
+#![allow(clippy::unwrap_used, reason = "a test")]
+
+use curtilage_facts::events::{Outcome, Path as Way};
+use curtilage_facts::{Facts, Options};
+use curtilage_project::{Loader, scope};
+use curtilage_syntax::tree::part::ActiveFor;
+use curtilage_testkit::{TODAY, root, site_files};
+use std::path::{Path, PathBuf};
+
+const OPTIONS: Options = Options { today: TODAY };
+
+fn all() -> Vec<PathBuf> {
+    [site_files("examples/sites"), site_files("examples/faulty")].concat()
+}
+
+fn with<T>(loader: &Loader, path: &Path, ask: impl FnOnce(&Facts<'_, '_>) -> T) -> Option<T> {
+    let scope = scope(loader, path).ok()?;
+    let model = curtilage_model::build(&scope);
+    Some(ask(&Facts::new(&model, OPTIONS)))
+}
+
+/// `endless-retrigger` is a closed form; the search knows nothing of it.
+#[test]
+fn the_search_agrees_with_the_closed_form() {
+    let (mut endless, mut ends, mut open) = (0, 0, Vec::new());
+    for path in all() {
+        let loader = Loader::new(root());
+        with(&loader, &path, |facts| {
+            if facts.plant().is_err() {
+                return;
+            }
+            let findings = curtilage_rules::check(facts);
+            let zones = facts.model.zones_by_id().zip(&facts.registering);
+            for ((id, zone), registering) in zones {
+                let name = zone.name.text;
+                // The closed form speaks of these alone.
+                let asked = registering.active == Some(ActiveFor::UntilRestored)
+                    && registering.level.is_some()
+                    && !registering.responses.is_empty()
+                    && zone.tree.confirmed.is_none();
+                if !asked {
+                    continue;
+                }
+                let rule = findings.iter().any(|finding| {
+                    finding.rule == "endless-retrigger" && finding.about.iter().any(|n| n == name)
+                });
+                // An exception hides the finding and not the fact.
+                let excepted = facts.model.allows.iter().any(|allow| {
+                    allow.rule.text == "endless-retrigger"
+                        && allow.on.is_none_or(|on| on.text == name)
+                });
+                match facts.held_for_ever(id) {
+                    Ok(found) => {
+                        let shown = path.display();
+                        assert!(excepted || found.is_some() == rule, "{shown}: {name} {found:?}");
+                        *(if found.is_some() { &mut endless } else { &mut ends }) += 1;
+                    }
+                    // Many sensors decide about an output, and so about what follows it.
+                    Err(_) if zone.follows.is_some() => {}
+                    Err(why) => open.push(format!("{}: {name}: {why}", path.display())),
+                }
+            }
+        });
+    }
+    assert!(endless >= 2 && ends >= 40, "{endless} endless, {ends} that end");
+    assert_eq!(open, Vec::<String>::new());
+}
+
+#[test]
+fn no_clean_site_keeps_itself_going_and_that_is_known() {
+    for path in site_files("examples/sites") {
+        with(&Loader::new(root()), &path, |facts| {
+            for ring in facts.feedback() {
+                assert!(matches!(ring.answer, Ok(None)), "{}: {ring:?}", path.display());
+            }
+        });
+    }
+}
+
+#[test]
+fn every_story_of_a_ring_fails_when_it_is_pasted() {
+    let mut pasted = 0;
+    for path in all() {
+        let loader = Loader::new(root());
+        let blocks = with(&loader, &path, |facts| {
+            let keeps = facts.feedback().iter().filter_map(|ring| ring.answer.clone().ok()?);
+            keeps.filter_map(|keeps| keeps.story).map(|story| story.block).collect::<Vec<_>>()
+        });
+        for block in blocks.unwrap_or_default() {
+            let text = std::fs::read_to_string(&path).unwrap();
+            let mut loader = Loader::new(root());
+            loader.overlay(path.clone(), format!("{text}\n{block}\n"));
+            with(&loader, &path, |facts| {
+                let last = facts.rehearsed().last().unwrap();
+                assert!(last.played.is_ok(), "{block}");
+                let fails = |outcome: &Outcome| matches!(outcome, Outcome::Fails { .. });
+                assert!(last.outcomes.iter().all(fails), "{block}");
+                let told = curtilage_rules::check(facts);
+                assert!(told.iter().any(|finding| finding.rule == "rehearsal-fails"), "{block}");
+            });
+            pasted += 1;
+        }
+    }
+    assert!(pasted >= 1);
+}
+
+#[test]
+fn the_ways_back_of_the_museum_are_seen() {
+    let path = root().join("examples/sites/museum.site");
+    with(&Loader::new(root()), &path, |facts| {
+        let plant = facts.plant().unwrap();
+        assert!(plant.system.feedback().count() > 0);
+        let follows = facts.feedback().iter().flat_map(|ring| &ring.paths);
+        // None of them comes round: no ring has a way of either kind.
+        assert_eq!(follows.filter(|(_, _, way)| matches!(way, Way::Follows(_))).count(), 0);
+    });
+}
+
+/// Prints how long every question about a site takes: `cargo test --release -p curtilage-project
+/// --test answers -- --ignored --nocapture`.
+#[test]
+#[ignore = "prints figures"]
+fn how_long_every_question_takes() {
+    for path in site_files("examples/sites") {
+        let loader = Loader::new(root());
+        with(&loader, &path, |facts| {
+            let name = path.file_name().unwrap().to_string_lossy().into_owned();
+            let timed = |what: &str, ask: &dyn Fn() -> String| {
+                let start = std::time::Instant::now();
+                let said = ask();
+                println!("{name:<24} {what:<22} {:>9.3} ms  {said}", start.elapsed().as_secs_f64() * 1e3);
+            };
+            timed("system", &|| {
+                let system = &facts.plant().unwrap().system;
+                let (contacts, zones) = (system.contacts().count(), system.zones().count());
+                let (outputs, ways) = (system.outputs().count(), system.feedback().count());
+                format!("{contacts} contacts, {zones} zones, {outputs} outputs, {ways} ways back")
+            });
+            timed("rehearsals", &|| facts.rehearsed().len().to_string());
+            timed("rings", &|| format!("{} rings", facts.feedback().len()));
+            timed("held for ever", &|| {
+                let all = facts.model.zones_by_id().map(|(id, _)| facts.held_for_ever(id));
+                let (mut yes, mut no, mut open, mut states) = (0, 0, 0, 0);
+                for answer in all {
+                    match answer {
+                        Ok(Some(keeps)) => (yes, states) = (yes + 1, states + keeps.states),
+                        Ok(None) => no += 1,
+                        Err(_) => open += 1,
+                    }
+                }
+                format!("{yes} yes, {no} no, {open} not known, {states} sets of states for yes")
+            });
+            timed("most in an hour", &|| {
+                let all = facts.model.zones_by_id().map(|(id, _)| facts.most_in_an_hour(id));
+                format!("{} known", all.filter(|most| most.as_ref().is_ok_and(|m| m.at_least == m.at_most)).count())
+            });
+            timed("longest in a day", &|| {
+                let all = facts.model.outputs_by_id().map(|(id, _)| facts.longest_in_a_day(id));
+                format!("{} exact", all.filter(|most| most.as_ref().is_ok_and(|m| m.at_least == m.at_most)).count())
+            });
+            timed("deaf", &|| {
+                let all = facts.model.zones_by_id().map(|(id, _)| facts.deaf(id));
+                format!("{} known", all.filter(Result::is_ok).count())
+            });
+        });
+    }
+}
