@@ -247,10 +247,22 @@ pub(crate) fn on_time(model: &Model<'_>, output: OutputId) -> Option<OnTime> {
     })
 }
 
-/// Whether an output's load is on while its relay is at rest.
+/// Whether an output's load is on while the controller's relay is at rest, also through relays of
+/// their own that are held by a break side.
 fn rests_on(model: &Model<'_>, output: OutputId) -> bool {
-    let through = model.output(output).and_then(|output| output.through);
-    through.is_some_and(|contact| contact.side == Side::Opening)
+    let mut sides = Vec::new();
+    let mut contact = model.output(output).and_then(|output| output.through);
+    // Model relays may hang on each other in a ring; no way is longer than there are relays.
+    while let Some(here) = contact.filter(|_| sides.len() <= model.relays.len()) {
+        sides.push(here.side);
+        contact = match here.of {
+            ContactAt::Terminal(_) => None,
+            ContactAt::Relay(relay) => model.relay(relay).and_then(|relay| relay.through),
+        };
+    }
+    // From the controller's relay, which is at rest, outward: a make side conducts while its relay
+    // is pulled in, a break side while it is not.
+    sides.iter().rev().fold(false, |pulled_in, side| pulled_in == (*side == Side::Closing))
 }
 
 /// The controller that decides about an output.

@@ -43,11 +43,12 @@ pub fn hinders(kind: &FaultKind) -> bool {
         | FaultKind::TooDeep
         | FaultKind::MissingBrace { .. }
         | FaultKind::StrayBrace
-        | FaultKind::TooMany { .. }
+        | FaultKind::TooMany { broken: true, .. }
         | FaultKind::StrayGroup => true,
         // Outside a comment or a quoted text, an unusual break is a stray character as well.
         FaultKind::Text(TextFaultKind::LoneCarriageReturn | TextFaultKind::UnusualLineBreak)
         | FaultKind::Expected { .. }
+        | FaultKind::TooMany { broken: false, .. }
         | FaultKind::Surplus { .. }
         | FaultKind::UnknownStatement { .. }
         | FaultKind::Block { .. }

@@ -82,7 +82,7 @@ fn word(file: FileId, source: &str, fault: &Fault) -> Option<Diagnostic> {
         FaultKind::Block { expected: false, thing } => {
             RULE.finds(format!("{thing} takes no block"), at, "take this out")
         }
-        FaultKind::TooMany { left } => RULE
+        FaultKind::TooMany { left, .. } => RULE
             .finds(format!("{left} more faults are not told"), at, "and so on, from here")
             .with_help("is this a site file?"),
         FaultKind::SaidTwice { .. }

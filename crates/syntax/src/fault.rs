@@ -98,6 +98,8 @@ pub enum FaultKind {
     TooMany {
         /// How many are not told.
         left: usize,
+        /// Whether one of those makes the tokens or the blocks themselves uncertain.
+        broken: bool,
     },
     /// A value that its statement cannot have: a negative length, 25:00, 30 February.
     BadValue {

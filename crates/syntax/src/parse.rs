@@ -39,9 +39,18 @@ pub fn parse(source: &str, text_faults: &[TextFault]) -> Parsed {
     faults.sort_by_key(|fault| (fault.span.start, rank(&fault.kind), fault.span.end));
     tell_once(source, &mut faults);
     if let Some(first) = faults.get(MOST_FAULTS).map(|fault| fault.span) {
-        let left = faults.len() - MOST_FAULTS;
-        faults.truncate(MOST_FAULTS);
-        faults.push(Fault::new(FaultKind::TooMany { left }, first));
+        let untold = faults.split_off(MOST_FAULTS);
+        let broken = untold.iter().any(|fault| {
+            rank(&fault.kind) < 2
+                || matches!(
+                    fault.kind,
+                    FaultKind::TooDeep
+                        | FaultKind::MissingBrace { .. }
+                        | FaultKind::StrayBrace
+                        | FaultKind::StrayGroup
+                )
+        });
+        faults.push(Fault::new(FaultKind::TooMany { left: untold.len(), broken }, first));
     }
     Parsed { tokens, statements, file, faults }
 }
