@@ -19,7 +19,8 @@ pub(crate) fn draw(title: &str, played: &Played, drawing: &Drawing) -> String {
     let top = EDGE + ROW;
     let bottom = top + drawing.rows.len() * ROW;
     // Times stand upright below their ticks.
-    let (width, height) = (right + 2 * EDGE, bottom + 190);
+    let wide = right.max(EDGE + title.chars().count() * (LETTER + 1));
+    let (width, height) = (wide + 2 * EDGE, bottom + 190);
     let mut out = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" width=\"{width}\" height=\"{height}\" \
          viewBox=\"0 0 {width} {height}\" font-family=\"ui-monospace, monospace\" font-size=\"13\" \

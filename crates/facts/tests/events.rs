@@ -460,3 +460,42 @@ fn the_most_of_an_hour_and_of_a_day_and_the_deaf_hours_are_known() {
         assert!(why.because.contains("on-time"), "{why}");
     });
 }
+
+#[test]
+fn what_is_out_of_all_measure_is_left_open() {
+    for story in [
+        "Mon 10:00:00  press active for 99999999 d\nexpect  press registers",
+        "Mon 10:00:00  press active for 1 s\nexpect  siren closed from Mon 10:00:00 for 99999999 d",
+        "9999-12-31 23:59:00  press active for 4000 d\nexpect  press registers",
+    ] {
+        with(site("1 s", "1 s", "gate", story), |facts, _| {
+            let played = &facts.rehearsed().first().unwrap().played;
+            assert!(played.is_err(), "{story}");
+        });
+    }
+    // Times of nothing, and more than a hundred years.
+    holds("0 s", "0 s", "Mon 10:00:00  press active for 0 s\nexpect  press registers never");
+    with(
+        site(
+            "99999 d",
+            "1 s",
+            "gate",
+            "Mon 10:00:00  press active for 1 s\nexpect  press registers",
+        ),
+        |facts, _| {
+            let played = &facts.rehearsed().first().unwrap().played;
+            let Err(Unplayed::NotKnown(why)) = played else { panic!("played") };
+            assert_eq!(why.because, "a time is longer than a hundred years");
+            assert!(facts.feedback().is_empty());
+        },
+    );
+}
+
+/// An output that is wired to its own zone, without any settle time.
+#[test]
+fn a_ring_without_any_delay_is_told_and_not_played_for_ever() {
+    let story = "Mon 10:00:00  gate-eye active for 2 s\nexpect  gate-light closed for 1 min 1 s";
+    with(site("1 s", "1 s", "gate-eye", story), |facts, _| {
+        assert!(!facts.rehearsed().first().unwrap().holds());
+    });
+}

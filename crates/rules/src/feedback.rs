@@ -74,13 +74,16 @@ fn find(facts: &Facts<'_, '_>, ring: &KeepsGoing, keeps: &Keeps) -> Diagnostic {
     });
     finding = finding.with_working([Step {
         what: format!("whether {all} ever come to rest"),
-        formula: "every order of events from every sensor, at any time".to_owned(),
+        formula: "does a story end when every sensor is at rest again?".to_owned(),
         inputs: Vec::new(),
         result: match keeps.period {
             Some(period) => format!("repeats every {}", time(whole(period))),
             None => "never settles".to_owned(),
         },
-        source: format!("exhaustive search, {} sets of states", keeps.states),
+        source: match keeps.states {
+            0 => "played: it repeats itself exactly, for longer than anything is remembered".to_owned(),
+            states => format!("exhaustive search, {states} sets of states"),
+        },
     }]);
     for name in zones.iter().chain(&outputs) {
         finding = finding.with_about(*name);

@@ -26,8 +26,9 @@ pub(super) struct Making<'b, 'm> {
     pub(super) open: Vec<(Node, String)>,
 }
 
+/// A time as the engine takes it. What is too long for it stays so, far from overflow.
 pub(super) fn ms(time: u64) -> Ms {
-    Ms::try_from(time).unwrap_or(Ms::MAX)
+    Ms::try_from(time).unwrap_or(Ms::MAX).min(Ms::MAX / 64)
 }
 
 impl Making<'_, '_> {

@@ -6,6 +6,7 @@ mod drawing;
 mod edges;
 mod expect;
 mod feedback;
+mod guess;
 mod making;
 mod paste;
 mod plant;

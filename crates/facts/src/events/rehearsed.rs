@@ -206,6 +206,9 @@ fn play_it(
     // The span is not known before the story is told, and the story is told to a plant: the
     // schedules of a week and a month around its lines hold it all.
     let rough = span(rehearsal, instants, asked);
+    if rough.1.saturating_sub(rough.0) > LONGEST_STORY {
+        return Err(NotKnown::because("a story may last ten years at most"));
+    }
     let plant = plant(model, hours, registering, clock, rough, true)?;
     let told: Told = story::told(&plant, rehearsal, instants, asked);
     let moved = told.inputs.iter().filter_map(|input| match input.input {
@@ -222,6 +225,8 @@ fn play_it(
     run(model, hours, &plant, clock, &told)
         .ok_or_else(|| NotKnown::because("more happens in this story than can be kept"))
 }
+
+const LONGEST_STORY: Ms = 10 * 366 * curtilage_events::DAY;
 
 /// Instants between which everything of a story lies.
 fn span(rehearsal: &Rehearsal<'_>, instants: &[Ms], asked: &[story::Asked]) -> (Ms, Ms) {

@@ -1,6 +1,7 @@
 //! Rings of outputs and zones, asked whether they keep themselves going, and answers in words.
 
 use super::feedback::paths;
+use super::guess::one_activation;
 use super::paste;
 use super::plant::Plant;
 use super::questions::{Keeps, KeepsGoing};
@@ -8,21 +9,23 @@ use crate::{Known, NotKnown};
 use curtilage_events::explorer::{Answer, Bounds, Endless, Explorer, Loop, Reason};
 use curtilage_model::{Effect, Model, OutputId, ZoneId};
 
+/// A site is checked while somebody types: a search for rings may take a tenth of a second, and what
+/// it has not found out by then is not known.
+const QUICK: Bounds = Bounds { states: 600, contacts: 6, timers: 24, instants: 20_000 };
+
 pub(super) fn rings(model: &Model<'_>, plant: &Plant) -> Vec<KeepsGoing> {
-    let mut explorer = Explorer::new(&plant.system, Bounds::default());
+    let mut explorer = Explorer::new(&plant.system, QUICK);
     let ways = paths(model);
     let mut out = Vec::new();
-    for ring in explorer.loops() {
-        let zones: Vec<ZoneId> = model
-            .zones_by_id()
-            .map(|(id, _)| id)
-            .filter(|id| ring.zones.iter().any(|zone| zone.index() == id.index()))
-            .collect();
-        let outputs: Vec<OutputId> = model
-            .outputs_by_id()
-            .map(|(id, _)| id)
-            .filter(|id| ring.outputs.iter().any(|output| output.index() == id.index()))
-            .collect();
+    for mut ring in explorer.loops() {
+        // By name, so that the order of the file means nothing.
+        ring.zones.sort_by_key(|id| model.zones.get(id.index()).map(|zone| zone.name.text));
+        ring.outputs.sort_by_key(|id| model.outputs.get(id.index()).map(|out| out.name.text));
+        let zone = |place: usize| model.zones_by_id().map(|(id, _)| id).nth(place);
+        let zones: Vec<ZoneId> = ring.zones.iter().filter_map(|id| zone(id.index())).collect();
+        let output = |place: usize| model.outputs_by_id().map(|(id, _)| id).nth(place);
+        let outputs: Vec<OutputId> =
+            ring.outputs.iter().filter_map(|id| output(id.index())).collect();
         let between =
             outputs.iter().flat_map(|output| zones.iter().map(move |zone| (*output, *zone)));
         let between = between.filter_map(|(output, zone)| {
@@ -55,6 +58,13 @@ fn ask(
     if let Some(why) = not_as_built(model, ring_of) {
         return Err(NotKnown::because(why));
     }
+    let known = ring.zones.iter().all(|zone| plant.open_into(*zone).is_none());
+    if known
+        && let Some((zone, found)) = one_activation(model, plant, ring)
+        && let Some((_, zone)) = ring.zones.iter().zip(&ring_of.zones).find(|(id, _)| **id == zone)
+    {
+        return keeps(model, plant, *zone, Answer::Yes(found), 0);
+    }
     let mut open = None;
     for (id, zone) in ring.zones.iter().zip(&ring_of.zones) {
         if let Some(why) = plant.open_into(*id) {
@@ -66,7 +76,8 @@ fn ask(
             Ok(None) => {}
             Ok(Some(keeps)) => return Ok(Some(keeps)),
             Err(why) => {
-                open.get_or_insert(why);
+                // The other zones of the ring depend on as much.
+                return Err(open.unwrap_or(why));
             }
         }
     }

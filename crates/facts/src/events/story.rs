@@ -58,7 +58,11 @@ pub(crate) fn instants(clock: &Clock, rehearsal: &Rehearsal<'_>) -> Result<Vec<M
 fn instant(clock: &Clock, moment: Spanned<Moment>, from: Option<Ms>) -> Result<Ms, Senseless> {
     clock.instant(moment.value, from).ok_or_else(|| Senseless {
         at: moment.span,
-        why: "a weekday in a story with dates needs a date before it".to_owned(),
+        why: match moment.value.day {
+            DayOf::Weekday(_) => "a weekday in a story with dates needs a date before it",
+            DayOf::Date(_) => "this day is too far away",
+        }
+        .to_owned(),
     })
 }
 
