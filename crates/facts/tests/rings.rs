@@ -85,11 +85,11 @@ fn with<T>(text: &str, ask: impl FnOnce(&Facts<'_, '_>, &Model<'_>) -> T) -> T {
 fn playing_and_searching_agree() {
     let mut numbers = Numbers(20_261_125);
     let (mut yes, mut no, mut open, mut checked, mut missed) = (0, 0, 0, 0, 0);
-    for _ in 0..120 {
+    for _ in 0..40 {
         let text = site(&mut numbers);
         let blocks = with(&text, |facts, _| {
             let plant = facts.plant().unwrap();
-            let bounds = Bounds { states: 3_000, ..Bounds::default() };
+            let bounds = Bounds { states: 1_500, ..Bounds::default() };
             let mut explorer = Explorer::new(&plant.system, bounds);
             let mut blocks = Vec::new();
             for ring in facts.feedback() {
@@ -127,5 +127,5 @@ fn playing_and_searching_agree() {
         }
     }
     println!("{yes} yes ({checked} searched too), {no} no, {open} open ({missed} of them yes)");
-    assert!(yes >= 20 && checked >= 10 && no >= 20, "{yes} {checked} {no} {open}");
+    assert!(yes >= 10 && checked >= 8 && no >= 10, "{yes} {checked} {no} {open}");
 }

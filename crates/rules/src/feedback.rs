@@ -54,7 +54,7 @@ fn find(facts: &Facts<'_, '_>, ring: &KeepsGoing, keeps: &Keeps) -> Diagnostic {
     }
     for index in &ring.responses {
         if let Some(response) = model.responses.get(*index) {
-            finding = finding.with_other(response.line, "and switches it on again");
+            finding = finding.with_other(response.line, "and switches it again");
         }
     }
     for (id, zone) in ring.zones.iter().filter_map(|id| Some((*id, model.zone(*id)?))) {

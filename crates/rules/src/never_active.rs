@@ -3,6 +3,7 @@
 use crate::rule::{Family, Findings, Rule};
 use crate::words::ohms;
 use curtilage_diagnostic::{Diagnostic, Level};
+use curtilage_facts::events::rests_on;
 use curtilage_facts::{Facts, Loop, LoopFault, StateName};
 use curtilage_model::{Effect, OutputId, Zone};
 use curtilage_syntax::tree::output::Mode;
@@ -68,8 +69,9 @@ fn same_band(facts: &Facts<'_, '_>, zone: &Zone<'_>, seen: &Loop<'_>) -> Option<
 fn follows(facts: &Facts<'_, '_>, zone: &Zone<'_>, id: OutputId) -> Option<Diagnostic> {
     let output = facts.model.output(id)?;
     let forced = output.tree.mode.filter(|mode| mode.value != Mode::Automatic);
+    let rests_on = rests_on(facts.model, id);
     let switches = |effect: &Effect| match effect {
-        Effect::Switch { output, on, .. } => *output == id && *on,
+        Effect::Switch { output, on, .. } => *output == id && *on != rests_on,
         Effect::Pulse { output, .. } => *output == id,
         _ => false,
     };
@@ -83,7 +85,10 @@ fn follows(facts: &Facts<'_, '_>, zone: &Zone<'_>, id: OutputId) -> Option<Diagn
             let at = Place::new(output.name.at.file, mode.span);
             (at, format!("which is forced {state}"))
         }
-        None if !driven => (output.name.at, "which no response switches on".to_owned()),
+        None if !driven => (
+            output.name.at,
+            format!("which no response switches {}", if rests_on { "off" } else { "on" }),
+        ),
         None => return None,
     };
     let headline = format!("zone `{name}` never changes: it follows `{output_name}`, {why}");
@@ -97,6 +102,9 @@ fn follows(facts: &Facts<'_, '_>, zone: &Zone<'_>, id: OutputId) -> Option<Diagn
             .with_other(follows, format!("follows `{output_name}`"))
             .with_other(at, why)
             .with_why("the zone is there to prove that the output works; it proves nothing")
-            .with_help(format!("close  {output_name} for 3 min    (in a response)")),
+            .with_help(format!(
+                "{}  {output_name} for 3 min    (in a response)",
+                if rests_on { "open" } else { "close" }
+            )),
     )
 }

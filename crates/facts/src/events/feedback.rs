@@ -75,3 +75,14 @@ pub(super) fn add(
         builder.feedback(Feedback { output, contact, delay: 0, inverted });
     }
 }
+
+/// Whether each contact is moved by an output whose load is on at rest.
+pub(super) fn moved_at_rest(model: &Model<'_>, contacts: usize, rests_on: &[bool]) -> Vec<bool> {
+    let mut out = vec![false; contacts];
+    for (from, to, _) in paths(model) {
+        if let Some(moved) = out.get_mut(to) {
+            *moved |= rests_on.get(from).copied().unwrap_or(false);
+        }
+    }
+    out
+}

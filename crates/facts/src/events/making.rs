@@ -181,7 +181,8 @@ fn asks_for_a_time(model: &Model<'_>, id: OutputId) -> bool {
 
 /// Whether an output's load is on while the controller's relay is at rest: an odd number of break
 /// contacts between the two.
-pub(crate) fn rests_on(model: &Model<'_>, output: OutputId) -> bool {
+#[must_use]
+pub fn rests_on(model: &Model<'_>, output: OutputId) -> bool {
     let mut turned = false;
     let mut next = model.output(output).and_then(|output| output.through);
     for _ in 0..=model.relays.len() {

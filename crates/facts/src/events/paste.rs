@@ -32,7 +32,7 @@ pub(super) fn block(
         let last = story.inputs.last().map_or(story.from, |input| input.at);
         let begun = (endless.from - first_of(&endless.story)).max(0) + first_of(story);
         let end = last.max(begun) + 3 * endless.period;
-        let trace = play(&plant.system, story, Limits::until(end));
+        let trace = play(&plant.system, &plant.begun_at_rest(story), Limits::until(end));
         trace.events.iter().any(|event| {
             let registers =
                 matches!(event.what, What::Registered { zone: of } if of.index() == zone.index());
@@ -42,7 +42,7 @@ pub(super) fn block(
     let plain = from_outside(model, plant, story).into_iter().find(|story| goes_on(story));
     let story = plain.as_ref().unwrap_or(story);
     let morning = moved(story, MORNING - first_of(story));
-    let story = if goes_on(&morning) { morning } else { story.clone() };
+    let story = [morning, story.clone()].into_iter().find(|story| goes_on(story))?;
     let (first, last) = (first_of(&story), story.inputs.last()?.at);
     let acts = acts(model, plant, &story)?;
     let after = last.max(first + HOUR);
@@ -126,7 +126,7 @@ fn open_at(
     });
     let (output, _) = on_most.max_by(|a, b| a.1.as_f64().total_cmp(&b.1.as_f64()))?;
     let end = after + 2 * endless.period + 1;
-    let trace = play(&plant.system, story, Limits::until(end));
+    let trace = play(&plant.system, &plant.begun_at_rest(story), Limits::until(end));
     let mut on = false;
     let mut since = Ms::MIN;
     let mut at = None;
@@ -161,7 +161,7 @@ fn often(
     zone: ZoneId,
     after: Ms,
 ) -> Option<String> {
-    let trace = play(&plant.system, story, Limits::until(after));
+    let trace = play(&plant.system, &plant.begun_at_rest(story), Limits::until(after));
     let count = trace.events.iter().filter(
         |event| matches!(event.what, What::Registered { zone: of } if of.index() == zone.index()),
     );
@@ -176,6 +176,11 @@ fn acts(model: &Model<'_>, plant: &Plant, story: &Story) -> Option<Vec<String>> 
     for (place, input) in story.inputs.iter().enumerate() {
         let Input::Contact(contact, value) = input.input else { return None };
         if taken.get(place).copied().unwrap_or(true) {
+            continue;
+        }
+        // What an output moves at rest is let go before the story begins.
+        let moved = plant.moved_at_rest.get(contact.index()).copied()?;
+        if moved && !value && list.is_empty() {
             continue;
         }
         let active = value != plant.inverted.get(contact.index()).copied()?;

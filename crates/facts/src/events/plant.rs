@@ -6,6 +6,7 @@ use super::{feedback, responses};
 use crate::registering::Registering;
 use crate::{Hours, Known, NotKnown};
 use curtilage_events::Ms;
+use curtilage_events::player::{Input, Story, TimedInput};
 use curtilage_events::system::{self, BuildError, Builder, ContactId, System};
 use curtilage_model::{Cause, Effect, Model, OutputId};
 
@@ -25,6 +26,8 @@ pub struct Plant {
     pub notes: Vec<Effect>,
     /// Whether each contact is active when its sensor is at rest: its input is set the other way.
     pub inverted: Vec<bool>,
+    /// Whether an output moves each contact while everything is at rest.
+    pub(crate) moved_at_rest: Vec<bool>,
     /// Whether each output's load is on while its relay is at rest.
     pub rests_on: Vec<bool>,
     /// What had to be assumed, by node of [`System::influence`], and why it is not known.
@@ -53,6 +56,18 @@ impl Plant {
     #[must_use]
     pub fn output_of(&self, output: OutputId) -> Option<system::OutputId> {
         self.outputs.get(output.index()).copied()
+    }
+
+    /// A story from its beginning: what an output moves at rest has been noted long ago, and nobody
+    /// else holds it.
+    pub(crate) fn begun_at_rest(&self, story: &Story) -> Story {
+        let moved = self.contacts.iter().zip(&self.moved_at_rest).filter(|(_, moved)| **moved);
+        let input = |(contact, _): (&ContactId, &bool)| TimedInput {
+            at: story.from,
+            input: Input::Contact(*contact, false),
+        };
+        let inputs = moved.map(input).chain(story.inputs.iter().copied()).collect();
+        Story { from: story.from, inputs }
     }
 
     /// What is not known among all that some contacts can come to.
@@ -89,14 +104,17 @@ pub(crate) fn plant(
     let mut made = Making { model, hours, clock, span, open: Vec::new() };
     let mut contacts = Vec::new();
     let mut inverted = Vec::new();
-    for cause in &causes {
+    let rests_on: Vec<bool> = model.outputs_by_id().map(|(id, _)| rests_on(model, id)).collect();
+    let moved_at_rest = feedback::moved_at_rest(model, causes.len(), &rests_on);
+    for (cause, moved) in causes.iter().zip(&moved_at_rest) {
         let turned = made.is_inverted(*cause);
-        contacts.push(builder.contact(made.contact(*cause, turned)));
+        let mut contact = made.contact(*cause, turned);
+        contact.starts_active |= moved;
+        contacts.push(builder.contact(contact));
         inverted.push(turned);
     }
     let zones = made.zones(&mut builder, &causes, &contacts, registering);
     let outputs = made.outputs(&mut builder);
-    let rests_on: Vec<bool> = model.outputs_by_id().map(|(id, _)| rests_on(model, id)).collect();
     let (responses, notes) =
         responses::add(&made, &mut builder, &causes, &zones, &outputs, &rests_on)?;
     feedback::add(model, &mut builder, &contacts, &outputs, &rests_on);
@@ -113,6 +131,7 @@ pub(crate) fn plant(
         responses,
         notes,
         inverted,
+        moved_at_rest,
         rests_on,
         contacts,
         zones,

@@ -97,7 +97,8 @@ pub(crate) fn run(
     let mut inputs = told.inputs.clone();
     edges(plant, hours, clock, (lead, told.until), &mut inputs);
     let limits = Limits { until: told.until, events: MOST_EVENTS };
-    let trace = play(&plant.system, &Story { from: lead, inputs }, limits);
+    let story = plant.begun_at_rest(&Story { from: lead, inputs });
+    let trace = play(&plant.system, &story, limits);
     let never_settles = match trace.ended {
         Ended::Played => None,
         Ended::NeverSettles(at) => Some(at),
@@ -131,7 +132,8 @@ impl Played {
     /// What contacts did.
     fn levels(&mut self, plant: &Plant, events: &[Event]) {
         for (place, cause) in plant.causes.iter().enumerate() {
-            let starts = plant.inverted.get(place).copied().unwrap_or(false);
+            let is = |list: &[bool]| list.get(place).copied().unwrap_or(false);
+            let starts = is(&plant.inverted) || is(&plant.moved_at_rest);
             let changes = events.iter().filter_map(|event| match event.what {
                 What::Level { contact, active } if contact.index() == place => {
                     Some((event.at, active))

@@ -63,7 +63,8 @@ fn ask(
         && let Some((zone, found)) = one_activation(model, plant, ring)
         && let Some((_, zone)) = ring.zones.iter().zip(&ring_of.zones).find(|(id, _)| **id == zone)
     {
-        return keeps(model, plant, *zone, Answer::Yes(found), 0);
+        let found = keeps(model, plant, *zone, Answer::Yes(found), 0)?;
+        return found.map(shown).transpose();
     }
     let mut open = None;
     for (id, zone) in ring.zones.iter().zip(&ring_of.zones) {
@@ -74,7 +75,7 @@ fn ask(
         let answer = explorer.at_rest(*id);
         match keeps(model, plant, *zone, answer, explorer.states()) {
             Ok(None) => {}
-            Ok(Some(keeps)) => return Ok(Some(keeps)),
+            Ok(Some(keeps)) => return shown(keeps).map(Some),
             Err(why) => {
                 // The other zones of the ring depend on as much.
                 return Err(open.unwrap_or(why));
@@ -82,6 +83,16 @@ fn ask(
         }
     }
     open.map_or(Ok(None), Err)
+}
+
+/// A story that cannot be written down and played again proves nothing.
+fn shown(keeps: Keeps) -> Known<Keeps> {
+    if keeps.story.is_none() && keeps.period.is_some() {
+        return Err(NotKnown::because(
+            "it may be so, and no story that begins it could be written down",
+        ));
+    }
+    Ok(keeps)
 }
 
 /// What the system leaves out, and would matter in a ring.
@@ -123,6 +134,7 @@ pub(super) fn keeps(
     match answer {
         Answer::No(_) => Ok(None),
         Answer::Yes(endless) => {
+            let story = paste::block(model, plant, &endless.story, zone, &endless);
             let duty = endless.duty.iter().filter_map(|(output, share)| {
                 let id = model.outputs_by_id().map(|(id, _)| id).nth(output.index())?;
                 Some((id, share.as_f64()))
@@ -132,7 +144,7 @@ pub(super) fn keeps(
                 period: Some(endless.period),
                 registrations: endless.registrations,
                 duty: duty.collect(),
-                story: paste::block(model, plant, &endless.story, zone, &endless),
+                story,
                 states,
             }))
         }
