@@ -44,9 +44,7 @@ impl Hours {
         overlaps
             .into_iter()
             .filter_map(|overlap| {
-                let at = |id: u32| {
-                    line(written, id).map(|span| Place::new(schedule.file, span))
-                };
+                let at = |id: u32| line(written, id).map(|span| Place::new(schedule.file, span));
                 let (first, second) = (at(overlap.first_id.0)?, at(overlap.second_id.0)?);
                 Some(Overlap { first, second, shared: overlap.shared })
             })
@@ -87,7 +85,12 @@ impl Hours {
 
     /// The beginnings and ends of a schedule that the clocks skip or repeat in the two years.
     #[must_use]
-    pub fn clock_change_edges(&self, schedule: &Schedule<'_>, id: ScheduleRef, name: &str) -> Vec<Edge> {
+    pub fn clock_change_edges(
+        &self,
+        schedule: &Schedule<'_>,
+        id: ScheduleRef,
+        name: &str,
+    ) -> Vec<Edge> {
         let edges = || {
             let zone = zone(name).ok()?;
             let calendar = self.calendar.schedule(self.id(id)?).ok()?;

@@ -34,8 +34,8 @@ pub use hours::{Hours, Uncovered};
 pub use load::{Amps, amps_of};
 pub use loops::{Fit, Loop, LoopFault, LoopState, Resistor, StateName};
 pub use power::{
-    Branch, BranchOf, Came, Case, Consumer, Culprit, Drawing, Fuse, FuseOf, Mend, Power, Scene, Switch,
-    When,
+    Branch, BranchOf, Came, Case, Consumer, Culprit, Drawing, Fuse, FuseOf, Mend, Power, Scene,
+    Switch, When,
 };
 pub use readings::{Held, Like};
 pub use registering::{Driven, Recorded, Registering, registering};

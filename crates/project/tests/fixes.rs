@@ -56,7 +56,9 @@ fn every_fix_mends_its_finding() {
                     .iter()
                     .map(|finding| format!("{}: {}", finding.rule, finding.headline))
                     .collect();
-                if left.len() >= found.len() || left.iter().any(|left| left.ends_with(&finding.headline)) {
+                if left.len() >= found.len()
+                    || left.iter().any(|left| left.ends_with(&finding.headline))
+                {
                     complaints.push(format!("{shown}, \"{}\": left {left:?}", fix.title));
                 }
             }

@@ -49,7 +49,8 @@ fn one(model: &Model<'_>, zone: &Zone<'_>, input: &Input<'_>, out: &mut Findings
             .with_help("return it to a common of the same controller")
         }
         (Some(declared), Some(written), Some(path))
-            if written.controller != terminal.controller || model.text(declared) != written.name =>
+            if written.controller != terminal.controller
+                || model.text(declared) != written.name =>
         {
             let common = model.text(declared);
             let written_name = model.terminal_name(&written);
@@ -68,7 +69,9 @@ fn one(model: &Model<'_>, zone: &Zone<'_>, input: &Input<'_>, out: &mut Findings
     };
     out.push(
         finding
-            .with_why("no current flows through the contact: the zone stays as it is whatever happens")
+            .with_why(
+                "no current flows through the contact: the zone stays as it is whatever happens",
+            )
             .with_about(name),
     );
 }

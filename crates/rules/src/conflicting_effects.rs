@@ -32,9 +32,9 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     for (index, (output, on, line, response)) in switches.iter().enumerate() {
         let earlier = switches.iter().take(index).rev();
         let earlier = earlier.take_while(|(other, _, _, _)| other == output);
-        let conflict = earlier.filter(|(_, other, _, _)| other != on).find_map(|other| {
-            Some((other, shared(response, other.3)?))
-        });
+        let conflict = earlier
+            .filter(|(_, other, _, _)| other != on)
+            .find_map(|other| Some((other, shared(response, other.3)?)));
         let Some(((_, _, other_line, _), cause)) = conflict else { continue };
         let name = model.output(*output).map_or("", |output| output.name.text);
         let event = model.text(cause);
@@ -44,7 +44,9 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
                 .with_other(*other_line, if *on { "switches it off" } else { "switches it on" })
                 .with_other(cause, "the event that does both")
                 .with_why("which of the two wins is the controller's secret")
-                .with_help("take one of them out, or let them happen at different times with `after`")
+                .with_help(
+                    "take one of them out, or let them happen at different times with `after`",
+                )
                 .with_about(name),
         );
     }
@@ -54,9 +56,8 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
 fn shared(one: &Response<'_>, other: &Response<'_>) -> Option<Place> {
     let delay = |response: &Response<'_>| response.tree.after.map_or(0, |after| after.value);
     // Responses that wait for several causes, or work in other hours, may never meet.
-    let plain = |response: &Response<'_>| {
-        response.all_within.is_none() && response.tree.during.is_none()
-    };
+    let plain =
+        |response: &Response<'_>| response.all_within.is_none() && response.tree.during.is_none();
     if std::ptr::eq(one, other) {
         return one.causes.first().map(|(_, at)| *at);
     }

@@ -31,13 +31,17 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         let longest = curtilage_units::duration(active.high);
         let (headline, label) = if registering.unpaused() {
             (
-                format!("one activation of `{name}` counts as long as it lasts, up to {longest}: there is no lockout"),
+                format!(
+                    "one activation of `{name}` counts as long as it lasts, up to {longest}: there is no lockout"
+                ),
                 "registers without pause".to_owned(),
             )
         } else {
             let (count, period) = (times(count), time(period));
             (
-                format!("one activation of `{name}` counts {count}: it lasts up to {longest}, and registers every {period}"),
+                format!(
+                    "one activation of `{name}` counts {count}: it lasts up to {longest}, and registers every {period}"
+                ),
                 format!("registers again every {period}"),
             )
         };

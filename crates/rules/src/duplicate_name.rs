@@ -32,7 +32,8 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             }
         };
         let single = matches!(first, Kind::Site | Kind::Policy);
-        let finding = RULE.finds(headline, fault.at, if single { "a second one" } else { "named again" });
+        let finding =
+            RULE.finds(headline, fault.at, if single { "a second one" } else { "named again" });
         out.push(if single {
             finding
                 .with_other(*first_at, "the first one")

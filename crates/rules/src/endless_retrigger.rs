@@ -45,9 +45,12 @@ fn find(facts: &Facts<'_, '_>, zone: &Zone<'_>, registering: &Registering) -> Di
         .filter_map(|driven| Some(model.output(driven.output)?.name.text))
         .collect();
     let often = match registering.per_hour() {
-        Some(often) => format!("again and again while it stays active, {} times an hour", number(often)),
+        Some(often) => {
+            format!("again and again while it stays active, {} times an hour", number(often))
+        }
         None if registering.unpaused() => {
-            "without pause while it stays active: it has no lockout, and no output runs a time".to_owned()
+            "without pause while it stays active: it has no lockout, and no output runs a time"
+                .to_owned()
         }
         None => "again and again while it stays active".to_owned(),
     };
@@ -65,10 +68,8 @@ fn find(facts: &Facts<'_, '_>, zone: &Zone<'_>, registering: &Registering) -> Di
     let until = "it alarms until somebody restores it, and nobody listens any more";
     let why =
         if costs.is_empty() { until.to_owned() } else { format!("{until}: {}", costs.join(", ")) };
-    let mut finding = RULE
-        .finds(headline, zone.name.at, "nothing ends it")
-        .with_why(why)
-        .with_about(name);
+    let mut finding =
+        RULE.finds(headline, zone.name.at, "nothing ends it").with_why(why).with_about(name);
     // Always armed is one arming: a limit would make the zone deaf for good.
     let limited = matches!(zone.armed, Some((armed, _)) if armed != ScheduleRef::Always);
     finding = finding.with_help(if limited {

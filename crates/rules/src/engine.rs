@@ -30,7 +30,9 @@ fn withhold_fixes(facts: &Facts<'_, '_>, list: &mut [Diagnostic]) {
     if facts.model.root().is_none_or(|root| root.parsed.faults.is_empty()) {
         return;
     }
-    for finding in list.iter_mut().filter(|finding| !matches!(finding.rule, "syntax" | "wrong-dimension")) {
+    for finding in
+        list.iter_mut().filter(|finding| !matches!(finding.rule, "syntax" | "wrong-dimension"))
+    {
         finding.fixes.clear();
     }
 }
@@ -43,8 +45,7 @@ fn apply_exceptions(facts: &Facts<'_, '_>, list: &mut Vec<Diagnostic>) {
     let names = facts.model.names();
     let known = facts.model.allows.iter().filter(|allow| {
         // What is not known is told as such.
-        crate::rule(allow.rule.text).is_some()
-            && allow.on.is_none_or(|on| names.contains(&on.text))
+        crate::rule(allow.rule.text).is_some() && allow.on.is_none_or(|on| names.contains(&on.text))
     });
     // Exceptions to the rules about exceptions come when those have spoken.
     let (last, first): (Vec<_>, Vec<_>) =

@@ -81,7 +81,8 @@ fn find(facts: &Facts<'_, '_>, ring: &KeepsGoing, keeps: &Keeps) -> Diagnostic {
             None => "never settles".to_owned(),
         },
         source: match keeps.states {
-            0 => "played: it repeats itself exactly, for longer than anything is remembered".to_owned(),
+            0 => "played: it repeats itself exactly, for longer than anything is remembered"
+                .to_owned(),
             states => format!("exhaustive search, {states} sets of states"),
         },
     }]);

@@ -26,7 +26,10 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         for store in &facts.stores {
             let Some(plan) = model.recordings.get(store.plan) else { continue };
             let on_plan = |camera| {
-                model.camera(camera).and_then(|camera| camera.channel).map(|channel| channel.controller)
+                model
+                    .camera(camera)
+                    .and_then(|camera| camera.channel)
+                    .map(|channel| channel.controller)
                     == plan.controller
             };
             let Some(more) = registering.footage_a_day_of(on_plan) else { continue };

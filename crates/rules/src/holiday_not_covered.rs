@@ -63,7 +63,9 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             .finds(headline, at, label)
             .with_other(occupied_at, "nobody is there on these dates")
             .with_why("a holiday is the night that lasts a day")
-            .with_help("except  holidays    (in the schedule of the hours in which people are there)");
+            .with_help(
+                "except  holidays    (in the schedule of the hours in which people are there)",
+            );
         for zone in zones {
             finding = finding.with_about(zone);
         }

@@ -37,7 +37,11 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             number(wanted),
         );
         let mut finding = RULE
-            .finds(headline, store_at(plan), format!("{} a day fill it", bytes(store.a_day.unwrap_or(0.0))))
+            .finds(
+                headline,
+                store_at(plan),
+                format!("{} a day fill it", bytes(store.a_day.unwrap_or(0.0))),
+            )
             .with_why("the week that somebody asks for is already written over")
             .with_help(format!("store  {}", bytes(rounded_up(needed))))
             .with_working([step(facts, store, days)])
@@ -81,7 +85,10 @@ pub(crate) fn step(facts: &Facts<'_, '_>, store: &Store, days: f64) -> Step {
         let hours = curtilage_units::hours(u64::from(one.minutes));
         let share = Quantity::new(one.share, Dimension::Ratio);
         Input {
-            name: format!("`{camera}`, {}: {rate}, {hours} a week, {share} of it", one.class.word()),
+            name: format!(
+                "`{camera}`, {}: {rate}, {hours} a week, {share} of it",
+                one.class.word()
+            ),
             value: format!("{} a day", bytes(one.a_day)),
             at: Some(one.line),
         }
@@ -90,7 +97,12 @@ pub(crate) fn step(facts: &Facts<'_, '_>, store: &Store, days: f64) -> Step {
         what: "how long the store lasts, events not counted".to_owned(),
         formula: "t = store / sum of (rate / 8 * 86,400 s * hours / 168 h * share)".to_owned(),
         inputs: inputs.collect(),
-        result: format!("{} / {} a day = {} d", bytes(store.holds.unwrap_or(0.0)), bytes(store.a_day.unwrap_or(0.0)), number(days)),
+        result: format!(
+            "{} / {} a day = {} d",
+            bytes(store.holds.unwrap_or(0.0)),
+            bytes(store.a_day.unwrap_or(0.0)),
+            number(days)
+        ),
         source: "arithmetic; SI prefixes of IEC 80000-13 (M)".to_owned(),
     }
 }

@@ -30,7 +30,9 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         let headline =
             format!("schedule `{name}` covers no minute of {year} or {}", i32::from(year) + 1);
         let label = match &schedule.body {
-            ScheduleBody::Written(written) if !written.also.is_empty() => "its hours lie on other dates",
+            ScheduleBody::Written(written) if !written.also.is_empty() => {
+                "its hours lie on other dates"
+            }
             ScheduleBody::Written(written) if written.weekly.is_empty() => "it has no hours",
             ScheduleBody::Combined(_) => "what it is made of leaves nothing",
             _ => "its exceptions take all of its hours away",

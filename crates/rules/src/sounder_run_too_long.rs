@@ -31,12 +31,17 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         let drives = facts.registering.iter().flat_map(|zone| &zone.drives);
         let of_output = drives.filter(|driven| driven.output == id);
         // One that stays on for good is longer than any limit.
-        let worst = of_output.max_by_key(|driven| if driven.latched { u64::MAX } else { driven.length.unwrap_or(0) });
+        let worst = of_output.max_by_key(|driven| {
+            if driven.latched { u64::MAX } else { driven.length.unwrap_or(0) }
+        });
         let Some(worst) = worst else { continue };
         let name = output.name.text;
         let (headline, label) = match worst.length {
             _ if worst.latched => (
-                format!("`{name}` sounds until somebody stops it, at most {} is allowed", time(most)),
+                format!(
+                    "`{name}` sounds until somebody stops it, at most {} is allowed",
+                    time(most)
+                ),
                 "no end is given".to_owned(),
             ),
             Some(length) if length > most => (

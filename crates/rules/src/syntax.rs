@@ -70,7 +70,10 @@ fn word(file: FileId, source: &str, fault: &Fault) -> Option<Diagnostic> {
             if pattern.is_empty() {
                 finding.with_help("the word stands alone on its line")
             } else {
-                finding.with_help(format!("it is written: {} {pattern}", first_word(source, fault.span)))
+                finding.with_help(format!(
+                    "it is written: {} {pattern}",
+                    first_word(source, fault.span)
+                ))
             }
         }
         FaultKind::UnknownStatement { block, word, nearest } => {

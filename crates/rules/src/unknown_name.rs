@@ -109,7 +109,11 @@ fn word(facts: &Facts<'_, '_>, fault: &Fault) -> Option<Diagnostic> {
                 format!("cable `{cable}` has no tap `{tap}`")
             };
             let near = nearest(tap, known.iter().map(String::as_str));
-            let label = if tap.is_empty() { format!("name a tap of `{cable}`") } else { "no such tap".to_owned() };
+            let label = if tap.is_empty() {
+                format!("name a tap of `{cable}`")
+            } else {
+                "no such tap".to_owned()
+            };
             let finding = RULE
                 .finds(headline, fault.at, label)
                 .with_about(cable.as_str())

@@ -315,7 +315,10 @@ impl<'a, 'f> Phrase<'a, 'f> {
             Some(Spanned { value: time.value as u64, span: time.span })
         } else {
             let long = time.value >= 9e15;
-            self.bad(time.span, if long { "the time is too long" } else { "a time is in whole milliseconds" })
+            self.bad(
+                time.span,
+                if long { "the time is too long" } else { "a time is in whole milliseconds" },
+            )
         }
     }
 
