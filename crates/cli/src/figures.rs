@@ -55,6 +55,55 @@ fn site(facts: &Facts<'_, '_>, path: &str, out: &mut String) {
         }
     }
     stores(facts, out);
+    answers(facts, out);
+}
+
+/// What holds for every sequence of activations, in an ordinary week.
+fn answers(facts: &Facts<'_, '_>, out: &mut String) {
+    let model = facts.model;
+    let head = ["zone", "while one sensor stays active", "most in an hour", "comes to nothing"];
+    let mut table = Table::new("zones, whatever happens in an ordinary week", &head);
+    for (id, zone) in model.zones_by_id() {
+        let held = match facts.held_for_ever(id) {
+            Ok(Some(_)) => "registers for ever".to_owned(),
+            Ok(None) => "comes to an end".to_owned(),
+            Err(why) => why.to_string(),
+        };
+        let most = facts.most_in_an_hour(id).map_or_else(
+            |why| why.to_string(),
+            |most| bounds(most.at_least, most.at_most, |count| count.to_string()),
+        );
+        let deaf = match facts.deaf(id) {
+            Ok(deaf) => {
+                let total: i64 = deaf.iter().map(|deaf| deaf.until - deaf.from).sum();
+                if total == 0 { "never".to_owned() } else { format!("{} a week", time(total)) }
+            }
+            Err(why) => why.to_string(),
+        };
+        table.row([zone.name.text, &held, &most, &deaf]);
+    }
+    table.write(out);
+    let mut table = Table::new(
+        "outputs, whatever happens in an ordinary week",
+        &["output", "driven, most in a day"],
+    );
+    for (id, output) in model.outputs_by_id() {
+        let longest = facts.longest_in_a_day(id);
+        let longest = longest
+            .map_or_else(|why| why.to_string(), |most| bounds(most.at_least, most.at_most, time));
+        table.row([output.name.text, &longest]);
+    }
+    table.write(out);
+}
+
+#[expect(clippy::cast_precision_loss, reason = "a week is far below 2^53 ms")]
+fn time(milliseconds: i64) -> String {
+    curtilage_units::duration(milliseconds as f64)
+}
+
+/// A figure that is known to lie between two.
+fn bounds(least: i64, most: i64, show: impl Fn(i64) -> String) -> String {
+    if least == most { show(most) } else { format!("{} to {}", show(least), show(most)) }
 }
 
 fn amps(value: f64) -> String {

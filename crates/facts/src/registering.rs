@@ -1,11 +1,11 @@
 //! How a zone registers while its sensor stays active: once, or again and again, and how often.
 
+use crate::events::rests_on;
 use curtilage_events::Ms;
 use curtilage_events::duty::{Ratio, on_share, period};
 use curtilage_events::system::{Builder, Contact, OnTime, Zone as EventZone};
 use curtilage_model::{CameraId, Cause, ContactAt, ControllerId, Effect, Model, OutputId, Zone};
 use curtilage_syntax::tree::part::{self, ActiveFor, Repeats};
-use curtilage_syntax::tree::wiring::Side;
 use curtilage_text::Place;
 
 /// An output that a zone switches on.
@@ -245,24 +245,6 @@ pub(crate) fn on_time(model: &Model<'_>, output: OutputId) -> Option<OnTime> {
         part::OnTime::LongerOfBoth => OnTime::LONGER_OF_BOTH,
         part::OnTime::HoldRetriggered => OnTime::HOLD_RETRIGGERED,
     })
-}
-
-/// Whether an output's load is on while the controller's relay is at rest, also through relays of
-/// their own that are held by a break side.
-fn rests_on(model: &Model<'_>, output: OutputId) -> bool {
-    let mut sides = Vec::new();
-    let mut contact = model.output(output).and_then(|output| output.through);
-    // Model relays may hang on each other in a ring; no way is longer than there are relays.
-    while let Some(here) = contact.filter(|_| sides.len() <= model.relays.len()) {
-        sides.push(here.side);
-        contact = match here.of {
-            ContactAt::Terminal(_) => None,
-            ContactAt::Relay(relay) => model.relay(relay).and_then(|relay| relay.through),
-        };
-    }
-    // From the controller's relay, which is at rest, outward: a make side conducts while its relay
-    // is pulled in, a break side while it is not.
-    sides.iter().rev().fold(false, |pulled_in, side| pulled_in == (*side == Side::Closing))
 }
 
 /// The controller that decides about an output.

@@ -62,6 +62,7 @@ mod standby_too_short;
 mod supply_overload;
 mod syntax;
 mod terminal_reused;
+mod unanswered_panic;
 mod undervoltage;
 mod unknown_name;
 mod unknown_terminal;
@@ -130,6 +131,7 @@ pub static RULES: &[&Rule] = &[
     &supply_overload::RULE,
     &syntax::RULE,
     &terminal_reused::RULE,
+    &unanswered_panic::RULE,
     &undervoltage::RULE,
     &unknown_name::RULE,
     &unknown_terminal::RULE,

@@ -18,6 +18,7 @@ mod rings;
 mod story;
 
 pub use clock::Clock;
+pub use curtilage_events::explorer::WhyDeaf;
 pub use drawing::{Drawing, Row};
 pub use expect::{Outcome, refusal};
 pub use feedback::Path;

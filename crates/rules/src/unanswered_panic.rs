@@ -1,0 +1,63 @@
+//! A panic zone that registers at hours at which no response works.
+
+use crate::rule::{Family, Findings, Rule};
+use curtilage_diagnostic::{Diagnostic, Level};
+use curtilage_facts::Facts;
+use curtilage_facts::events::{Clock, Deafness, WhyDeaf};
+use curtilage_model::{Zone, ZoneId};
+use curtilage_syntax::tree::zone::Purpose;
+use curtilage_text::Place;
+use curtilage_units::duration;
+
+pub(crate) static RULE: Rule = Rule {
+    name: "unanswered-panic",
+    family: Family::Behaviour,
+    level: Level::Error,
+    about: "a panic zone registers at hours at which no response works",
+    page: include_str!("unanswered_panic.md"),
+    from_absence: true,
+    check,
+};
+
+fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
+    for ((id, zone), registering) in facts.model.zones_by_id().zip(&facts.registering) {
+        let panic = zone.tree.purpose.is_some_and(|said| said.value == Purpose::Panic);
+        let responses = registering.responses.iter();
+        let mut responses = responses.filter_map(|index| facts.model.responses.get(*index));
+        // One response that always works settles it; a zone without any has a rule of its own.
+        let settled = registering.responses.is_empty()
+            || responses.any(|one| one.tree.during.is_none() && one.all_within.is_none());
+        if panic && !settled {
+            out.list.extend(find(facts, id, zone));
+        }
+    }
+}
+
+fn find(facts: &Facts<'_, '_>, id: ZoneId, zone: &Zone<'_>) -> Option<Diagnostic> {
+    let deaf = facts.deaf(id).ok()?;
+    let idle: Vec<&Deafness> = deaf.iter().filter(|deaf| deaf.why == WhyDeaf::NoEffect).collect();
+    let first = idle.first()?;
+    let name = zone.name.text;
+    #[expect(clippy::cast_precision_loss, reason = "a week is far below 2^53 ms")]
+    let total = idle.iter().map(|deaf| deaf.until - deaf.from).sum::<i64>() as f64;
+    let headline =
+        format!("panic zone `{name}` is heard and nothing happens, {} a week", duration(total));
+    let label = format!(
+        "no response works from {} to {}",
+        Clock::Week.show(first.from),
+        Clock::Week.show(first.until)
+    );
+    let mut finding = RULE
+        .finds(headline, zone.name.at, label)
+        .with_why("it stands in the log, and nobody comes")
+        .with_help(format!("response to {name} {{ ... }}    (one without `during`)"))
+        .with_about(name);
+    for response in &facts.model.responses {
+        let of_zone =
+            response.causes.iter().any(|(cause, _)| *cause == curtilage_model::Cause::Zone(id));
+        if let Some((_, at)) = response.during.filter(|_| of_zone) {
+            finding = finding.with_other(Place::new(at.file, at.span), "answers only then");
+        }
+    }
+    Some(finding)
+}
