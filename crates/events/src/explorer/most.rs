@@ -78,9 +78,14 @@ impl Explorer<'_> {
             Mode::ForcedOn | Mode::ForcedOff => Vec::new(),
         };
         let at_most = above::time_on(system, output, length)?;
-        let stories = below::stories(system, &zones, length, self.bounds.instants, Pace::OnTime);
-        let time = |story: &Story| below::time_on(system, story, output, length);
-        Some(best(stories, time, length, at_most))
+        let part = self.part_of_output(output);
+        let inner = part.output(output)?;
+        let zones: Vec<ZoneId> = zones.iter().filter_map(|&zone| part.zone(zone)).collect();
+        let instants = self.bounds.instants;
+        let stories = below::stories(&part.system, &zones, length, instants, Pace::OnTime);
+        let time = |story: &Story| below::time_on(&part.system, story, inner, length);
+        let most = best(stories, time, length, at_most);
+        Some(Most { story: outer_story(&part, &most.story), ..most })
     }
 }
 

@@ -80,6 +80,11 @@ impl Part {
         self.system.contacts.ids().nth(place)
     }
 
+    pub(crate) fn output(&self, whole: OutputId) -> Option<OutputId> {
+        let place = self.outputs.iter().position(|&id| id == whole)?;
+        self.system.outputs.ids().nth(place)
+    }
+
     pub(crate) fn zone(&self, whole: ZoneId) -> Option<ZoneId> {
         let place = self.zones.iter().position(|&id| id == whole)?;
         self.system.zones.ids().nth(place)
