@@ -39,11 +39,12 @@ pub(crate) fn run(arguments: &Rules) -> io::Result<Ending> {
             families.sort_unstable();
             families.dedup();
             let mut out = String::new();
+            let width = RULES.iter().map(|rule| rule.name.len()).max().unwrap_or(0);
             for family in families {
                 let _ = writeln!(out, "{}", family.word());
                 for entry in entries.iter().filter(|entry| entry.family == family.word()) {
                     let Entry { rule, level, about, .. } = entry;
-                    let _ = writeln!(out, "    {rule:<22} {level:<8} {about}");
+                    let _ = writeln!(out, "    {rule:<width$}  {level:<7}  {about}");
                 }
                 out.push('\n');
             }
