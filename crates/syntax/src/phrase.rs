@@ -451,6 +451,11 @@ fn parting_dot(word: &str) -> Option<usize> {
         .find(|at| !(digit(at.checked_sub(1)) && digit(Some(at + 1))))
 }
 
+/// The word that stands for `value` in a table that [`Phrase::one_of`] reads.
+pub(crate) fn word_for<T: Copy + PartialEq>(words: &[(&'static str, T)], value: T) -> &'static str {
+    words.iter().find(|(_, known)| *known == value).map_or("", |(word, _)| word)
+}
+
 /// "`a`, `b` or `c`"
 pub(crate) fn one_of_list(words: &[String]) -> String {
     match words {

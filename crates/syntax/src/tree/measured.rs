@@ -2,6 +2,7 @@
 
 use super::{Date, Path, Spanned};
 use crate::form::BlockForm;
+use crate::phrase::word_for;
 use curtilage_text::Span;
 use curtilage_units::Dimension;
 
@@ -67,7 +68,7 @@ impl Condition {
     /// The word that is written.
     #[must_use]
     pub fn word(self) -> &'static str {
-        CONDITIONS.iter().find(|(_, known)| *known == self).map_or("", |(word, _)| word)
+        word_for(CONDITIONS, self)
     }
 }
 

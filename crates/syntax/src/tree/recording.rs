@@ -2,6 +2,7 @@
 
 use super::{Name, Spanned};
 use crate::form::{BlockForm, many, once};
+use crate::phrase::word_for;
 use curtilage_text::Span;
 use curtilage_units::Dimension;
 
@@ -23,7 +24,7 @@ impl Class {
     /// The word that is written.
     #[must_use]
     pub fn word(self) -> &'static str {
-        CLASSES.iter().find(|(_, known)| *known == self).map_or("", |(word, _)| word)
+        word_for(CLASSES, self)
     }
 }
 

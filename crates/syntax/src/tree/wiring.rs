@@ -2,7 +2,7 @@
 
 use super::value::CURRENT_KINDS;
 use super::{CurrentKind, Name, Path, Spanned};
-use crate::phrase::Phrase;
+use crate::phrase::{Phrase, word_for};
 use curtilage_text::Span;
 use curtilage_units::Dimension;
 
@@ -144,7 +144,7 @@ impl LoadKind {
     /// The word that is written.
     #[must_use]
     pub fn word(self) -> &'static str {
-        LOAD_KINDS.iter().find(|(_, known)| *known == self).map_or("", |(word, _)| word)
+        word_for(LOAD_KINDS, self)
     }
 }
 

@@ -4,6 +4,7 @@ use super::part::Rest;
 use super::wiring::{Ends, Feed, Run};
 use super::{Name, Path, Spanned};
 use crate::form::{BlockForm, once};
+use crate::phrase::word_for;
 use curtilage_text::Span;
 use curtilage_units::Dimension;
 
@@ -34,7 +35,7 @@ impl Purpose {
     /// The word that is written.
     #[must_use]
     pub fn word(self) -> &'static str {
-        PURPOSES.iter().find(|(_, known)| *known == self).map_or("", |(word, _)| word)
+        word_for(PURPOSES, self)
     }
 }
 

@@ -1,6 +1,6 @@
 //! `part ... is camera`.
 
-use super::Draw;
+use super::{DRAW, Draw};
 use crate::form::{BlockForm, once};
 use crate::tree::Spanned;
 use curtilage_units::Dimension;
@@ -21,15 +21,10 @@ pub(crate) static FORM: BlockForm<Camera> = BlockForm {
             part.bit_rate = Some(p.positive(Dimension::BitRate)?);
             Some(())
         }),
-        once(
-            "draws",
-            "CURRENT|POWER [at VOLTAGE to VOLTAGE] [dc|ac] [, LAW]",
-            "what it draws",
-            |part, p| {
-                part.draws = Some(p.draw()?);
-                Some(())
-            },
-        ),
+        once("draws", DRAW, "what it draws", |part, p| {
+            part.draws = Some(p.draw()?);
+            Some(())
+        }),
     ],
     other: None,
 };

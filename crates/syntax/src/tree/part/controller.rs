@@ -1,9 +1,9 @@
 //! `part ... is controller`: what reads inputs and drives outputs.
 
-use super::Draw;
 use super::sensor::{RESTS, Rest};
+use super::{DRAW, Draw};
 use crate::form::{BlockForm, many, once};
-use crate::phrase::Phrase;
+use crate::phrase::{Phrase, word_for};
 use crate::tree::wiring::Rating;
 use crate::tree::{Name, Spanned};
 use curtilage_text::Span;
@@ -93,7 +93,7 @@ impl BandName {
     /// The word that is written.
     #[must_use]
     pub fn word(self) -> &'static str {
-        BANDS.iter().find(|(_, known)| *known == self).map_or("", |(word, _)| word)
+        word_for(BANDS, self)
     }
 }
 
@@ -357,15 +357,10 @@ pub(crate) static FORM: BlockForm<Controller> = BlockForm {
             part.channels.push(terminals);
             Some(())
         }),
-        once(
-            "draws",
-            "CURRENT|POWER [at VOLTAGE to VOLTAGE] [dc|ac] [, LAW]",
-            "what it draws",
-            |part, p| {
-                part.draws = Some(p.draw()?);
-                Some(())
-            },
-        ),
+        once("draws", DRAW, "what it draws", |part, p| {
+            part.draws = Some(p.draw()?);
+            Some(())
+        }),
     ],
     other: None,
 };

@@ -1,7 +1,7 @@
 //! `part ... is load`: what an output drives.
 
-use super::Draw;
 use super::sensor::{DISTURBANCES, Disturbance};
+use super::{DRAW, Draw};
 use crate::form::{BlockForm, once};
 use crate::tree::Spanned;
 use curtilage_units::Dimension;
@@ -39,15 +39,10 @@ pub struct Load {
 pub(crate) static FORM: BlockForm<Load> = BlockForm {
     thing: "a load part",
     forms: &[
-        once(
-            "draws",
-            "CURRENT|POWER [at VOLTAGE to VOLTAGE] [dc|ac] [, LAW]",
-            "what it draws when it is on",
-            |part, p| {
-                part.draws = Some(p.draw()?);
-                Some(())
-            },
-        ),
+        once("draws", DRAW, "what it draws when it is on", |part, p| {
+            part.draws = Some(p.draw()?);
+            Some(())
+        }),
         once("idles", "at CURRENT", "what it draws when it is off but fed", |part, p| {
             p.need("at")?;
             part.idles = Some(p.positive(Dimension::Current)?);

@@ -187,6 +187,9 @@ pub enum Law {
     Resistive,
 }
 
+/// What [`Phrase::draw`] reads, in the notation of the reference.
+pub(crate) const DRAW: &str = "CURRENT|POWER [at VOLTAGE to VOLTAGE] [dc|ac] [, LAW]";
+
 impl Phrase<'_, '_> {
     /// `CURRENT|POWER [at VOLTAGE [to VOLTAGE] [dc|ac]] [, constant current|constant power|resistive]`
     pub(crate) fn draw(&mut self) -> Option<Draw> {

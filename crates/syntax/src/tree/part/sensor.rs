@@ -1,7 +1,8 @@
 //! `part ... is sensor`: a contact that something outside moves.
 
-use super::Draw;
+use super::{DRAW, Draw};
 use crate::form::{BlockForm, once};
+use crate::phrase::word_for;
 use crate::tree::wiring::Rating;
 use crate::tree::{Interval, Spanned};
 use curtilage_units::Dimension;
@@ -81,7 +82,7 @@ impl Disturbance {
     /// The word that is written.
     #[must_use]
     pub fn word(self) -> &'static str {
-        DISTURBANCES.iter().find(|(_, known)| *known == self).map_or("", |(word, _)| word)
+        word_for(DISTURBANCES, self)
     }
 }
 
@@ -161,15 +162,10 @@ pub(crate) static FORM: BlockForm<Sensor> = BlockForm {
                 Some(())
             },
         ),
-        once(
-            "draws",
-            "CURRENT|POWER [at VOLTAGE to VOLTAGE] [dc|ac] [, LAW]",
-            "what it draws",
-            |part, p| {
-                part.draws = Some(p.draw()?);
-                Some(())
-            },
-        ),
+        once("draws", DRAW, "what it draws", |part, p| {
+            part.draws = Some(p.draw()?);
+            Some(())
+        }),
         once(
             "disturbed",
             "by light | sound | motion | heat",
