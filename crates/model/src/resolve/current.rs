@@ -187,25 +187,58 @@ impl<'a> Resolver<'a> {
         Some(Feed { origin: origin?, run, at: Place::new(source.file, feed.from.span()) })
     }
 
+    /// What feeds a thing that has to be fed; told when nothing does.
+    pub(super) fn needed_feed(
+        &mut self,
+        source: &'a Source,
+        feed: Option<&'a wiring::Feed>,
+        thing: (&str, Named<'a>),
+        what: &'static str,
+        consequence: &'static str,
+    ) -> Option<Feed<'a>> {
+        if feed.is_none() {
+            self.missing_of(thing, what, consequence);
+        }
+        self.feed(source, feed?)
+    }
+
+    /// The contact that switches a thing; told when there is none.
+    pub(super) fn needed_contact(
+        &mut self,
+        source: &'a Source,
+        contact: Option<&wiring::Contact>,
+        thing: (&str, Named<'a>),
+        consequence: &'static str,
+    ) -> Option<Contact<'a>> {
+        if contact.is_none() {
+            self.missing_of(thing, "through CONTACT closing", consequence);
+        }
+        self.contact(source, contact?)
+    }
+
+    fn missing_of(
+        &mut self,
+        (kind, name): (&str, Named<'a>),
+        what: &'static str,
+        consequence: &'static str,
+    ) {
+        let thing = format!("{kind} `{}`", name.text);
+        self.missing(thing, name.text, name.at, what, consequence);
+    }
+
     pub(super) fn controllers(&mut self, source: &'a Source) {
         for index in 0..self.model.controllers.len() {
             let Some((tree, name)) = self.model.controllers.get(index).map(|c| (c.tree, c.name))
             else {
                 continue;
             };
-            let fed = match &tree.fed {
-                Some(fed) => self.feed(source, fed),
-                None => {
-                    self.missing(
-                        format!("controller `{}`", name.text),
-                        name.text,
-                        name.at,
-                        "fed from SUPPLY",
-                        "what it draws is in no supply's sum",
-                    );
-                    None
-                }
-            };
+            let fed = self.needed_feed(
+                source,
+                tree.fed.as_ref(),
+                ("controller", name),
+                "fed from SUPPLY",
+                "what it draws is in no supply's sum",
+            );
             if let Some(controller) = self.model.controllers.get_mut(index) {
                 controller.fed = fed;
             }
@@ -218,33 +251,19 @@ impl<'a> Resolver<'a> {
                 continue;
             };
             let part = self.relay_part(source, tree.part);
-            let thing = || format!("relay `{}`", name.text);
-            let through = match &tree.through {
-                Some(contact) => self.contact(source, contact),
-                None => {
-                    self.missing(
-                        thing(),
-                        name.text,
-                        name.at,
-                        "through CONTACT closing",
-                        "nothing makes it pull in",
-                    );
-                    None
-                }
-            };
-            let fed = match &tree.fed {
-                Some(fed) => self.feed(source, fed),
-                None => {
-                    self.missing(
-                        thing(),
-                        name.text,
-                        name.at,
-                        "fed from SUPPLY",
-                        "nothing feeds its coil",
-                    );
-                    None
-                }
-            };
+            let through = self.needed_contact(
+                source,
+                tree.through.as_ref(),
+                ("relay", name),
+                "nothing makes it pull in",
+            );
+            let fed = self.needed_feed(
+                source,
+                tree.fed.as_ref(),
+                ("relay", name),
+                "fed from SUPPLY",
+                "nothing feeds its coil",
+            );
             if let Some(relay) = self.model.relays.get_mut(index) {
                 relay.part = part;
                 relay.through = through;

@@ -87,33 +87,19 @@ impl<'a> Resolver<'a> {
                     _ => loads = None,
                 }
             }
-            let thing = || format!("output `{}`", name.text);
-            let through = match &tree.through {
-                Some(contact) => self.contact(source, contact),
-                None => {
-                    self.missing(
-                        thing(),
-                        name.text,
-                        name.at,
-                        "through CONTACT closing",
-                        "nothing switches it",
-                    );
-                    None
-                }
-            };
-            let fed = match &tree.fed {
-                Some(fed) => self.feed(source, fed),
-                None => {
-                    self.missing(
-                        thing(),
-                        name.text,
-                        name.at,
-                        "fed from SUPPLY over LENGTH of CABLE",
-                        "its voltage and the supply's load are not known",
-                    );
-                    None
-                }
-            };
+            let through = self.needed_contact(
+                source,
+                tree.through.as_ref(),
+                ("output", name),
+                "nothing switches it",
+            );
+            let fed = self.needed_feed(
+                source,
+                tree.fed.as_ref(),
+                ("output", name),
+                "fed from SUPPLY over LENGTH of CABLE",
+                "its voltage and the supply's load are not known",
+            );
             let mut reaches = Vec::new();
             for reach in &tree.reaches {
                 let at = Place::new(source.file, reach.span);
