@@ -8,7 +8,7 @@ use crate::{Ending, check, output};
 use curtilage_facts::{Consumer, Drawing, Facts, LoadOf, Options, Power, Standby, StateName, When};
 use curtilage_model::{ScheduleRef, SupplyId};
 use curtilage_project::{Loader, scope, today};
-use curtilage_units::{Dimension, Quantity, significant};
+use curtilage_units::{Dimension, Quantity, amps, ohms, significant};
 use std::fmt::Write as _;
 use std::io;
 
@@ -106,19 +106,8 @@ fn bounds(least: i64, most: i64, show: impl Fn(i64) -> String) -> String {
     if least == most { show(most) } else { format!("{} to {}", show(least), show(most)) }
 }
 
-fn amps(value: f64) -> String {
-    Quantity::new(value, Dimension::Current).to_string()
-}
-
 fn volts(value: f64) -> String {
     format!("{} V", significant(value, 4))
-}
-
-fn ohms(value: f64) -> String {
-    if value.is_infinite() {
-        return "no connection".to_owned();
-    }
-    Quantity::new(value, Dimension::Resistance).to_string()
 }
 
 fn span(low: f64, high: f64, show: impl Fn(f64) -> String) -> String {

@@ -3,20 +3,10 @@
 use curtilage_facts::{Facts, Uncovered};
 use curtilage_text::{Place, Span};
 use curtilage_units::{Dimension, Quantity, hours};
-
-pub(crate) fn amps(value: f64) -> String {
-    Quantity::new(value, Dimension::Current).to_string()
-}
+pub(crate) use curtilage_units::{amps, ohms};
 
 pub(crate) fn volts(value: f64) -> String {
     Quantity::new(value, Dimension::Voltage).to_string()
-}
-
-pub(crate) fn ohms(value: f64) -> String {
-    if value.is_infinite() {
-        return "no connection".to_owned();
-    }
-    Quantity::new(value, Dimension::Resistance).to_string()
 }
 
 pub(crate) fn bytes(value: f64) -> String {

@@ -69,6 +69,21 @@ pub fn hours(minutes: u64) -> String {
     }
 }
 
+/// A current in A: `1.35 A`, `15 mA`.
+#[must_use]
+pub fn amps(ampere: f64) -> String {
+    Quantity::new(ampere, Dimension::Current).to_string()
+}
+
+/// A resistance in ohm, infinite where nothing connects: `4.7 kohm`, `no connection`.
+#[must_use]
+pub fn ohms(ohm: f64) -> String {
+    if ohm.is_infinite() {
+        return "no connection".to_owned();
+    }
+    Quantity::new(ohm, Dimension::Resistance).to_string()
+}
+
 impl fmt::Display for Quantity {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let v = self.value;

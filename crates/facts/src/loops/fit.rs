@@ -8,7 +8,7 @@ use curtilage_syntax::tree::Spanned;
 use curtilage_syntax::tree::part::BandName;
 use curtilage_syntax::tree::wiring::{EndPart, EndStep, Ends};
 use curtilage_text::{FileId, Place, Span};
-use curtilage_units::{Dimension, Quantity};
+use curtilage_units::ohms;
 
 /// Resistors that fit.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -120,8 +120,4 @@ fn said(value: f64) -> Spanned<f64> {
 
 fn value(proposal: &Proposal, part: PartId) -> Option<f64> {
     proposal.values.iter().find(|(changed, _)| *changed == part).map(|(_, ohm)| *ohm)
-}
-
-fn ohms(value: f64) -> String {
-    Quantity::new(value, Dimension::Resistance).to_string()
 }
