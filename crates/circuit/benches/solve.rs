@@ -12,7 +12,11 @@
     reason = "a benchmark reads the clock"
 )]
 
+#[path = "../tests/random/mod.rs"]
+mod random;
+
 use curtilage_circuit::network::{Load, Network, NetworkBuilder, NodeId, Solver, Supply};
+use random::Random;
 use std::hint::black_box;
 use std::time::Instant;
 
@@ -26,17 +30,6 @@ struct Plan {
     parent: Vec<usize>,
     ohm: Vec<f64>,
     load: Vec<Load>,
-}
-
-struct Random(u64);
-
-impl Random {
-    fn next(&mut self) -> f64 {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        (self.0 >> 11) as f64 / (1u64 << 53) as f64
-    }
 }
 
 fn plan(

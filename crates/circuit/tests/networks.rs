@@ -8,6 +8,7 @@
 )]
 
 mod dense;
+mod random;
 
 use curtilage_circuit::BadInput;
 use curtilage_circuit::network::{
@@ -15,21 +16,7 @@ use curtilage_circuit::network::{
     Outcome, Solver, Supply, allowed_loop_ohm, explain_most_power, most_power_w,
 };
 use dense::Plain;
-
-struct Random(u64);
-
-impl Random {
-    fn next(&mut self) -> f64 {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        (self.0 >> 11) as f64 / (1u64 << 53) as f64
-    }
-
-    fn below(&mut self, n: usize) -> usize {
-        ((self.next() * n as f64) as usize).min(n - 1)
-    }
-}
+use random::Random;
 
 fn build(p: &Plain) -> (Network, Vec<NodeId>) {
     let supply = Supply { volts: p.emf, ohm: p.internal };

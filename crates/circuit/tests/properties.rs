@@ -7,6 +7,8 @@
     reason = "tests"
 )]
 
+mod random;
+
 use curtilage_circuit::Interval;
 use curtilage_circuit::battery::{Duty, Kinetic, Lasts, Rated};
 use curtilage_circuit::conductor::{Class, Conductor, Leg, iec60228_sizes, out_and_back};
@@ -15,6 +17,7 @@ use curtilage_circuit::ends::{
 };
 use curtilage_circuit::network::{Load, NetworkBuilder, Outcome, Solver, Supply};
 use proptest::prelude::*;
+use random::Random;
 
 /// A tree as plain data: each node's parent and edge, then the loads.
 #[derive(Debug, Clone)]
@@ -235,20 +238,7 @@ proptest! {
     }
 }
 
-struct Random(u64);
-
 impl Random {
-    fn next(&mut self) -> f64 {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        (self.0 >> 11) as f64 / (1u64 << 53) as f64
-    }
-
-    fn below(&mut self, n: usize) -> usize {
-        ((self.next() * n as f64) as usize).min(n - 1)
-    }
-
     /// Either end, or between them.
     fn within(&mut self, lo: f64, hi: f64) -> f64 {
         match self.below(3) {
