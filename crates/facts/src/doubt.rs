@@ -15,6 +15,8 @@ pub struct Doubt<'a> {
     items: Vec<Span>,
     /// Whether a file of the scope could not be read.
     missing_file: bool,
+    /// Whether anything at all is not known.
+    anything: bool,
 }
 
 impl<'a> Doubt<'a> {
@@ -31,6 +33,11 @@ impl<'a> Doubt<'a> {
             .faults
             .iter()
             .any(|fault| matches!(fault.kind, FaultKind::Import(_)) && is_use(fault.at));
+        let unread = model.sources().iter().any(|source| !source.parsed.faults.is_empty());
+        let is_of_names = |kind: &FaultKind| {
+            matches!(kind, FaultKind::Confusable { .. } | FaultKind::Unused { .. })
+        };
+        doubt.anything = unread || model.faults.iter().any(|fault| !is_of_names(&fault.kind));
         doubt
     }
 
@@ -80,6 +87,13 @@ impl<'a> Doubt<'a> {
     #[must_use]
     pub fn holds(&self, at: Place) -> bool {
         self.items.iter().any(|item| item.start <= at.span.start && at.span.end <= item.end)
+    }
+
+    /// Whether anything at all is not known: a statement that cannot be read, a file, a name or a
+    /// fact that is not there. What depends on every other finding is held back then.
+    #[must_use]
+    pub fn anything(&self) -> bool {
+        self.anything
     }
 
     /// Whether a used file could not be read, so that names of parts, schedules and limits may be

@@ -60,7 +60,7 @@ fn apply_exceptions(facts: &Facts<'_, '_>, list: &mut Vec<Diagnostic>) {
             let named = allow.on.is_none_or(|on| finding.about.iter().any(|name| name == on.text));
             finding.rule != allow.rule.text || !named
         });
-        if list.len() == before {
+        if list.len() == before && !facts.doubt.anything() {
             list.push(exception_unused::finding(allow));
         }
     }
