@@ -56,16 +56,19 @@ def minutes_of(spans):
 
 
 def covered(zone, spans, holidays, last, first_day, end_day, low, high):
-    found = []
-    day = first_day - dt.timedelta(days=16)
+    """A schedule is a set of local times: spans that overlap or touch are one span, whose two ends
+    are then placed in time."""
+    local, day = [], first_day - dt.timedelta(days=16)
     while day < end_day + dt.timedelta(days=9):
-        for start, end in spans:
-            if start // 1440 % 7 == day.weekday():
-                begin = start % 1440
-                found.append((instant(zone, day, begin, False),
-                              instant(zone, day, begin + end - start, last)))
+        midnight = day.toordinal() * 1440
+        local += [(midnight + start % 1440, midnight + start % 1440 + end - start)
+                  for start, end in spans if start // 1440 % 7 == day.weekday()]
         day += dt.timedelta(days=1)
-    found += [(instant(zone, day, 0, False), instant(zone, day, 1440, last)) for day in holidays]
+    local += [(day.toordinal() * 1440, (day.toordinal() + 1) * 1440) for day in holidays]
+    found = []
+    for start, end in union(local, 0, dt.date.max.toordinal() * 1440):
+        found.append((instant(zone, dt.date.fromordinal(start // 1440), start % 1440, False),
+                      instant(zone, dt.date.fromordinal(end // 1440), end % 1440, last)))
     return union([span for span in found if span[0] < span[1]], low, high)
 
 

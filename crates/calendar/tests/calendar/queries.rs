@@ -118,6 +118,21 @@ fn a_repeated_midnight_reaches_over_the_edge_of_a_window() {
     assert_eq!(minutes(Reading::ClockFace), 40);
 }
 
+/// Source: IANA 2026f: in St. John's the clocks went from 00:01 to 01:01 on 2010-03-14. A span
+/// inside another one says nothing new, so it must not change the answer, also when the longer
+/// one begins in the hour that is skipped.
+#[test]
+fn a_span_inside_another_changes_nothing_across_a_skipped_hour() {
+    let tz = zone("America/St_Johns").unwrap();
+    let day = window("2010-03-14", "2010-03-15");
+    let minutes = |written: &[&str]| {
+        let (calendar, id) = single(WeeklyPlan::new(spans(written), vec![]), Holidays::NONE);
+        calendar.schedule(id).unwrap().instants(day, &tz, Reading::FirstPass).minutes()
+    };
+    assert_eq!(minutes(&["Sun 01:00 to 02:30"]), 30);
+    assert_eq!(minutes(&["Sun 01:00 to 02:30", "Sun 01:45 to 02:00"]), 30);
+}
+
 /// Source: IANA 2026f: in Sao Paulo 00:00 to 01:00 of 2018-11-04 was skipped. The edge at that
 /// midnight belongs to the date that it begins.
 #[test]
