@@ -13,7 +13,7 @@ mod write;
 
 pub use analysis::{Analysis, Named, Need, still};
 pub use check::{Checked, Unreadable, check};
-pub use discover::{Discovered, discover, workspace_root};
+pub use discover::{Discovered, discover, marked_root, workspace_root};
 pub use load::{Loader, Stamp};
 pub use memo::Memo;
 pub use read::ReadProblem;
