@@ -7,26 +7,33 @@
 //! - The router and the waiting live on the calling thread (`router`); requests work on threads of
 //!   their own, on the snapshot of the moment in which they came (`backend`).
 
+mod actions;
 mod address;
 mod analyst;
 mod backend;
 mod capabilities;
+mod context;
 mod diagnose;
 mod difference;
 mod document;
+mod edits;
 mod features;
 mod formatting;
 mod frame;
 mod front;
+mod navigation;
 mod outlet;
+mod outline;
 mod pages;
 mod position;
 mod progress;
+mod pull;
 mod refresh;
 mod router;
 mod settings;
 mod shelf;
 mod state;
+mod words;
 
 #[cfg(test)]
 mod tests;

@@ -17,9 +17,8 @@ pub(crate) struct Pages {
 
 impl Pages {
     pub(crate) fn new() -> Self {
-        let folder = cache_folder().map(|cache| {
-            cache.join("curtilage").join(env!("CARGO_PKG_VERSION")).join("rules")
-        });
+        let folder = cache_folder()
+            .map(|cache| cache.join("curtilage").join(env!("CARGO_PKG_VERSION")).join("rules"));
         Self { known: Mutex::default(), folder }
     }
 
@@ -47,7 +46,8 @@ impl Pages {
 /// The folder for what can be made again (XDG Base Directory Specification; on Windows and macOS
 /// the places that those name).
 fn cache_folder() -> Option<PathBuf> {
-    let set = |name: &str| std::env::var_os(name).map(PathBuf::from).filter(|path| path.is_absolute());
+    let set =
+        |name: &str| std::env::var_os(name).map(PathBuf::from).filter(|path| path.is_absolute());
     let home = || set("HOME");
     if cfg!(windows) {
         return set("LOCALAPPDATA");

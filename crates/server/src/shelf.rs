@@ -30,11 +30,19 @@ pub(crate) struct Shelf {
     ids: AtomicU64,
     /// The site files below the folders of the client.
     files: Mutex<Arc<Vec<PathBuf>>>,
+    /// The calendars there.
+    calendars: Mutex<Arc<Vec<PathBuf>>>,
 }
 
 impl Shelf {
     pub(crate) fn new(pages: Arc<Pages>) -> Self {
-        Self { pages, known: Mutex::default(), ids: AtomicU64::new(1), files: Mutex::default() }
+        Self {
+            pages,
+            known: Mutex::default(),
+            ids: AtomicU64::new(1),
+            files: Mutex::default(),
+            calendars: Mutex::default(),
+        }
     }
 
     pub(crate) fn pages(&self) -> &Pages {
@@ -66,8 +74,14 @@ impl Shelf {
         Arc::clone(&self.files.lock().unwrap_or_else(PoisonError::into_inner))
     }
 
-    pub(crate) fn set_files(&self, files: Vec<PathBuf>) {
+    /// The calendars there, in order.
+    pub(crate) fn calendars(&self) -> Arc<Vec<PathBuf>> {
+        Arc::clone(&self.calendars.lock().unwrap_or_else(PoisonError::into_inner))
+    }
+
+    pub(crate) fn set_files(&self, files: Vec<PathBuf>, calendars: Vec<PathBuf>) {
         *self.files.lock().unwrap_or_else(PoisonError::into_inner) = Arc::new(files);
+        *self.calendars.lock().unwrap_or_else(PoisonError::into_inner) = Arc::new(calendars);
     }
 
     /// Lets go of a file that is not there any more.
