@@ -214,7 +214,7 @@ impl<'a> List<'_, '_, 'a> {
 
     fn statement(&mut self, form: &'static Form) {
         let insert = self.filled(form);
-        let shown = format!("{} {}", form.word, form.pattern);
+        let shown = format!("{} {}", form.word, form.shown);
         let documentation = format!("`{}`\n\n{}", shown.trim(), form.about);
         self.push_snippet(CompletionKind::Statement, form.word, form.about, documentation, insert);
     }

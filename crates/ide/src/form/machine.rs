@@ -215,6 +215,10 @@ impl Machine {
                 let Some(Step::Take(leaf)) = self.steps.get(way.step) else { continue };
                 let Some(found) = self.leaves.get(*leaf) else { continue };
                 let is_word = matches!(found.kind, LeafKind::Word(_) | LeafKind::Comma);
+                // A new name is not spelled like a word that may stand there.
+                if matches!(found.kind, LeafKind::Slot(Slot::Declares(_))) && !out.is_empty() {
+                    continue;
+                }
                 if is_word == words && piece.fits(source, found.kind) {
                     trail.push((way.trail, *leaf, index));
                     let on = Way { step: way.step + 1, trail: Some(trail.len() - 1) };
