@@ -81,10 +81,13 @@ impl Backend {
             ConfigurationItem { scope_uri: None, section: Some(settings::SECTION.to_owned()) };
         let Ok(values) = client.configuration(vec![item]).await else { return };
         let Some(value) = values.first().filter(|value| !value.is_null()) else { return };
-        for wrong in set(&state, value) {
+        let (differ, wrong) = set(&state, value);
+        if differ {
+            refresh.all();
+        }
+        for wrong in wrong {
             client.show_message(MessageType::WARNING, wrong).await;
         }
-        refresh.all();
     }
 }
 
@@ -195,6 +198,22 @@ impl LanguageServer for Backend {
         code_action "textDocument/codeAction" (CodeActionParams) -> Option<CodeActionResponse> {
             |ask, params| actions::actions(ask, &params)
         }
+    }
+}
+
+/// Handlers for tests: one that never answers, and two that panic.
+#[cfg(test)]
+impl Backend {
+    pub(crate) async fn test_wait(&self) -> Result<()> {
+        std::future::pending().await
+    }
+
+    pub(crate) async fn test_panic(&self) -> Result<()> {
+        panic!("as wanted")
+    }
+
+    pub(crate) async fn test_panic_at_work(&self) -> Result<()> {
+        self.ask("test/panic-at-work", |_| panic!("as wanted")).await
     }
 }
 

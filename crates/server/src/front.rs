@@ -252,7 +252,8 @@ impl Front {
                 };
                 // A client that can be asked is asked, by the router.
                 if !params.settings.is_null() && !self.state.current().features.configuration {
-                    set(&self.state, &params.settings);
+                    let (_, wrong) = set(&self.state, &params.settings);
+                    wrong.iter().for_each(|line| crate::log(line));
                 }
             }
             _ => {}
@@ -275,14 +276,16 @@ impl Front {
     }
 }
 
-/// Takes new settings.
-pub(crate) fn set(state: &State, value: &Value) -> Vec<String> {
+/// Takes new settings. Whether they differ, and what is wrong with them.
+pub(crate) fn set(state: &State, value: &Value) -> (bool, Vec<String>) {
     let (settings, wrong) = Settings::read(value);
+    let mut differ = false;
     state.change(|snapshot: &mut Snapshot, news: &mut News| {
-        news.everything = *snapshot.settings != settings;
+        differ = *snapshot.settings != settings;
+        news.everything = differ;
         snapshot.settings = Arc::new(settings);
     });
-    wrong
+    (differ, wrong)
 }
 
 fn paths(folders: &[WorkspaceFolder]) -> Vec<PathBuf> {

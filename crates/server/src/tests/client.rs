@@ -59,11 +59,14 @@ pub(crate) fn able_to_pull() -> Value {
     able
 }
 
+/// The way to the server, shared with the thread that answers; none when the client has hung up.
+type Wire = Arc<Mutex<Option<PipeWriter>>>;
+
 /// A client with its server.
 pub(crate) struct Client {
     pub(crate) folder: PathBuf,
     _folder: Option<TempDir>,
-    input: Option<PipeWriter>,
+    input: Wire,
     messages: Receiver<Value>,
     seen: VecDeque<Value>,
     settings: Arc<Mutex<Value>>,
@@ -103,22 +106,45 @@ impl Client {
         client
     }
 
+    /// A server on a folder that is there, begun by an able client.
+    #[track_caller]
+    pub(crate) fn at_folder(folder: PathBuf) -> Self {
+        let mut client = Self::at(folder, Options::default());
+        client.begin(able());
+        client
+    }
+
+    /// Ends without a word, as a client that is killed, and gives its folder away.
+    pub(crate) fn give_folder(mut self) -> (PathBuf, Option<TempDir>) {
+        let (folder, keep) = (self.folder.clone(), self._folder.take());
+        self.hang_up();
+        (folder, keep)
+    }
+
     fn at(folder: PathBuf, options: Options) -> Self {
+        let options = Options { cache: Some(folder.join(".cache")), ..options };
         let (from_client, input) = std::io::pipe().unwrap();
         let (from_server, output) = std::io::pipe().unwrap();
         let server = std::thread::spawn(move || serve(from_client, output, &options).unwrap());
         let (sender, messages) = channel();
         let settings = Arc::new(Mutex::new(json!({ "date": TODAY })));
         let asked = Arc::new(Mutex::new(Vec::new()));
-        let answers = input.try_clone().unwrap();
+        let input: Wire = Arc::new(Mutex::new(Some(input)));
+        let answers = Arc::clone(&input);
         let (settings_too, asked_too) = (Arc::clone(&settings), Arc::clone(&asked));
         std::thread::spawn(move || {
-            listen(Frames::new(BufReader::new(from_server)), answers, &sender, &settings_too, &asked_too);
+            listen(
+                Frames::new(BufReader::new(from_server)),
+                &answers,
+                &sender,
+                &settings_too,
+                &asked_too,
+            );
         });
         Self {
             folder,
             _folder: None,
-            input: Some(input),
+            input,
             messages,
             seen: VecDeque::new(),
             settings,
@@ -164,11 +190,11 @@ impl Client {
 
     /// Sends bytes as they are.
     pub(crate) fn raw(&mut self, bytes: &[u8]) {
-        self.input.as_mut().unwrap().write_all(bytes).unwrap();
+        self.input.lock().unwrap().as_mut().unwrap().write_all(bytes).unwrap();
     }
 
     pub(crate) fn send(&mut self, message: &Value) {
-        frame::write(self.input.as_mut().unwrap(), message.to_string().as_bytes()).unwrap();
+        put(&self.input, message.to_string().as_bytes());
     }
 
     pub(crate) fn notify(&mut self, method: &str, params: Value) {
@@ -230,7 +256,12 @@ impl Client {
     }
 
     /// Changes ranges, given as four numbers, or the whole text.
-    pub(crate) fn change(&mut self, path: &str, version: i32, changes: &[(Option<[u32; 4]>, &str)]) {
+    pub(crate) fn change(
+        &mut self,
+        path: &str,
+        version: i32,
+        changes: &[(Option<[u32; 4]>, &str)],
+    ) {
         let changes: Vec<Value> = changes
             .iter()
             .map(|(range, text)| match range {
@@ -282,6 +313,24 @@ impl Client {
         published(&message).unwrap().diagnostics
     }
 
+    /// What is published about a file anywhere that is not open.
+    #[track_caller]
+    pub(crate) fn diagnostics_at(&mut self, path: &Path) -> Vec<Diagnostic> {
+        let uri = crate::address::uri(path).unwrap();
+        let message = self.wait(|message| published(message).is_some_and(|told| told.uri == uri));
+        published(&message).unwrap().diagnostics
+    }
+
+    /// What has come so far and was not looked at, of one method.
+    pub(crate) fn seen(&self, method: &str) -> Vec<Value> {
+        self.seen.iter().filter(|message| message["method"] == method).cloned().collect()
+    }
+
+    /// Lets go of what was not looked at.
+    pub(crate) fn forget_seen(&mut self) {
+        self.seen.clear();
+    }
+
     /// Waits until the server has asked the client something; gives what.
     #[track_caller]
     pub(crate) fn asked(&mut self, method: &str) -> Value {
@@ -305,9 +354,18 @@ impl Client {
 
     /// Closes the input; gives the exit code.
     pub(crate) fn hang_up(mut self) -> u8 {
-        self.input = None;
+        *self.input.lock().unwrap() = None;
         drop(self.messages);
         self.server.take().unwrap().join().unwrap()
+    }
+}
+
+/// Writes a message in one piece. A server that has ended hears nothing any more.
+fn put(wire: &Wire, body: &[u8]) {
+    let mut bytes = Vec::new();
+    frame::write(&mut bytes, body).unwrap();
+    if let Some(wire) = wire.lock().unwrap().as_mut() {
+        let _ = wire.write_all(&bytes);
     }
 }
 
@@ -319,7 +377,7 @@ fn published(message: &Value) -> Option<PublishDiagnosticsParams> {
 /// Reads what the server says, and answers what it asks.
 fn listen(
     mut frames: Frames<BufReader<std::io::PipeReader>>,
-    mut answers: PipeWriter,
+    answers: &Wire,
     sender: &Sender<Value>,
     settings: &Mutex<Value>,
     asked: &Mutex<Vec<(String, Value)>>,
@@ -334,9 +392,7 @@ fn listen(
                 _ => Value::Null,
             };
             let answer = json!({ "jsonrpc": "2.0", "id": message["id"], "result": result });
-            if frame::write(&mut answers, answer.to_string().as_bytes()).is_err() {
-                return;
-            }
+            put(answers, answer.to_string().as_bytes());
         }
         if sender.send(message).is_err() {
             return;
