@@ -47,6 +47,7 @@ pub(crate) struct Matched<'f> {
     /// What may stand next, in the order of the form.
     pub(crate) next: Vec<&'f Leaf>,
     /// Whether every piece fits and nothing is missing.
+    #[cfg_attr(not(test), expect(dead_code, reason = "the test of the forms asks for it"))]
     pub(crate) whole: bool,
 }
 
