@@ -160,6 +160,8 @@ pub struct Explorer<'a> {
     /// Whether an output comes back to itself.
     has_loops: bool,
     searched: HashMap<Question, Rc<search::Searched>>,
+    /// In the part's own names.
+    counted: HashMap<most::Count, Most>,
 }
 
 impl<'a> Explorer<'a> {
@@ -172,6 +174,7 @@ impl<'a> Explorer<'a> {
             influenced_by: system.influence().reversed(),
             has_loops: cone::comes_back(system),
             searched: HashMap::new(),
+            counted: HashMap::new(),
         }
     }
 

@@ -15,6 +15,7 @@ use super::{Bounds, Reason};
 use crate::Ms;
 use crate::graph::Graph;
 use crate::player::{Input, Story, TimedInput};
+use crate::step::Engine;
 use crate::system::{ContactId, System, ZoneId};
 use spot::Spot;
 
@@ -74,6 +75,7 @@ struct Quiet {
 
 struct Search<'a> {
     task: Task<'a>,
+    engine: Engine<'a>,
     spots: Vec<Spot>,
     spot_ids: HashMap<Spot, usize>,
     /// For each spot and regime, its nodes.
@@ -90,6 +92,7 @@ struct Search<'a> {
 pub(super) fn search(task: Task<'_>) -> Searched {
     let result = Searched { states: 0, open: None, found: BTreeMap::new(), unplayed: Vec::new() };
     let mut search = Search {
+        engine: Engine::new(task.system),
         task,
         spots: Vec::new(),
         spot_ids: HashMap::new(),

@@ -42,6 +42,9 @@ pub(crate) struct Events {
     rehearsed: OnceLock<Vec<Rehearsed>>,
     plant: OnceLock<Known<Plant>>,
     feedback: OnceLock<Vec<KeepsGoing>>,
+    held: OnceLock<Vec<Option<Known<Option<Keeps>>>>>,
+    hour: OnceLock<Vec<Option<Known<Most>>>>,
+    day: OnceLock<Vec<Option<Known<Most>>>>,
 }
 
 impl Facts<'_, '_> {

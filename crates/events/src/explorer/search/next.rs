@@ -10,7 +10,7 @@ use super::{Node, Quiet, Search};
 use crate::Ms;
 use crate::player::What;
 use crate::state::{State, Timer};
-use crate::step::{self, Outside, Settled};
+use crate::step::{Outside, Settled};
 use crate::system::ContactId;
 
 /// The instant in which every step is run; only differences to it are looked at.
@@ -137,7 +137,7 @@ impl Search<'_> {
         }
         let zone = self.task.zone;
         let mut registered = false;
-        let settled = step::instant(system, &mut spot.state, NOW, &outside, &mut |event| {
+        let settled = self.engine.instant(&mut spot.state, NOW, &outside, &mut |event| {
             registered |= event.what == What::Registered { zone };
         });
         let mut slots = Vec::new();
