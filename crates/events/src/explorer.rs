@@ -162,6 +162,7 @@ pub struct Explorer<'a> {
     searched: HashMap<Question, Rc<search::Searched>>,
     /// In the part's own names.
     counted: HashMap<most::Count, Most>,
+    days: HashMap<most::Pressed, Vec<most::Day>>,
 }
 
 impl<'a> Explorer<'a> {
@@ -175,6 +176,7 @@ impl<'a> Explorer<'a> {
             has_loops: cone::comes_back(system),
             searched: HashMap::new(),
             counted: HashMap::new(),
+            days: HashMap::new(),
         }
     }
 

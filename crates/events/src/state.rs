@@ -7,8 +7,8 @@
 
 use crate::Ms;
 use crate::system::{
-    AreaId, Causes, ContactId, DriveId, FeedbackId, GateId, OutputId, ResponseId, System,
-    Table, ZoneId,
+    AreaId, Causes, ContactId, DriveId, FeedbackId, GateId, OutputId, ResponseId, System, Table,
+    ZoneId,
 };
 
 /// An instant at which something is due.

@@ -47,6 +47,17 @@ pub(super) enum Counted {
 /// A part, what is counted in it, the length of the stretch, and the bound from above.
 pub(super) type Count = (System, Counted, Ms, i64);
 
+/// A story that presses, and when each output is on in it, once it has been played. Outputs that
+/// are driven by the same zones share it.
+#[derive(Debug)]
+pub(super) struct Day {
+    story: Story,
+    on: Option<below::On>,
+}
+
+/// A part, the zones that press in it, and the length of the stretch.
+pub(super) type Pressed = (System, Vec<ZoneId>, Ms);
+
 impl Explorer<'_> {
     /// The most registrations of a zone in any stretch `[from, from + length)`; `length` in ms, from
     /// 1 to [`WEEK`], for instance [`crate::HOUR`].
@@ -88,14 +99,28 @@ impl Explorer<'_> {
             Counted::Registrations(zone) => {
                 let stories =
                     below::stories(system, &[zone], length, instants, Pace::Registrations);
-                let count = |story: &Story| below::registrations(system, story, zone, length);
-                best(stories, count, length, at_most)
+                let counts = stories.into_iter().map(|story| {
+                    let (from, count) = below::registrations(system, &story, zone, length);
+                    (story, from, count)
+                });
+                best(counts, length, at_most)
             }
             Counted::TimeOn(output) => {
                 let zones = driving(system, output);
-                let stories = below::stories(system, &zones, length, instants, Pace::OnTime);
-                let time = |story: &Story| below::time_on(system, story, output, length);
-                best(stories, time, length, at_most)
+                let days = self.days.entry((system.clone(), zones, length)).or_insert_with_key(
+                    |(system, zones, length)| {
+                        below::stories(system, zones, *length, instants, Pace::OnTime)
+                            .into_iter()
+                            .map(|story| Day { story, on: None })
+                            .collect()
+                    },
+                );
+                let times = days.iter_mut().map(|day| {
+                    let on = day.on.get_or_insert_with(|| below::on(system, &day.story, length));
+                    let (from, time) = on.longest(output, day.story.from, length);
+                    (day.story.clone(), from, time)
+                });
+                best(times, length, at_most)
             }
         };
         let told = Most { story: outer_story(part, &most.story), ..most.clone() };
@@ -115,16 +140,10 @@ fn driving(system: &System, output: OutputId) -> Vec<ZoneId> {
     }
 }
 
-/// The first story with the most.
-fn best(
-    stories: Vec<Story>,
-    measure: impl Fn(&Story) -> (Ms, i64),
-    length: Ms,
-    at_most: i64,
-) -> Most {
+/// The first story with the most, of stories with the stretch in which something is counted.
+fn best(counts: impl Iterator<Item = (Story, Ms, i64)>, length: Ms, at_most: i64) -> Most {
     let mut best = Most { at_least: -1, story: Story::default(), from: 0, length, at_most };
-    for story in stories {
-        let (from, at_least) = measure(&story);
+    for (story, from, at_least) in counts {
         if at_least > best.at_least {
             best = Most { at_least, story, from, ..best };
         }

@@ -87,7 +87,9 @@ impl Step<'_> {
 
     fn drive(&mut self, response: ResponseId, cause: usize, effect: usize) {
         let mut driven = links::at(&self.links.drives, response).iter();
-        let Some(driven) = driven.find(|it| (it.cause, it.effect) == (cause, effect)) else { return };
+        let Some(driven) = driven.find(|it| (it.cause, it.effect) == (cause, effect)) else {
+            return;
+        };
         let id = driven.drive;
         let Some(drive) = self.system.drives.get(id) else { return };
         let Some(run) = self.state.drives.get_mut(id) else { return };
