@@ -5,7 +5,7 @@ use super::feedback::{Path, has_paths};
 use super::paste::Pasted;
 use super::plant::{Plant, plant};
 use super::rehearsed::not_whole;
-use super::rings::{because, keeps, rings};
+use super::rings::{QUICK, because, keeps, rings};
 use crate::{Facts, Known, NotKnown};
 use curtilage_events::explorer::{Answer, Bounds, Explorer, WhyDeaf};
 use curtilage_events::system::ZoneId as EngineZone;
@@ -114,6 +114,20 @@ impl Facts<'_, '_> {
             Some(Some(answer)) => answer.clone(),
             _ => self.plant().map(|_| None).map_err(Clone::clone),
         }
+    }
+
+    /// The shortest story in which a zone registers for ever while one sensor stays active, where a
+    /// short search shows it.
+    #[must_use]
+    pub fn held_story(&self, zone: ZoneId) -> Option<Pasted> {
+        let plant = self.plant().ok()?;
+        let id = plant.zone_of(Cause::Zone(zone))?;
+        if plant.open_into(id).is_some() {
+            return None;
+        }
+        let mut explorer = Explorer::new(&plant.system, QUICK);
+        let answer = explorer.held(id);
+        keeps(self.model, plant, zone, answer, explorer.states()).ok()??.story
     }
 
     /// The most registrations of a zone in any hour.
