@@ -114,6 +114,39 @@ fn every_story_fails_when_it_is_pasted() {
     assert!(pasted >= 1);
 }
 
+/// The fix is worded by a closed form; the search says whether it mends.
+#[test]
+fn a_zone_with_the_fix_comes_to_an_end() {
+    let mut mended = 0;
+    for path in site_files("examples/faulty") {
+        let fixes = with(&Loader::new(root()), &path, |facts| {
+            let told = curtilage_rules::check(facts).into_iter();
+            told.filter(|finding| finding.rule == "endless-retrigger")
+                .flat_map(|finding| {
+                    let name = finding.about.first().cloned().unwrap_or_default();
+                    finding.fixes.into_iter().map(move |fix| (name.clone(), fix))
+                })
+                .collect::<Vec<_>>()
+        });
+        for (name, fix) in fixes.unwrap_or_default() {
+            let mut text = std::fs::read_to_string(&path).unwrap();
+            let edit = fix.edits.first().unwrap();
+            text.replace_range(edit.at.span.start as usize..edit.at.span.end as usize, &edit.text);
+            let mut loader = Loader::new(root());
+            loader.overlay(path.clone(), text);
+            with(&loader, &path, |facts| {
+                let mut zones = facts.model.zones_by_id();
+                let (id, _) = zones.find(|(_, zone)| zone.name.text == name).unwrap();
+                let ring = facts.feedback().iter().any(|ring| ring.zones.contains(&id));
+                let held = facts.held_for_ever(id);
+                assert!(ring || matches!(held, Ok(None)), "{}: {name}: {held:?}", path.display());
+            });
+            mended += 1;
+        }
+    }
+    assert!(mended >= 2, "only {mended} fixes were tried");
+}
+
 #[test]
 fn the_ways_back_of_the_museum_are_seen() {
     let path = root().join("examples/sites/museum.site");
