@@ -97,8 +97,8 @@ fn whole(model: &Model<'_>, identity: &Identity) -> Place {
         return Place::new(at.file, item.span);
     }
     let lines = item.block.iter().flat_map(|block| &block.statements);
-    let line = lines.map(curtilage_syntax::Statement::line);
-    let found = line.filter(|line| line.start <= at.span.start && at.span.end <= line.end).last();
+    let mut lines = lines.map(curtilage_syntax::Statement::line).rev();
+    let found = lines.find(|line| line.start <= at.span.start && at.span.end <= line.end);
     Place::new(at.file, found.unwrap_or(at.span))
 }
 
@@ -181,7 +181,8 @@ pub fn highlights(view: View<'_, '_, '_>, offset: u32) -> Vec<(Span, Access)> {
         }
         let found = mention.identity(view.model(), &names, source.file);
         if found.is_some_and(|found| found.at == identity.at) {
-            let drives = mention.line.block == "a response" && mention.line.statement != mention.line.item;
+            let drives =
+                mention.line.block == "a response" && mention.line.statement != mention.line.item;
             let wires = matches!(mention.what, What::Terminal(_))
                 && !matches!(mention.line.block, "readings");
             let write = mention.declares || drives || wires;
