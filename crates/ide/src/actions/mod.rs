@@ -70,14 +70,13 @@ pub fn actions(view: View<'_, '_, '_>, range: Span, findings: &[Diagnostic]) -> 
         let action = allow(view, source, finding, index);
         allowed.extend(action.filter(|new| !allowed.iter().any(|old| old.title == new.title)));
     }
-    for fault in &view.model().faults {
-        let FaultKind::MissingFact { what, .. } = &fault.kind else { continue };
-        if fault.at.file != view.file {
+    for (item, words) in missing(view, source) {
+        if !touches(item.line()) {
             continue;
         }
-        let Some(item) = item_at(source, fault.at.span) else { continue };
-        if touches(item.line()) {
-            out.extend(fill(view, source, item, what));
+        out.extend(words.iter().filter_map(|word| fill(view, source, item, &[word])));
+        if words.len() > 1 {
+            out.extend(fill(view, source, item, &words));
         }
     }
     out.extend(uses::organise(view, source, range));
@@ -146,11 +145,36 @@ pub(crate) fn later(today: Date) -> String {
     format!("{year:04}-{:02}-{:02}", months % 12 + 1, today.day.min(28))
 }
 
-/// The statement that is missing, at the end of the item's block.
-fn fill(view: View<'_, '_, '_>, source: &Source, item: &Statement, what: &str) -> Option<Action> {
-    let word = what.split(' ').next()?;
+/// What each item lacks, by the first words of the statements, in order.
+fn missing<'a>(view: View<'_, '_, 'a>, source: &'a Source) -> Vec<(&'a Statement, Vec<&'a str>)> {
+    let mut out: Vec<(&Statement, Vec<&str>)> = Vec::new();
+    for fault in &view.model().faults {
+        let FaultKind::MissingFact { what, .. } = &fault.kind else { continue };
+        let Some(word) = what.split(' ').next().filter(|_| fault.at.file == view.file) else {
+            continue;
+        };
+        let Some(item) = item_at(source, fault.at.span) else { continue };
+        match out.iter_mut().find(|(known, _)| known.span == item.span) {
+            Some((_, words)) => words.push(word),
+            None => out.push((item, vec![word])),
+        }
+    }
+    out
+}
+
+/// Statements that are missing, at the end of the item's block.
+fn fill(
+    view: View<'_, '_, '_>,
+    source: &Source,
+    item: &Statement,
+    words: &[&str],
+) -> Option<Action> {
     let block = crate::line::block_in(source, item)?;
-    let statement = Filler::new(view, source).statement(block, word)?;
+    let statements = Filler::new(view, source).statements(block, words);
+    if statements.is_empty() {
+        return None;
+    }
+    let statement = statements.join("\n    ");
     let (at, text) = match &item.block {
         Some(block) => {
             let closed = block.span.of(&source.text).ends_with('}');
@@ -167,8 +191,12 @@ fn fill(view: View<'_, '_, '_>, source: &Source, item: &Statement, what: &str) -
         }
         None => (item.span.end, format!(" {{\n    {statement}\n}}")),
     };
+    let title = match words {
+        [word] => format!("say `{word}`"),
+        _ => format!("say all that is missing: `{}`", words.join("`, `")),
+    };
     Some(Action {
-        title: format!("say `{word}`"),
+        title,
         kind: ActionKind::Fill,
         edits: vec![Edit { at: view.place(Span::at(at)), text }],
         snippet: true,

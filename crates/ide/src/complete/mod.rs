@@ -18,6 +18,7 @@ use curtilage_model::Source;
 use curtilage_syntax::Kind as TokenKind;
 use curtilage_text::Span;
 use curtilage_units::Dimension;
+use snippet::Snippet;
 
 /// What a completion is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -83,13 +84,22 @@ impl<'v, 'm, 'a> Filler<'v, 'm, 'a> {
         Self(List { view, source, cursor, names: Names::of(view.model()), items: Vec::new() })
     }
 
-    /// A statement of a block with its slots as tab stops.
-    pub(crate) fn statement(&self, block: &str, word: &str) -> Option<String> {
-        let form = forms().of(block, word).filter(|form| form.word == word)?;
-        let filled = self.0.filled(form);
-        // The column in which its block has the words behind the first.
-        let rest = filled.strip_prefix(word)?.trim_start();
-        Some(format!("{word:width$}  {rest}", width = word.len()).replace("$0", ""))
+    /// Statements of a block with their slots as tab stops, numbered through; words that the block
+    /// does not have are passed over.
+    pub(crate) fn statements(&self, block: &str, words: &[&str]) -> Vec<String> {
+        let mut snippet = Snippet::default();
+        let mut out = Vec::new();
+        for word in words {
+            let Some(form) = forms().of(block, word).filter(|form| form.word == *word) else {
+                continue;
+            };
+            snippet.text.clear();
+            self.0.line(form, &mut snippet);
+            // Two blanks behind the first word, as in a block of one statement.
+            let rest = snippet.text.strip_prefix(word).unwrap_or_default().trim_start();
+            out.push(format!("{word}  {rest}"));
+        }
+        out
     }
 }
 
