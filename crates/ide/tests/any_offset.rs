@@ -43,12 +43,11 @@ fn ask(view: View<'_, '_, '_>, offset: u32) {
             assert!(!slot.of(&help.label).is_empty());
         }
     }
-    for target in [ide::definition(view, offset), ide::declaration(view, offset)] {
-        if let Some(target) = target {
-            inside(target.from);
-            sees(target.to);
-            sees(target.whole);
-        }
+    let targets = [ide::definition(view, offset), ide::declaration(view, offset)];
+    for target in targets.into_iter().flatten() {
+        inside(target.from);
+        sees(target.to);
+        sees(target.whole);
     }
     for at in ide::references(&[view.model()], view, offset, true) {
         sees(at);
@@ -152,8 +151,32 @@ fn damage() -> impl Strategy<Value = Damage> {
     let at = 0..20_000usize;
     let length = 0..40usize;
     let words = prop::sample::select(vec![
-        "{", "}", "(", ")", "\"", ",", ".", "head.", "is", "zone ", "to", "18", " m", "#", "\n", "\r",
-        "é", "🜂", "0", "wired to ", "in ", "over", "not ", "\u{feff}", "2026-13-40", "use \"",
+        "{",
+        "}",
+        "(",
+        ")",
+        "\"",
+        ",",
+        ".",
+        "head.",
+        "is",
+        "zone ",
+        "to",
+        "18",
+        " m",
+        "#",
+        "\n",
+        "\r",
+        "é",
+        "🜂",
+        "0",
+        "wired to ",
+        "in ",
+        "over",
+        "not ",
+        "\u{feff}",
+        "2026-13-40",
+        "use \"",
     ]);
     prop_oneof![
         (at.clone(), length.clone()).prop_map(|(at, length)| Damage::Cut(at, length)),

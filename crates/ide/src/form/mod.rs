@@ -6,7 +6,7 @@ mod machine;
 mod notation;
 mod slots;
 
-pub(crate) use machine::{DAYS, Leaf, LeafKind};
+pub(crate) use machine::{DAYS, Leaf, LeafKind, Matched};
 pub(crate) use notation::Node;
 pub(crate) use slots::{Declared, Quoted, Slot};
 
@@ -144,9 +144,11 @@ mod tests {
             };
             for line in lines(&source) {
                 let span = line.statement.line();
-                let faulty = source.parsed.faults.iter().any(|fault| {
-                    fault.span.start <= span.end && span.start <= fault.span.end
-                });
+                let faulty = source
+                    .parsed
+                    .faults
+                    .iter()
+                    .any(|fault| fault.span.start <= span.end && span.start <= fault.span.end);
                 if faulty {
                     continue;
                 }
