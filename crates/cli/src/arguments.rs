@@ -52,12 +52,15 @@ pub(crate) struct Check {
     pub(crate) paths: Vec<PathBuf>,
 
     /// How the findings are printed
-    #[arg(long, value_enum, default_value_t = Style::Human, value_name = "FORM")]
-    pub(crate) format: Style,
+    #[arg(long, value_enum, default_value_t = Form::Human, value_name = "FORM")]
+    pub(crate) format: Form,
 
     /// The least level that makes the run fail
     #[arg(long, value_enum, default_value_t = Bar::Warning, value_name = "LEVEL")]
     pub(crate) fail_on: Bar,
+
+    #[command(flatten)]
+    pub(crate) gate: Gate,
 
     /// Show how each figure came about
     #[arg(long)]
@@ -70,6 +73,43 @@ pub(crate) struct Check {
     /// The day on which exceptions are looked at, as 2026-12-25; today when it is not given
     #[arg(long, value_name = "DATE", value_parser = date)]
     pub(crate) date: Option<Date>,
+}
+
+/// What a check leaves out.
+#[derive(Debug, Args)]
+pub(crate) struct Gate {
+    /// Check only what a change since this commit can affect: shared parts, policies and calendars
+    /// included
+    #[arg(long, value_name = "COMMIT")]
+    pub(crate) since: Option<String>,
+
+    /// Hold back the findings that this file knows
+    #[arg(long, value_name = "FILE")]
+    pub(crate) baseline: Option<PathBuf>,
+
+    /// Make the baseline: what is found now is known from now on; never over one that is there
+    #[arg(long, requires = "baseline", conflicts_with_all = ["shrink", "grow"])]
+    pub(crate) adopt: bool,
+
+    /// Take out of the baseline what is no longer found; it never grows
+    #[arg(long, requires = "baseline")]
+    pub(crate) shrink: bool,
+
+    /// Put into the baseline what is found now and is not in it
+    #[arg(long, requires = "baseline")]
+    pub(crate) grow: bool,
+
+    /// Print this many findings at most, the gravest; all are counted, and all can make the run fail
+    #[arg(long, value_name = "NUMBER")]
+    pub(crate) max: Option<usize>,
+
+    /// Print only what makes the run fail
+    #[arg(long, short)]
+    pub(crate) quiet: bool,
+
+    /// Tell on standard error what was checked, what was left out, and what is known
+    #[arg(long, short, conflicts_with = "quiet")]
+    pub(crate) verbose: bool,
 }
 
 #[derive(Debug, Args)]
@@ -143,6 +183,27 @@ pub(crate) enum Style {
     Human,
     /// For programs; the schema is in the documentation
     Json,
+}
+
+/// The forms of the findings of a check.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Form {
+    /// For people
+    Human,
+    /// For programs; the schema is in the documentation
+    Json,
+    /// One finding a line: PATH:LINE:COLUMN: LEVEL: HEADLINE [RULE]
+    Lines,
+    /// SARIF 2.1.0
+    Sarif,
+    /// JUnit XML: a suite a file
+    Junit,
+    /// The code-quality JSON of merge requests
+    Quality,
+    /// Annotations as workflow commands (`::error file=...`)
+    Workflow,
+    /// Collapsible sections of a job log, one a file
+    Section,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]

@@ -2,19 +2,26 @@
 //!
 //! 0: nothing at or above `--fail-on`. 1: findings. 2: wrong use. 3: input that could not be read.
 
+mod annotations;
 mod arguments;
 mod check;
 mod explain;
 mod figures;
 mod format;
+mod gate;
 mod generate;
 mod human;
 mod json;
+mod junit;
+mod lines;
 mod output;
 mod picture;
 mod plain;
+mod quality;
 mod rehearse;
+mod report;
 mod rules;
+mod sarif;
 mod table;
 
 use arguments::{Arguments, Command};

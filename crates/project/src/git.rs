@@ -133,13 +133,12 @@ impl Repository {
         })
     }
 
-    /// The files of a commit, by their path from the top folder.
+    /// The files of a commit, given by its id, by their path from the top folder.
     ///
     /// # Errors
     /// When the commit cannot be read.
     pub fn tree(&self, commit: &str) -> Result<BTreeMap<PathBuf, Blob>, GitProblem> {
-        let arguments = ["ls-tree", "-r", "-z", "--full-tree", "--end-of-options", commit];
-        let told = run(&self.top, &arguments, None)?;
+        let told = run(&self.top, &["ls-tree", "-r", "-z", "--full-tree", commit], None)?;
         // Each entry: MODE TYPE ID, a tab, the path.
         let entries = told.split(|byte| *byte == 0).filter(|entry| !entry.is_empty());
         Ok(entries
@@ -159,7 +158,7 @@ impl Repository {
     /// # Errors
     /// When there is no such blob in this clone.
     pub fn blob(&self, id: &str) -> Result<Vec<u8>, GitProblem> {
-        run(&self.top, &["cat-file", "--end-of-options", "blob", id], None)
+        run(&self.top, &["cat-file", "blob", id], None)
     }
 
     /// What the ids of files of the work tree would be if they were committed as they are now,

@@ -111,7 +111,7 @@ fn slot<T>(map: &Mutex<HashMap<PathBuf, Slot<T>>>, path: &Path) -> Slot<T> {
     }
 }
 
-fn read(path: &Path) -> Result<Vec<u8>, ReadProblem> {
+pub(crate) fn read(path: &Path) -> Result<Vec<u8>, ReadProblem> {
     let told = |error: std::io::Error| match error.kind() {
         std::io::ErrorKind::NotFound => ReadProblem::NotFound,
         _ => ReadProblem::Unreadable(error.to_string()),

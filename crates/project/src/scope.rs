@@ -14,6 +14,32 @@ use std::sync::Arc;
 /// # Errors
 /// When the file itself cannot be read.
 pub fn scope(loader: &Loader, path: &Path) -> Result<Scope, ReadProblem> {
+    Ok(walk(loader, path)?.out)
+}
+
+/// The files on which what is found in a file depends.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(crate) struct Reach {
+    /// The file itself, and every file that it uses, straight or through others.
+    pub(crate) sources: Vec<PathBuf>,
+    /// The calendars that its site names.
+    pub(crate) calendars: Vec<PathBuf>,
+    /// Whether the way to one of them led nowhere, was refused, or went over a link: what is found
+    /// then depends on more than the content of files.
+    pub(crate) unsure: bool,
+}
+
+/// What is found in the file at a resolved path depends on these files.
+pub(crate) fn reach(loader: &Loader, path: &Path) -> Reach {
+    let Ok(walk) = walk(loader, path) else {
+        return Reach { sources: vec![path.to_path_buf()], unsure: true, ..Reach::default() };
+    };
+    let mut sources: Vec<PathBuf> = walk.seen.into_keys().collect();
+    sources.sort();
+    Reach { sources, calendars: walk.calendars, unsure: walk.unsure }
+}
+
+fn walk<'a>(loader: &'a Loader, path: &Path) -> Result<Walk<'a>, ReadProblem> {
     let root = loader.source(path)?;
     let mut walk = Walk {
         loader,
@@ -21,12 +47,14 @@ pub fn scope(loader: &Loader, path: &Path) -> Result<Scope, ReadProblem> {
         out: Scope::default(),
         seen: HashMap::new(),
         chain: Vec::new(),
+        calendars: Vec::new(),
+        unsure: false,
     };
     walk.out.files.push(Arc::clone(&root));
     walk.seen.insert(path.to_path_buf(), None);
     walk.file(path, &root);
     walk.calendars(path, &root);
-    Ok(walk.out)
+    Ok(walk)
 }
 
 struct Walk<'a> {
@@ -37,6 +65,10 @@ struct Walk<'a> {
     seen: HashMap<PathBuf, Option<PathBuf>>,
     /// Files that are still to be looked into: their path, and the `use` of the root that led there.
     chain: Vec<(PathBuf, Arc<Source>, Place)>,
+    /// The calendars that were read.
+    calendars: Vec<PathBuf>,
+    /// See [`Reach`].
+    unsure: bool,
 }
 
 impl Walk<'_> {
@@ -56,6 +88,7 @@ impl Walk<'_> {
             let at = Place::new(source.file, import.path);
             let root_at = from.unwrap_or(at);
             if let Err(problem) = self.one(path, source, import, root_at) {
+                self.unsure = true;
                 // What is wrong with the `use` of another file is told when that file is the root,
                 // except for a ring through this one.
                 let ring = matches!(problem, ImportProblem::Cycle(_));
@@ -92,7 +125,7 @@ impl Walk<'_> {
 
     /// The resolved path that a written one stands for.
     fn target(
-        &self,
+        &mut self,
         path: &Path,
         source: &Source,
         written: Span,
@@ -109,7 +142,10 @@ impl Walk<'_> {
         }
         // A link may still lead out.
         match target.canonicalize() {
-            Ok(resolved) if resolved.starts_with(self.loader.root()) => Ok(resolved),
+            Ok(resolved) if resolved.starts_with(self.loader.root()) => {
+                self.unsure |= resolved != target;
+                Ok(resolved)
+            }
             Ok(_) => Err(ImportProblem::Outside),
             // An unsaved file has no place on disk; the loader knows.
             Err(_) => Ok(target),
@@ -157,6 +193,7 @@ impl Walk<'_> {
             for written in &site.holiday_files {
                 let at = Place::new(root.file, *written);
                 let read = self.target(path, root, *written).and_then(|target| {
+                    self.calendars.push(target.clone());
                     let read = self.loader.holidays(&target);
                     let read = read.map_err(|problem| self.told(&target, problem))?;
                     match read.as_ref() {
@@ -170,6 +207,8 @@ impl Walk<'_> {
                         self.out.holidays.push(file);
                     }
                     Err(problem) => {
+                        // A calendar that cannot be taken is what its bytes say.
+                        self.unsure |= !matches!(problem, ImportProblem::BadCalendar { .. });
                         self.out.faults.push(Fault { kind: FaultKind::Import(problem), at });
                     }
                 }
@@ -194,7 +233,8 @@ fn lexical(path: &Path) -> PathBuf {
 }
 
 /// The path of `to` as seen from the folder `from`, with `/`.
-fn relative(from: &Path, to: &Path) -> String {
+#[must_use]
+pub fn relative(from: &Path, to: &Path) -> String {
     let (from, to): (Vec<_>, Vec<_>) = (from.components().collect(), to.components().collect());
     let shared = from.iter().zip(&to).take_while(|(a, b)| a == b).count();
     let up = std::iter::repeat_n("..".to_owned(), from.len() - shared);
