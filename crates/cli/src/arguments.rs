@@ -27,6 +27,10 @@ pub(crate) enum Command {
     Figures(Figures),
     /// Bring site files into the one style
     Format(Format),
+    /// Write a first site, from flags or from a few questions
+    New(New),
+    /// Make a site file of a table of zones (.csv or .xlsx)
+    Import(Import),
     /// Show the page of a rule
     Explain(Explain),
     /// List the rules
@@ -156,6 +160,72 @@ pub(crate) struct Format {
 }
 
 #[derive(Debug, Args)]
+pub(crate) struct New {
+    /// The file to write; it is never written over another [default: made of the title]
+    #[arg(value_name = "FILE")]
+    pub(crate) out: Option<PathBuf>,
+
+    /// What the place is called
+    #[arg(long, value_name = "TEXT")]
+    pub(crate) title: Option<String>,
+
+    /// Its time zone, as Europe/Lisbon
+    #[arg(long, value_name = "ZONE")]
+    pub(crate) timezone: Option<String>,
+
+    /// When people are there, as "Mon to Fri 08:30 to 18:00"; lines are parted by `;`
+    #[arg(long, value_name = "HOURS")]
+    pub(crate) open: Option<String>,
+
+    /// Doors and windows with a contact, with commas between them
+    #[arg(long, value_name = "NAMES")]
+    pub(crate) doors: Option<String>,
+
+    /// Rooms with a detector
+    #[arg(long, value_name = "NAMES")]
+    pub(crate) detectors: Option<String>,
+
+    /// Places with a panic button
+    #[arg(long, value_name = "NAMES")]
+    pub(crate) panic: Option<String>,
+
+    /// Whether a siren is sounded
+    #[arg(long, value_name = "YES|NO", value_parser = yes_or_no)]
+    pub(crate) siren: Option<bool>,
+
+    /// Ask nothing: what no flag says is taken as it is usual
+    #[arg(long)]
+    pub(crate) no_questions: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Import {
+    /// The table: .csv in any of the usual forms, or .xlsx
+    #[arg(value_name = "TABLE")]
+    pub(crate) table: PathBuf,
+
+    /// The file to write; `-` is standard output [default: the table's name with .site]
+    #[arg(long, value_name = "FILE")]
+    pub(crate) out: Option<PathBuf>,
+
+    /// What the place is called [default: the table's name]
+    #[arg(long, value_name = "TEXT")]
+    pub(crate) title: Option<String>,
+
+    /// The sheet of a workbook
+    #[arg(long, value_name = "NAME")]
+    pub(crate) sheet: Option<String>,
+
+    /// A file of parts that the site is to use; parts of the same name or title are taken from it
+    #[arg(long = "use", value_name = "FILE", action = clap::ArgAction::Append)]
+    pub(crate) uses: Vec<PathBuf>,
+
+    /// Write over a file that is there
+    #[arg(long)]
+    pub(crate) force: bool,
+}
+
+#[derive(Debug, Args)]
 pub(crate) struct Explain {
     /// The rule
     #[arg(value_name = "RULE")]
@@ -220,6 +290,14 @@ impl Bar {
             Self::Warning => Level::Warning,
             Self::Error => Level::Error,
         }
+    }
+}
+
+fn yes_or_no(text: &str) -> Result<bool, String> {
+    match text.to_lowercase().as_str() {
+        "yes" | "y" => Ok(true),
+        "no" | "n" => Ok(false),
+        _ => Err("`yes` or `no` is wanted".to_owned()),
     }
 }
 

@@ -11,9 +11,11 @@ mod format;
 mod gate;
 mod generate;
 mod human;
+mod import;
 mod json;
 mod junit;
 mod lines;
+mod new;
 mod output;
 mod picture;
 mod plain;
@@ -22,6 +24,7 @@ mod rehearse;
 mod report;
 mod rules;
 mod sarif;
+mod starter;
 mod table;
 
 use arguments::{Arguments, Command};
@@ -68,6 +71,8 @@ fn main() -> ExitCode {
         Command::Rehearse(arguments) => rehearse::run(&arguments),
         Command::Figures(arguments) => figures::run(&arguments),
         Command::Format(arguments) => format::run(&arguments),
+        Command::New(arguments) => new::run(&arguments, color),
+        Command::Import(arguments) => import::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Rules(arguments) => rules::run(&arguments),
         Command::Completions { shell } => generate::completions(shell),

@@ -19,7 +19,7 @@ pub use fingerprint::{fingerprint, marks};
 pub use load::{Loader, ReadProblem};
 pub use scope::{relative, scope};
 pub use since::{Affected, Since};
-pub use write::{create, replace};
+pub use write::{create, create_new, replace};
 
 use curtilage_syntax::tree::Date;
 

@@ -400,7 +400,7 @@ fn apply(one: &Workspace, edit: &Edit) {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 48, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn what_is_left_out_is_found_as_before(edits in prop::collection::vec(edit(), 1..4)) {
