@@ -113,7 +113,7 @@ site {name} {} {{
     occupied  open-hours
 }}
 
-# When people are there. The zones below count when nobody is.
+# When people are there. Doors and detectors count when nobody is.
 schedule open-hours {{
 ",
         title(&answers.title),
@@ -122,7 +122,11 @@ schedule open-hours {{
     for line in &answers.open {
         let _ = writeln!(out, "    {line}");
     }
-    out.push_str("    # except  holidays\n}\nschedule closed is not open-hours\n\n");
+    out.push_str("    # except  holidays\n}\n");
+    if !answers.doors.is_empty() || !answers.detectors.is_empty() {
+        out.push_str("schedule closed is not open-hours\n");
+    }
+    out.push('\n');
 }
 
 const POWER: &str = "# ---- What feeds it ----

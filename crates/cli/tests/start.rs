@@ -40,7 +40,7 @@ fn a_first_site_is_clean() {
             "--title",
             "Café Ürün",
             "--open",
-            "Mon to Sun 00:00 to 24:00",
+            "Mon to Sun 07:00 to 23:30",
             "--doors",
             "-",
             "--detectors",
