@@ -159,6 +159,9 @@ def main():
     shutil.copy(HERE / "nasty.site", folder / "a, b:#%[é].site")
     with open(folder / "bytes.site", "wb") as file:
         file.write(b"site \xff\xfe\x00\x1b[2J {\n]]>\r\n")
+    if tool:
+        # Its installation may have been kept from doing so.
+        (tool / "Sarif.Multitool").chmod(0o755)
     sarif_schema = json.loads((tool / "sarif-2.1.0.json").read_text(encoding="utf-8-sig")) if tool else None
 
     for arguments, where in [(["examples"], ROOT), (["."], folder)]:
