@@ -155,6 +155,8 @@ fn letters(column: usize) -> String {
 pub enum ImportError {
     /// It has more than [`MAX_BYTES`], or would unfold to far more.
     TooLarge,
+    /// It has more rows, columns or cells than any table of zones has.
+    TooMany,
     /// It is a workbook, and the workbook is broken.
     BrokenWorkbook(String),
     /// It is a workbook of an older kind, or no table at all.
@@ -169,6 +171,7 @@ impl fmt::Display for ImportError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::TooLarge => write!(f, "it is larger than {} MiB", MAX_BYTES / 1024 / 1024),
+            Self::TooMany => f.write_str("it has too many rows or columns for a table of zones"),
             Self::BrokenWorkbook(why) => write!(f, "the workbook cannot be read: {why}"),
             Self::NotATable(what) => f.write_str(what),
             Self::NoSheet(names) => {

@@ -36,8 +36,9 @@ pub(crate) struct Sheet {
     pub(crate) rows: Vec<Row>,
 }
 
-/// The most cells and columns that are taken; a table of zones has far fewer.
+/// The most cells, rows and columns that are taken; a table of zones has far fewer.
 const MOST_CELLS: usize = 500_000;
+const MOST_ROWS: usize = 20_000;
 const MOST_COLUMNS: usize = 1_000;
 
 pub(crate) fn read(
@@ -60,6 +61,10 @@ pub(crate) fn read(
         separated(&decode(bytes, told), told)
     };
     let rows: Vec<Row> = rows.into_iter().filter(|row| row.filled().next().is_some()).collect();
+    let widest = rows.iter().map(|row| row.cells.len()).max().unwrap_or(0);
+    if rows.len() > MOST_ROWS || widest > MOST_COLUMNS {
+        return Err(ImportError::TooMany);
+    }
     if rows.is_empty() { Err(ImportError::Empty) } else { Ok(Sheet { rows }) }
 }
 
@@ -189,7 +194,7 @@ fn sheet_rows(book: &mut Xlsx<Cursor<&[u8]>>, name: &str) -> Result<Vec<Row>, Im
             cells.insert(cell.get_position(), text);
         }
         if cells.len() > MOST_CELLS {
-            return Err(ImportError::TooLarge);
+            return Err(ImportError::TooMany);
         }
     }
     drop(reader);
@@ -203,14 +208,14 @@ fn sheet_rows(book: &mut Xlsx<Cursor<&[u8]>>, name: &str) -> Result<Vec<Row>, Im
             text.push_str(&format!("{gap}={formula}"));
         }
         if cells.len() > MOST_CELLS {
-            return Err(ImportError::TooLarge);
+            return Err(ImportError::TooMany);
         }
     }
     let mut rows: BTreeMap<u32, Vec<String>> = BTreeMap::new();
     for ((row, column), text) in cells {
         let column = column as usize;
         if column >= MOST_COLUMNS {
-            return Err(ImportError::TooLarge);
+            return Err(ImportError::TooMany);
         }
         let row = rows.entry(row).or_default();
         row.resize(column, String::new());
@@ -287,6 +292,8 @@ mod tests {
         assert_eq!(error(b" , ,\n\n"), ImportError::Empty);
         assert!(matches!(error(b"PK\x03\x04 nonsense"), ImportError::BrokenWorkbook(_)));
         assert!(matches!(error(b"\xd0\xcf\x11\xe0"), ImportError::NotATable(_)));
+        assert_eq!(error("a\n".repeat(MOST_ROWS + 1).as_bytes()), ImportError::TooMany);
+        assert_eq!(error(",a".repeat(MOST_COLUMNS).as_bytes()), ImportError::TooMany);
         let bomb = [&b"PK\x03\x04"[..], b"PK\x01\x02", &[0; 20], &[0xff; 4]].concat();
         assert_eq!(error(&bomb), ImportError::TooLarge);
     }

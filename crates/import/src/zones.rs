@@ -53,12 +53,14 @@ pub(crate) enum Use {
 pub(crate) struct Names {
     taken: BTreeSet<String>,
     given: BTreeMap<(Use, String), String>,
+    /// For a name that is taken, the last number that was tried behind it.
+    tried: BTreeMap<String, usize>,
 }
 
 impl Default for Names {
     fn default() -> Self {
         let taken = ["always", "never"].map(str::to_owned).into_iter().collect();
-        Self { taken, given: BTreeMap::new() }
+        Self { taken, given: BTreeMap::new(), tried: BTreeMap::new() }
     }
 }
 
@@ -66,10 +68,10 @@ impl Names {
     /// A name that nothing has, made of `wanted`.
     fn fresh(&mut self, wanted: &str) -> String {
         let mut name = wanted.to_owned();
-        let mut count = 2;
         while !self.taken.insert(name.clone()) {
-            name = format!("{wanted}-{count}");
-            count += 1;
+            let tried = self.tried.entry(wanted.to_owned()).or_insert(1);
+            *tried += 1;
+            name = format!("{wanted}-{tried}");
         }
         name
     }

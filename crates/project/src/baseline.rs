@@ -254,6 +254,50 @@ fn unescape(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
+        #[test]
+        fn any_text_is_a_baseline_or_is_told(text in "(?s).{0,60}", body in "[a-f0-9\t\n\\\\ hint]{0,80}") {
+            let _ = Baseline::from_text(&text);
+            if let Ok(read) = Baseline::from_text(&format!("{HEAD}\n{body}")) {
+                prop_assert_eq!(Baseline::from_text(&read.text()), Ok(read));
+            }
+        }
+
+        #[test]
+        fn shrinking_never_grows_and_loses_nothing_that_is_found(
+            old in prop::collection::vec((0..3u8, 0..2u8, 0..3u64), 0..8),
+            now in prop::collection::vec((0..3u8, 0..2u8, 0..3u64), 0..8),
+            lost in 0..4u8,
+        ) {
+            let one = |(path, level, mark): &(u8, u8, u64)| {
+                let level = if *level == 0 { Level::Warning } else { Level::Error };
+                entry(&format!("{path}.site"), "r", level, *mark)
+            };
+            // A file has no two findings of one rule and mark.
+            let distinct = |list: &[(u8, u8, u64)]| -> Vec<Entry> {
+                let all: BTreeMap<(u8, u64), Entry> =
+                    list.iter().map(|key| ((key.0, key.2), one(key))).collect();
+                all.into_values().collect()
+            };
+            let there = |path: &str| path != format!("{lost}.site");
+            let old = baseline(&distinct(&old));
+            let now: Vec<Entry> =
+                distinct(&now).into_iter().filter(|entry| there(&entry.path)).collect();
+            let held = old.hold(&now, |_| true, there);
+            let shrunk = old.shrunk(&now, &held);
+            prop_assert!(shrunk.entries.len() <= old.entries.len());
+            // What was known is known by the shrunk one too, and it has nothing more to lose.
+            let again = shrunk.hold(&now, |_| true, there);
+            let known = |held: &Held| held.known.iter().map(Option::is_some).collect::<Vec<_>>();
+            prop_assert_eq!(known(&again), known(&held));
+            prop_assert_eq!(again.gone, vec![]);
+            prop_assert_eq!(shrunk.shrunk(&now, &shrunk.hold(&now, |_| true, there)), shrunk);
+        }
+    }
 
     fn entry(path: &str, rule: &str, level: Level, mark: u64) -> Entry {
         Entry {
