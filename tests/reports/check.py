@@ -189,6 +189,14 @@ def main():
             assert len(log["runs"][0]["results"]) == len(findings)
         print(f"{len(findings)} findings in {arguments[0]}: every form is taken by its validator")
 
+    git = ["git", "-c", "user.name=a", "-c", "user.email=a@b.example"]
+    for arguments in [["init", "-q"], ["add", "-A"], ["commit", "-q", "-m", "one"]]:
+        subprocess.run([*git, *arguments], cwd=folder, check=True)
+    forms_since = reports(binary, ["--since", "HEAD", "."], folder)
+    assert junit(schema, forms_since["junit"]).findall(".//skipped")
+    if tool:
+        sarif(tool, sarif_schema, forms_since["sarif"], folder)
+
     broken = forms["junit"].replace(b"<testsuite ", b"<testsuite colour=\"red\" ", 1)
     says_no("JUnit", lambda: junit(schema, broken))
     broken = copy.deepcopy(quality)

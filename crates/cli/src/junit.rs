@@ -1,7 +1,7 @@
 //! JUnit XML, as servers of builds read it: a suite for each file that was checked, in it a case for
 //! each finding, or one case that passes. What makes the run fail is a failure; what does not is in
-//! the output of a case that passes; what a baseline knows is skipped; what cannot be read is an
-//! error.
+//! the output of a case that passes; what a baseline knows is skipped, and so is a file that no change
+//! can have touched; what cannot be read is an error.
 //!
 //! Source: `junit-10.xsd` of the xUnit plugin (MIT), against which the tests hold it.
 
@@ -40,6 +40,7 @@ pub(crate) fn report(report: &Report) -> Vec<u8> {
             all.add(file(report, run, shown, &mut suites));
         }
     }
+    all.add(untouched(report, &mut suites));
     for problem in &report.unreadable {
         let tally = Tally { tests: 1, errors: 1, ..Tally::default() };
         let path = escape(&problem.path);
@@ -67,6 +68,36 @@ fn open_suite(out: &mut String, path: &str, tally: Tally) {
         "  <testsuite name=\"{path}\" tests=\"{tests}\" failures=\"{failures}\" \
          errors=\"{errors}\" skipped=\"{skipped}\" time=\"0\" file=\"{path}\">"
     );
+}
+
+/// One suite for all files that were left out. Without it a change that touches no site would give
+/// a report without a case, which some servers take for a run that broke.
+fn untouched(report: &Report, out: &mut String) -> Tally {
+    let files: Vec<String> = report
+        .runs
+        .iter()
+        .flat_map(|run| run.untouched.iter().map(|shown| escape(&run.path(shown))))
+        .collect();
+    let count = files.len();
+    if count == 0 {
+        return Tally::default();
+    }
+    let tally = Tally { tests: count, skipped: count, ..Tally::default() };
+    let since = escape(report.since.as_deref().unwrap_or_default());
+    let _ = writeln!(
+        out,
+        "  <testsuite name=\"untouched since {since}\" tests=\"{count}\" failures=\"0\" \
+         errors=\"0\" skipped=\"{count}\" time=\"0\">"
+    );
+    for path in files {
+        let _ = writeln!(
+            out,
+            "    <testcase name=\"untouched\" classname=\"{path}\" time=\"0\">\n      \
+             <skipped message=\"no change since {since} can affect it\"/>\n    </testcase>"
+        );
+    }
+    out.push_str("  </testsuite>\n");
+    tally
 }
 
 /// The suite of one file.

@@ -215,6 +215,8 @@ fn since_a_commit_only_what_it_can_touch_is_checked() {
         (code, out.as_str()),
         (0, "0 files checked, 4 untouched since HEAD: nothing found\n")
     );
+    let (_, out, _) = one.run(&["--since", "HEAD", "--format", "junit"]);
+    assert_eq!(out.matches("no change since HEAD can affect it").count(), 4, "{out}");
     one.edit("sites/idle.site", "timezone", "# a remark\n    timezone");
     let (_, out, _) = one.run(&["--since", "HEAD", "--format", "lines"]);
     assert!(out.contains("idle.site") && !out.contains("kennels.site"), "{out}");
