@@ -262,7 +262,7 @@ pub(crate) enum Form {
     Human,
     /// For programs; the schema is in the documentation
     Json,
-    /// One finding a line: PATH:LINE:COLUMN: LEVEL: HEADLINE [RULE]
+    /// One finding a line: path, line, column, level, headline, rule
     Lines,
     /// SARIF 2.1.0
     Sarif,
