@@ -3,6 +3,7 @@
 
 mod check;
 mod discover;
+pub mod git;
 mod holidays;
 mod load;
 mod scope;
