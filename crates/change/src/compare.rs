@@ -58,6 +58,14 @@ pub struct Change {
     pub causes: Vec<usize>,
 }
 
+impl Change {
+    /// The change as a sentence, names in backticks.
+    #[must_use]
+    pub fn sentence(&self) -> String {
+        groups::alone(self)
+    }
+}
+
 /// Hours that are gone or new.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct HoursChange {

@@ -19,8 +19,10 @@ pub struct Spot {
 }
 
 impl Spot {
+    #[must_use]
     /// The spot of a place; none when the file is not in the model's scope.
-    pub(crate) fn of(model: &Model<'_>, at: Place) -> Option<Self> {
+    #[must_use]
+    pub fn of(model: &Model<'_>, at: Place) -> Option<Self> {
         let source = model.sources().iter().find(|source| source.file == at.file)?;
         let start = source.lines.position_chars(&source.text, at.span.start);
         let end = source.lines.position_chars(&source.text, at.span.end);

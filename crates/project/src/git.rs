@@ -133,13 +133,12 @@ impl Repository {
         })
     }
 
-    /// The files of a commit, by their path from the top folder.
+    /// The files of a commit, given by its id, by their path from the top folder.
     ///
     /// # Errors
     /// When the commit cannot be read.
     pub fn tree(&self, commit: &str) -> Result<BTreeMap<PathBuf, Blob>, GitProblem> {
-        let arguments = ["ls-tree", "-r", "-z", "--full-tree", "--end-of-options", commit];
-        let told = run(&self.top, &arguments, None)?;
+        let told = run(&self.top, &["ls-tree", "-r", "-z", "--full-tree", commit], None)?;
         // Each entry: MODE TYPE ID, a tab, the path.
         let entries = told.split(|byte| *byte == 0).filter(|entry| !entry.is_empty());
         Ok(entries
@@ -159,7 +158,36 @@ impl Repository {
     /// # Errors
     /// When there is no such blob in this clone.
     pub fn blob(&self, id: &str) -> Result<Vec<u8>, GitProblem> {
-        run(&self.top, &["cat-file", "--end-of-options", "blob", id], None)
+        run(&self.top, &["cat-file", "blob", id], None)
+    }
+
+    /// The bytes of several blobs, in their order, by one run of git; none for one that this clone
+    /// does not hold.
+    ///
+    /// # Errors
+    /// When git cannot be run, or says what nobody understands.
+    pub fn blobs(&self, ids: &[&str]) -> Result<Vec<Option<Vec<u8>>>, GitProblem> {
+        let input = ids.iter().fold(String::new(), |all, id| all + id + "\n");
+        let told = run(&self.top, &["cat-file", "--batch"], Some(input.as_bytes()))?;
+        let mut rest = told.as_slice();
+        let mut out = Vec::with_capacity(ids.len());
+        let odd = || GitProblem::Said("an answer that makes no sense".to_owned());
+        for _ in ids {
+            // `ID TYPE SIZE`, a line end, the bytes, a line end; or `ID missing`.
+            let end = rest.iter().position(|byte| *byte == b'\n').ok_or_else(odd)?;
+            let (head, after) = rest.split_at_checked(end).ok_or_else(odd)?;
+            let head = String::from_utf8_lossy(head).into_owned();
+            rest = after.get(1..).ok_or_else(odd)?;
+            if head.ends_with(" missing") {
+                out.push(None);
+                continue;
+            }
+            let size = head.rsplit(' ').next().and_then(|size| size.parse::<usize>().ok());
+            let (bytes, after) = rest.split_at_checked(size.ok_or_else(odd)?).ok_or_else(odd)?;
+            out.push(Some(bytes.to_vec()));
+            rest = after.get(1..).ok_or_else(odd)?;
+        }
+        Ok(out)
     }
 
     /// What the ids of files of the work tree would be if they were committed as they are now,

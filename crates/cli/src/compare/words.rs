@@ -1,0 +1,150 @@
+//! What the forms of a comparison have in common: counts, causes and tests in words.
+
+use curtilage_change::{
+    FindingChange, LineChange, Portfolio, Shared, SiteChange, ThingKind, Weight,
+};
+use curtilage_diagnostic::Level;
+
+/// So many lines are given as a cause before the rest is counted.
+pub(super) const CAUSES: usize = 3;
+
+/// `1 site`, `3 sites`.
+pub(super) fn count(number: usize, one: &str, many: &str) -> String {
+    format!("{number} {}", if number == 1 { one } else { many })
+}
+
+/// How many sentences of a weight are told, findings included.
+pub(super) fn told(site: &SiteChange, weight: Weight) -> usize {
+    let groups = site.groups.iter().filter(|group| group.weight == weight).count();
+    groups + site.findings.iter().filter(|finding| finding.weight == weight).count()
+}
+
+/// `2 protections lost, 1 limit crossed`; `nothing that it does` when there is nothing.
+pub(super) fn tally(counts: impl Fn(Weight) -> usize) -> String {
+    let each = Weight::ALL.into_iter().filter_map(|weight| {
+        let number = counts(weight);
+        let (one, many) = match weight {
+            Weight::Lost => ("protection lost", "protections lost"),
+            Weight::Crossed => ("limit crossed", "limits crossed"),
+            Weight::Thinner => ("margin thinner", "margins thinner"),
+            Weight::Changed => ("thing different", "things different"),
+            Weight::Thicker => ("margin thicker", "margins thicker"),
+            Weight::Mended => ("limit kept again", "limits kept again"),
+            Weight::Gained => ("protection gained", "protections gained"),
+        };
+        (number > 0).then(|| count(number, one, many))
+    });
+    each.collect::<Vec<_>>().join(", ")
+}
+
+/// What a site's change comes to, in one line.
+pub(super) fn site_tally(site: &SiteChange) -> String {
+    let mut out = tally(|weight| told(site, weight));
+    if out.is_empty() {
+        out = match (site.renames.len(), site.lines.len()) {
+            (0, 0) => "nothing has changed".to_owned(),
+            (0, _) => "it does what it did".to_owned(),
+            (renames, _) => {
+                format!("it does what it did; {}", count(renames, "new name", "new names"))
+            }
+        };
+    }
+    out
+}
+
+/// What all comes to, in one line.
+pub(super) fn whole_tally(portfolio: &Portfolio) -> String {
+    let out = tally(|weight| portfolio.sites.iter().map(|site| told(site, weight)).sum());
+    let mut parts = vec![if out.is_empty() {
+        "every site does what it did".to_owned()
+    } else {
+        out
+    }];
+    let number = portfolio.sites.iter().filter(|site| !site.is_empty()).count();
+    if portfolio.sites.len() + portfolio.untouched > 1 {
+        let all = portfolio.sites.len() + portfolio.untouched;
+        parts.push(format!("{number} of {} touched", count(all, "site", "sites")));
+    }
+    if !portfolio.added.is_empty() {
+        parts.push(count(portfolio.added.len(), "site new", "sites new"));
+    }
+    if !portfolio.removed.is_empty() {
+        parts.push(count(portfolio.removed.len(), "site gone", "sites gone"));
+    }
+    parts.join("; ")
+}
+
+/// The lines of some causes, the first few, and how many are left.
+pub(super) fn causes<'a>(site: &'a SiteChange, causes: &[usize]) -> (Vec<&'a LineChange>, usize) {
+    let all = causes.iter().filter_map(|cause| site.lines.get(*cause));
+    let few: Vec<&LineChange> = all.take(CAUSES).collect();
+    let left = causes.len().saturating_sub(few.len());
+    (few, left)
+}
+
+/// Where a line stands: on the newer side that has it.
+pub(super) fn place(line: &LineChange) -> String {
+    match (&line.before, &line.after) {
+        (_, Some(after)) => format!("{}:{}", after.spot.path, after.spot.line),
+        (Some(before), None) => format!("{}:{} before", before.spot.path, before.spot.line),
+        (None, None) => String::new(),
+    }
+}
+
+/// What a finding is now: `new error`, `error gone`.
+pub(super) fn status(finding: &FindingChange) -> String {
+    let word = |level: Option<Level>| level.map_or("", Level::word);
+    match (finding.before, finding.after) {
+        (None, after) => format!("new {}", word(after)),
+        (before, None) => format!("{} gone", word(before)),
+        (before, after) => format!("{}, was {}", word(after), word(before)),
+    }
+}
+
+/// Where a finding stands.
+pub(super) fn finding_place(finding: &FindingChange) -> String {
+    finding.at.as_ref().map_or_else(String::new, |at| format!("{}:{}", at.path, at.line))
+}
+
+/// Tests to repeat, put together by what is done: what, on which kind, on which things.
+pub(super) fn repeat(site: &SiteChange) -> Vec<(&'static str, ThingKind, Vec<String>)> {
+    let mut out: Vec<(&'static str, ThingKind, Vec<String>)> = Vec::new();
+    for test in &site.tests.repeat {
+        let name = test.thing.name.to_string();
+        let known = out.iter_mut().find(|one| one.0 == test.what && one.1 == test.thing.kind);
+        match known {
+            Some(one) => one.2.push(name),
+            None => out.push((test.what, test.thing.kind, vec![name])),
+        }
+    }
+    out
+}
+
+/// `zone` or `zones`.
+pub(super) fn noun(kind: ThingKind, number: usize) -> &'static str {
+    if number == 1 { kind.word() } else { kind.plural() }
+}
+
+/// What a shared item is called.
+pub(super) fn shared_name(shared: &Shared) -> String {
+    if shared.name.is_empty() {
+        format!("the {}", shared.item)
+    } else {
+        format!("{} `{}`", shared.item, shared.name)
+    }
+}
+
+/// The title and the path of a site.
+pub(super) fn site_name(site: &SiteChange) -> String {
+    if site.title.is_empty() { site.name.clone() } else { site.title.clone() }
+}
+
+/// Where a site is; both paths when it moved.
+pub(super) fn site_path(site: &SiteChange) -> String {
+    match (&site.old_path, &site.new_path) {
+        (Some(old), Some(new)) if old != new => format!("{new}, was {old}"),
+        (_, Some(new)) => new.clone(),
+        (Some(old), None) => old.clone(),
+        (None, None) => String::new(),
+    }
+}
