@@ -277,11 +277,13 @@ impl Comparison<'_, '_, '_, '_> {
         let names = thing.name.names();
         let holds = |set: &BTreeSet<Thing>| {
             set.contains(thing)
-                || thing.kind == ThingKind::Cause
+                || matches!(thing.kind, ThingKind::Cause | ThingKind::Contact)
                     && about_one
                     && set.iter().any(|one| names.contains(&one.name.bare()))
         };
         let single = old.is_none() != new.is_none();
+        // What a contact carries says as much as its share of the rating.
+        let said_already = single && *aspect == Aspect::Load;
         let came_or_went = single && !own && (holds(gone) || holds(fresh));
         let commands = self.commands(thing);
         let weight = match (old, new) {
@@ -290,7 +292,7 @@ impl Comparison<'_, '_, '_, '_> {
             (None, Some(new)) => weight::of_one(new, commands).turned(),
             (None, None) => return,
         };
-        if came_or_went && !matches!(weight, Weight::Crossed | Weight::Mended) {
+        if (came_or_went || said_already) && !matches!(weight, Weight::Crossed | Weight::Mended) {
             return;
         }
         let causes = self.causes(old, new);
@@ -391,7 +393,8 @@ impl Comparison<'_, '_, '_, '_> {
             && (purposes(self.old, true) || purposes(self.new, false))
     }
 
-    /// The changed lines on which a figure depends on either side.
+    /// The changed lines on which a figure depends on either side: those of the thing itself first,
+    /// then lines that were there and are there, then what came and went.
     fn causes(&self, old: Option<&Figure>, new: Option<&Figure>) -> Vec<usize> {
         let serves = |line: &LineChange| {
             let of = |figure: Option<&Figure>, before: bool| {
@@ -401,7 +404,33 @@ impl Comparison<'_, '_, '_, '_> {
             of(old, true) || of(new, false)
         };
         let all = self.lines.iter().enumerate().filter(|(_, line)| serves(line));
-        all.map(|(index, _)| index).collect()
+        let mut out: Vec<usize> = all.map(|(index, _)| index).collect();
+        // The first line of an item that is new or gone stands for all of it.
+        let heads: Vec<(String, String)> = out
+            .iter()
+            .filter_map(|index| self.lines.get(*index))
+            .filter(|line| line.is_head())
+            .map(|line| (line.item.clone(), line.name.clone()))
+            .collect();
+        out.retain(|index| {
+            self.lines.get(*index).is_some_and(|line| {
+                line.is_head()
+                    || !line.is_one_sided()
+                    || !heads.contains(&(line.item.clone(), line.name.clone()))
+            })
+        });
+        let thing = new.or(old).map(|figure| &figure.thing);
+        let own = thing.map(|thing| (thing.kind.item(), thing.name.bare()));
+        out.sort_by_key(|index| {
+            let line = self.lines.get(*index);
+            let rank = line.map_or(3, |line| match &own {
+                Some((item, name)) if line.item == *item && line.name == *name => 0,
+                _ if line.before.is_some() && line.after.is_some() => 1,
+                _ => 2,
+            });
+            (rank, *index)
+        });
+        out
     }
 
     /// Hours in which a zone is not armed are told once, as such.

@@ -17,6 +17,18 @@ pub struct Group {
     pub causes: Vec<usize>,
     /// All of it in one sentence, names in backticks.
     pub headline: String,
+    /// Whether every figure of it moves by less than 1 % on its side of a limit.
+    pub slight: bool,
+}
+
+/// A meter shows no smaller share of a reading (common practice, no source).
+const SLIGHT: f64 = 0.01;
+
+fn is_slight(change: &Change) -> bool {
+    matches!(change.weight, Weight::Thinner | Weight::Thicker)
+        && numbers(change).is_some_and(|(was, is, _)| {
+            (is - was).abs() <= SLIGHT * was.abs().max(is.abs())
+        })
 }
 
 /// So many names are told before the rest is counted.
@@ -33,18 +45,23 @@ pub(crate) fn groups(changes: &[Change]) -> Vec<Group> {
     for ((weight, _), members) in found {
         let of: Vec<&Change> = members.iter().filter_map(|index| changes.get(*index)).collect();
         let Some(lead) = of.first() else { continue };
-        let mut causes: Vec<usize> =
-            of.iter().flat_map(|change| change.causes.iter().copied()).collect();
-        causes.sort_unstable();
-        causes.dedup();
+        let mut causes: Vec<usize> = Vec::new();
+        for cause in of.iter().flat_map(|change| &change.causes) {
+            if !causes.contains(cause) {
+                causes.push(*cause);
+            }
+        }
         let headline = if of.len() == 1 { alone(lead) } else { together(&of) };
-        out.push(Group { weight, members, causes, headline });
+        let slight = of.iter().all(|change| is_slight(change));
+        out.push(Group { weight, members, causes, headline, slight });
     }
     out
 }
 
 /// What is told in one sentence has one key.
 fn key(change: &Change) -> String {
+    let mut causes = change.causes.clone();
+    causes.sort_unstable();
     let family = match change.aspect {
         Aspect::Reading | Aspect::Window | Aspect::Band => "loop",
         other => other.word(),
@@ -55,12 +72,12 @@ fn key(change: &Change) -> String {
     };
     match change.aspect {
         Aspect::Effect => format!("{base} {}", change.thing.name),
-        Aspect::Reading | Aspect::Window | Aspect::Band => format!("{base} {:?}", change.causes),
+        Aspect::Reading | Aspect::Window | Aspect::Band => format!("{base} {causes:?}"),
         Aspect::Armed | Aspect::Kept => {
             let hours = change.hours.as_ref().map_or_else(String::new, |hours| {
                 format!("{} {} {:?}", hours.gone, hours.week, hours.dates)
             });
-            format!("{base} {} {hours} {:?}", change.detail, change.causes)
+            format!("{base} {} {hours} {causes:?}", change.detail)
         }
         Aspect::Fitted if change.before.is_none() || change.after.is_none() => base,
         Aspect::LowestVolts
@@ -69,14 +86,12 @@ fn key(change: &Change) -> String {
         | Aspect::Held
         | Aspect::Most
         | Aspect::LongestOn
-        | Aspect::Again => format!("{:?} {family} {:?}", change.weight, change.causes),
+        | Aspect::Again => format!("{:?} {family} {} {causes:?}", change.weight, is_slight(change)),
         _ => format!(
-            "{base} {} {} {} {:?}",
+            "{base} {} {} {} {causes:?}",
             change.detail,
             shown(&change.before),
-            shown(&change.after),
-            // Alike without a common reason is no group.
-            change.causes
+            shown(&change.after)
         ),
     }
 }

@@ -39,6 +39,16 @@ pub struct LineChange {
 }
 
 impl LineChange {
+    /// Whether it is the first line of an item that is on one side only.
+    pub(crate) fn is_head(&self) -> bool {
+        self.word == self.item && self.is_one_sided()
+    }
+
+    /// Whether its item is on one side only.
+    pub(crate) fn is_one_sided(&self) -> bool {
+        self.old_name.is_none() || self.new_name.is_none()
+    }
+
     /// Whether a figure that has a need of one side depends on this line.
     pub(crate) fn serves(&self, need: &Need, old: bool) -> bool {
         let name = if old { &self.old_name } else { &self.new_name };

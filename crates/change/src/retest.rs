@@ -294,6 +294,8 @@ fn chain(
     let mut next = contact;
     for _ in 0..=model.relays.len() {
         let Some(contact) = next.take() else { break };
+        // What else hangs on the contact now acts with it.
+        out.push(Thing::new(ThingKind::Contact, crate::sheet::contact_words(model, &contact)));
         match contact.of {
             ContactAt::Terminal(terminal) => out.push(controller(terminal.controller)),
             ContactAt::Relay(id) => {
@@ -322,7 +324,8 @@ fn because(changes: &[Change], test: &Test, thing: &Thing, chain: &[Thing]) -> V
     let on_the_way = |change: &Change| {
         test.chain
             && chain.contains(&change.thing)
-            && matches!(change.aspect, Aspect::Fitted | Aspect::Contact)
+            && (matches!(change.aspect, Aspect::Fitted | Aspect::Contact)
+                || change.aspect == Aspect::Carries && moved(change))
     };
     let all = changes.iter().enumerate();
     all.filter(|(_, change)| own(change) || on_the_way(change)).map(|(index, _)| index).collect()

@@ -19,7 +19,6 @@ pub struct Spot {
 }
 
 impl Spot {
-    #[must_use]
     /// The spot of a place; none when the file is not in the model's scope.
     #[must_use]
     pub fn of(model: &Model<'_>, at: Place) -> Option<Self> {

@@ -19,6 +19,8 @@ use settings::Statements;
 use std::collections::HashMap;
 use std::sync::Arc;
 
+pub(crate) use settings::contact_words;
+
 /// All figures of one site, in the order of its file.
 #[derive(Clone, Debug, Default)]
 pub struct Sheet {

@@ -269,7 +269,7 @@ pub(super) fn run_words(model: &Model<'_>, run: &RunOf<'_>, file: curtilage_text
 }
 
 /// `lower.relay1 closing`.
-pub(super) fn contact_words(model: &Model<'_>, contact: &Contact<'_>) -> Words {
+pub(crate) fn contact_words(model: &Model<'_>, contact: &Contact<'_>) -> Words {
     let name = match contact.of {
         ContactAt::Terminal(terminal) => Words::thing(&model.terminal_name(&terminal)),
         ContactAt::Relay(id) => Words::thing(model.relay(id).map_or("", |relay| relay.name.text)),

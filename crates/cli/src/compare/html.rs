@@ -3,8 +3,8 @@
 use super::page::{page, prose, text};
 use super::sides::Names;
 use super::words::{
-    causes, count, finding_place, noun, place, shared_name, site_name, site_path, site_tally,
-    status, told, whole_tally,
+    blocks, causes, count, finding_place, noun, place, shared_name, site_name, site_path, site_tally,
+    slight, status, told, whole_tally,
 };
 use curtilage_change::{Cell, Change, Group, LineChange, Portfolio, SiteChange, Strip, Weight};
 use curtilage_facts::Options;
@@ -155,6 +155,9 @@ fn site(portfolio: &Portfolio, index: usize, site: &SiteChange, out: &mut String
         text(&site_path(site)),
         prose(&site_tally(site))
     );
+    if let Some(slight) = slight(site) {
+        let _ = writeln!(out, "<p>{}.</p>", text(&slight));
+    }
     for unknown in &site.unknown {
         let side = if unknown.before { "before" } else { "after" };
         let figures = count(unknown.figures, "figure", "figures");
@@ -165,7 +168,7 @@ fn site(portfolio: &Portfolio, index: usize, site: &SiteChange, out: &mut String
     for weight in Weight::ALL {
         of_weight(portfolio, index, site, weight, out);
     }
-    if !site.changes.is_empty() {
+    if !site.is_empty() && !site.name.is_empty() {
         tests(index, site, out);
     }
     lines(site, out);
@@ -225,14 +228,21 @@ fn of_weight(
         because(site, &finding.causes, out);
         let _ = writeln!(out, "</li>");
     }
-    for group in groups {
-        let _ = writeln!(
-            out,
-            "<li class=\"{word}\"><p><span class=\"badge\">{word}</span>{}</p>",
-            prose(&group.headline)
-        );
-        because(site, &group.causes, out);
-        figures(site, group, out);
+    for block in blocks(&groups) {
+        let _ = writeln!(out, "<li class=\"{word}\">");
+        for group in &block {
+            let _ = writeln!(
+                out,
+                "<p><span class=\"badge\">{word}</span>{}</p>",
+                prose(&group.headline)
+            );
+        }
+        if let Some(first) = block.first() {
+            because(site, &first.causes, out);
+        }
+        for group in &block {
+            figures(site, group, out);
+        }
         let _ = writeln!(out, "</li>");
     }
     if !shared.is_empty() {

@@ -3,8 +3,8 @@
 
 use super::sides::Names;
 use super::words::{
-    causes, count, finding_place, noun, place, repeat, shared_name, site_name, site_path,
-    site_tally, status, whole_tally,
+    blocks, causes, count, finding_place, noun, place, repeat, shared_name, site_name, site_path,
+    site_tally, slight, status, whole_tally,
 };
 use crate::plain::plain;
 use curtilage_change::{Cell, Group, LineChange, Portfolio, SiteChange, Strip, Weight};
@@ -89,6 +89,9 @@ fn site(portfolio: &Portfolio, index: usize, site: &SiteChange, out: &mut String
     if !site.renames.is_empty() {
         out.push('\n');
     }
+    if let Some(slight) = slight(site) {
+        let _ = writeln!(out, "{}.\n", prose(&slight));
+    }
     for unknown in &site.unknown {
         let side = if unknown.before { "before" } else { "after" };
         let figures = count(unknown.figures, "figure", "figures");
@@ -139,15 +142,18 @@ fn of_weight(portfolio: &Portfolio, index: usize, site: &SiteChange, weight: Wei
         );
         because(site, &finding.causes, &mut out);
     }
-    let mut elsewhere = 0;
-    for group in site.groups.iter().filter(|group| group.weight == weight) {
-        if portfolio.is_shared(index, &group.causes) {
-            elsewhere += 1;
-            continue;
+    let groups = site.groups.iter().filter(|group| group.weight == weight);
+    let (elsewhere, own): (Vec<&Group>, Vec<&Group>) =
+        groups.partition(|group| portfolio.is_shared(index, &group.causes));
+    let elsewhere = elsewhere.len();
+    for block in blocks(&own) {
+        for group in &block {
+            let _ = writeln!(out, "- {}", prose(&group.headline));
+            figures(site, group, &mut out);
         }
-        let _ = writeln!(out, "- {}", prose(&group.headline));
-        because(site, &group.causes, &mut out);
-        figures(site, group, &mut out);
+        if let Some(first) = block.first() {
+            because(site, &first.causes, &mut out);
+        }
     }
     if elsewhere > 0 {
         let number = count(elsewhere, "change", "changes");
@@ -217,7 +223,7 @@ fn week(strip: &Strip) -> String {
 }
 
 fn tests(site: &SiteChange, out: &mut String) {
-    if site.changes.is_empty() {
+    if site.is_empty() || site.name.is_empty() {
         return;
     }
     let again = repeat(site);

@@ -2,11 +2,11 @@
 
 use super::sides::Names;
 use super::words::{
-    causes, count, finding_place, noun, place, repeat, shared_name, site_name, site_path,
-    site_tally, status, whole_tally,
+    blocks, causes, count, finding_place, noun, place, repeat, shared_name, site_name, site_path,
+    site_tally, slight, status, whole_tally,
 };
 use crate::plain::plain;
-use curtilage_change::{Cell, LineChange, Portfolio, SiteChange, Strip, Weight};
+use curtilage_change::{Cell, Group, LineChange, Portfolio, SiteChange, Strip, Weight};
 use std::fmt::Write as _;
 
 /// So many sentences that matter least are told before the rest is counted.
@@ -140,6 +140,9 @@ impl Page<'_> {
         for weight in Weight::ALL {
             self.weight(index, site, weight);
         }
+        if let Some(slight) = slight(site).filter(|_| !self.all) {
+            self.line(1, &format!("{slight} (`--all` tells them)"));
+        }
         for unknown in &site.unknown {
             let side = if unknown.before { "before" } else { "after" };
             let figures = count(unknown.figures, "figure", "figures");
@@ -155,7 +158,9 @@ impl Page<'_> {
     }
 
     fn weight(&mut self, index: usize, site: &SiteChange, weight: Weight) {
-        let groups = site.groups.iter().filter(|group| group.weight == weight);
+        let all = self.all;
+        let groups =
+            site.groups.iter().filter(|group| group.weight == weight && (all || !group.slight));
         let (shared, groups): (Vec<_>, Vec<_>) =
             groups.partition(|group| self.portfolio.is_shared(index, &group.causes));
         let findings = site.findings.iter().filter(|finding| finding.weight == weight);
@@ -175,28 +180,14 @@ impl Page<'_> {
             self.causes(4, site, &finding.causes);
         }
         let few = if grave || self.all { groups.len() } else { FEW };
-        for group in groups.iter().take(few) {
-            self.line(2, &format!("- {}", group.headline));
-            self.causes(4, site, &group.causes);
-            let members: Vec<_> =
-                group.members.iter().filter_map(|index| site.changes.get(*index)).collect();
-            if let Some(hours) = members.first().and_then(|change| change.hours.as_ref()) {
-                if let Some(strip) = &hours.strip {
-                    self.strip(strip);
-                }
-                let dates = if self.all { hours.dates.len() } else { FEW };
-                for date in hours.dates.iter().take(dates) {
-                    self.line(4, date);
-                }
-                let left = hours.dates.len().saturating_sub(dates);
-                if left > 0 {
-                    self.line(4, &format!("and {}", count(left, "more stretch", "more stretches")));
-                }
+        let shown: Vec<&Group> = groups.iter().take(few).copied().collect();
+        for block in blocks(&shown) {
+            for group in &block {
+                self.line(2, &format!("- {}", group.headline));
+                self.figures(site, group);
             }
-            if self.all && members.len() > 1 {
-                for change in members {
-                    self.line(4, &change.sentence());
-                }
+            if let Some(first) = block.first() {
+                self.causes(4, site, &first.causes);
             }
         }
         let left = groups.len().saturating_sub(few);
@@ -206,6 +197,30 @@ impl Page<'_> {
         if !shared.is_empty() {
             let number = count(shared.len(), "change", "changes");
             self.line(2, &format!("- and {number} that shared files bring, told above"));
+        }
+    }
+
+    /// The exact spans, the week drawn, and with `--all` the single figures.
+    fn figures(&mut self, site: &SiteChange, group: &Group) {
+        let members: Vec<_> =
+            group.members.iter().filter_map(|index| site.changes.get(*index)).collect();
+        if let Some(hours) = members.first().and_then(|change| change.hours.as_ref()) {
+            if let Some(strip) = &hours.strip {
+                self.strip(strip);
+            }
+            let dates = if self.all { hours.dates.len() } else { FEW };
+            for date in hours.dates.iter().take(dates) {
+                self.line(4, date);
+            }
+            let left = hours.dates.len().saturating_sub(dates);
+            if left > 0 {
+                self.line(4, &format!("and {}", count(left, "more stretch", "more stretches")));
+            }
+        }
+        if self.all && members.len() > 1 {
+            for change in members {
+                self.line(4, &change.sentence());
+            }
         }
     }
 
@@ -223,7 +238,7 @@ impl Page<'_> {
     }
 
     fn tests(&mut self, site: &SiteChange) {
-        if site.name.is_empty() || site.changes.is_empty() {
+        if site.name.is_empty() || site.is_empty() {
             return;
         }
         let again = repeat(site);

@@ -1,7 +1,7 @@
 //! What the forms of a comparison have in common: counts, causes and tests in words.
 
 use curtilage_change::{
-    FindingChange, LineChange, Portfolio, Shared, SiteChange, ThingKind, Weight,
+    FindingChange, Group, LineChange, Portfolio, Shared, SiteChange, ThingKind, Weight,
 };
 use curtilage_diagnostic::Level;
 
@@ -15,7 +15,8 @@ pub(super) fn count(number: usize, one: &str, many: &str) -> String {
 
 /// How many sentences of a weight are told, findings included.
 pub(super) fn told(site: &SiteChange, weight: Weight) -> usize {
-    let groups = site.groups.iter().filter(|group| group.weight == weight).count();
+    let groups = site.groups.iter().filter(|group| group.weight == weight && !group.slight);
+    let groups = groups.count();
     groups + site.findings.iter().filter(|finding| finding.weight == weight).count()
 }
 
@@ -37,11 +38,39 @@ pub(super) fn tally(counts: impl Fn(Weight) -> usize) -> String {
     each.collect::<Vec<_>>().join(", ")
 }
 
+/// Groups that come from the same lines, in order, so that the lines are given once.
+pub(super) fn blocks<'a>(groups: &[&'a Group]) -> Vec<Vec<&'a Group>> {
+    let mut out: Vec<Vec<&Group>> = Vec::new();
+    for group in groups {
+        let same = |block: &&mut Vec<&'a Group>| {
+            block.first().is_some_and(|first| first.causes == group.causes)
+        };
+        match out.iter_mut().find(same) {
+            Some(block) => block.push(group),
+            None => out.push(vec![group]),
+        }
+    }
+    out
+}
+
+/// `3 figures move by less than 1 %`, when there are any.
+pub(super) fn slight(site: &SiteChange) -> Option<String> {
+    let slight = site.groups.iter().filter(|group| group.slight);
+    let number: usize = slight.map(|group| group.members.len()).sum();
+    match number {
+        0 => None,
+        1 => Some("1 figure moves by less than 1 %, on the side of the limit where it was".to_owned()),
+        more => Some(format!("{more} figures move by less than 1 %, on the side of the limit where they were")),
+    }
+}
+
 /// What a site's change comes to, in one line.
 pub(super) fn site_tally(site: &SiteChange) -> String {
     let mut out = tally(|weight| told(site, weight));
     if out.is_empty() {
+        let slight = site.groups.iter().any(|group| group.slight);
         out = match (site.renames.len(), site.lines.len()) {
+            _ if slight => "figures move slightly".to_owned(),
             (0, 0) => "nothing has changed".to_owned(),
             (0, _) => "it does what it did".to_owned(),
             (renames, _) => {
