@@ -205,5 +205,10 @@ fn causes(
         out.sort_unstable();
         out.dedup();
     }
+    // A line that was there and is there says more than one that came with it.
+    out.sort_by_key(|index| {
+        let line = lines.get(*index);
+        (line.is_none_or(|line| line.before.is_none() || line.after.is_none()), *index)
+    });
     out
 }

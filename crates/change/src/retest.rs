@@ -50,6 +50,8 @@ struct Test {
     asks: fn(&Change) -> bool,
     /// Whether another controller, relay or contact on the way asks for it.
     chain: bool,
+    /// The figure that is read, which only some things have; a slight change of it is told.
+    reads: Option<Aspect>,
 }
 
 /// A meter shows no less than this share of a reading.
@@ -74,7 +76,7 @@ const ZONE: &[Test] = &[
             }
             _ => false,
         },
-        chain: true,
+        chain: true, reads: None,
     },
     Test {
         what: "measure its loop",
@@ -83,7 +85,7 @@ const ZONE: &[Test] = &[
             Aspect::Reading => moved(change),
             _ => false,
         },
-        chain: false,
+        chain: false, reads: Some(Aspect::Reading),
     },
     Test {
         what: "see when it is armed",
@@ -92,7 +94,7 @@ const ZONE: &[Test] = &[
             Aspect::Timing => matches!(change.detail.bare().as_str(), "entry" | "exit"),
             _ => change.aspect == Aspect::Fitted && change.before.is_none(),
         },
-        chain: false,
+        chain: false, reads: Some(Aspect::Armed),
     },
     Test {
         what: "see what it sets off",
@@ -102,9 +104,14 @@ const ZONE: &[Test] = &[
             Aspect::Setting => matches!(change.detail.bare().as_str(), "registers" | "confirmed"),
             _ => change.aspect == Aspect::Fitted && change.before.is_none(),
         },
-        chain: false,
+        chain: false, reads: None,
     },
-    Test { what: "measure the voltage at it", asks: volts, chain: false },
+    Test {
+        what: "measure the voltage at it",
+        asks: volts,
+        chain: false,
+        reads: Some(Aspect::LowestVolts),
+    },
 ];
 
 const OUTPUT: &[Test] = &[
@@ -118,12 +125,12 @@ const OUTPUT: &[Test] = &[
             }
             _ => false,
         },
-        chain: true,
+        chain: true, reads: None,
     },
     Test {
         what: "measure its voltage while it runs",
         asks: |change| volts(change) || fed_anew(change),
-        chain: false,
+        chain: false, reads: Some(Aspect::LowestVolts),
     },
 ];
 
@@ -131,12 +138,12 @@ const CONTROLLER: &[Test] = &[
     Test {
         what: "put it into service again",
         asks: |change| change.aspect == Aspect::Fitted,
-        chain: false,
+        chain: false, reads: None,
     },
     Test {
         what: "measure its supply voltage",
         asks: |change| volts(change) || fed_anew(change),
-        chain: false,
+        chain: false, reads: Some(Aspect::LowestVolts),
     },
 ];
 
@@ -148,7 +155,7 @@ const SUPPLY: &[Test] = &[
             Aspect::Fitted => true,
             _ => false,
         },
-        chain: false,
+        chain: false, reads: Some(Aspect::RestAmps),
     },
     Test {
         what: "try how long its battery lasts",
@@ -157,7 +164,7 @@ const SUPPLY: &[Test] = &[
             Aspect::Setting => change.detail.bare() == "battery",
             _ => false,
         },
-        chain: false,
+        chain: false, reads: Some(Aspect::Lasts),
     },
 ];
 
@@ -169,7 +176,7 @@ const CAMERA: &[Test] = &[
             Aspect::Setting => change.detail.bare() != "title" && change.detail.bare() != "area",
             _ => false,
         },
-        chain: false,
+        chain: false, reads: None,
     },
     Test {
         what: "see that it is recorded",
@@ -177,9 +184,14 @@ const CAMERA: &[Test] = &[
             Aspect::Kept | Aspect::Effect | Aspect::Landed => true,
             _ => change.aspect == Aspect::Fitted && change.before.is_none(),
         },
-        chain: false,
+        chain: false, reads: None,
     },
-    Test { what: "measure the voltage at it", asks: volts, chain: false },
+    Test {
+        what: "measure the voltage at it",
+        asks: volts,
+        chain: false,
+        reads: Some(Aspect::LowestVolts),
+    },
 ];
 
 fn volts(change: &Change) -> bool {
@@ -221,20 +233,18 @@ pub(crate) fn tests(new: &Side<'_, '_, '_>, changes: &[Change], renames: &[Renam
                     out.repeat.push(Retest { thing, what: test.what, because });
                     continue;
                 }
-                let touched = changes.iter().any(|change| {
-                    change.thing == thing
-                        && change.weight != crate::Weight::Changed
-                        && matches!(
-                            change.aspect,
-                            Aspect::LowestVolts
-                                | Aspect::HighestVolts
-                                | Aspect::Reading
-                                | Aspect::RestAmps
-                                | Aspect::Lasts
-                        )
+                let has = |aspect| {
+                    let all = new.sheet.figures.iter();
+                    all.into_iter().any(|one| one.aspect == aspect && one.thing == thing)
+                };
+                if test.reads.is_some_and(|aspect| !has(aspect)) {
+                    continue;
+                }
+                let moves = changes.iter().any(|change| {
+                    change.thing == thing && test.reads == Some(change.aspect)
                 });
                 let called = renames.iter().any(|one| one.kind == kind && one.new == *name);
-                let list = match (called, touched && test.what.starts_with("measure")) {
+                let list = match (called, moves) {
                     (true, _) => &mut renamed,
                     (_, true) => &mut hardly,
                     _ => &mut still,

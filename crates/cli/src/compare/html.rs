@@ -150,13 +150,12 @@ fn site(portfolio: &Portfolio, index: usize, site: &SiteChange, out: &mut String
     let _ = writeln!(
         out,
         "<section aria-labelledby=\"site-{index}\">\n<h2 id=\"site-{index}\">{}</h2>\n\
-         <p class=\"soft\"><code>{}</code></p>\n<p>{}.</p>",
+         <p class=\"soft\"><code>{}</code></p>",
         text(&name),
-        text(&site_path(site)),
-        prose(&site_tally(site))
+        text(&site_path(site))
     );
-    if let Some(slight) = slight(site) {
-        let _ = writeln!(out, "<p>{}.</p>", text(&slight));
+    if portfolio.sites.len() > 1 {
+        let _ = writeln!(out, "<p>{}.</p>", prose(&site_tally(site)));
     }
     for unknown in &site.unknown {
         let side = if unknown.before { "before" } else { "after" };
@@ -167,6 +166,14 @@ fn site(portfolio: &Portfolio, index: usize, site: &SiteChange, out: &mut String
     renames(site, out);
     for weight in Weight::ALL {
         of_weight(portfolio, index, site, weight, out);
+    }
+    if let Some(summary) = slight(site) {
+        let groups: Vec<&Group> = site.groups.iter().filter(|group| group.slight).collect();
+        let members = groups.iter().flat_map(|group| &group.members);
+        let members: Vec<&Change> =
+            members.filter_map(|index| site.changes.get(*index)).collect();
+        let _ = writeln!(out, "<h3>Hardly different</h3>");
+        table(&summary, &members, out);
     }
     if !site.is_empty() && !site.name.is_empty() {
         tests(index, site, out);
@@ -204,7 +211,7 @@ fn of_weight(
     let findings = site.findings.iter().filter(|finding| finding.weight == weight);
     let findings: Vec<_> =
         findings.filter(|finding| !portfolio.is_shared(index, &finding.causes)).collect();
-    let groups = site.groups.iter().filter(|group| group.weight == weight);
+    let groups = site.groups.iter().filter(|group| group.weight == weight && !group.slight);
     let (shared, groups): (Vec<&Group>, Vec<&Group>) =
         groups.partition(|group| portfolio.is_shared(index, &group.causes));
     if findings.is_empty() && groups.is_empty() && shared.is_empty() {
@@ -240,9 +247,7 @@ fn of_weight(
         if let Some(first) = block.first() {
             because(site, &first.causes, out);
         }
-        for group in &block {
-            figures(site, group, out);
-        }
+        figures(site, &block, out);
         let _ = writeln!(out, "</li>");
     }
     if !shared.is_empty() {
@@ -282,11 +287,13 @@ fn cause(line: &LineChange) -> String {
     format!("<code>{}</code>: {words}", text(&place(line)))
 }
 
-fn figures(site: &SiteChange, group: &Group, out: &mut String) {
-    let members: Vec<&Change> =
-        group.members.iter().filter_map(|index| site.changes.get(*index)).collect();
-    let Some(lead) = members.first() else { return };
-    if let Some(hours) = &lead.hours {
+/// The week drawn, the exact spans, and every figure, before and after.
+fn figures(site: &SiteChange, block: &[&Group], out: &mut String) {
+    let members = block.iter().flat_map(|group| &group.members);
+    let members: Vec<&Change> = members.filter_map(|index| site.changes.get(*index)).collect();
+    for group in block {
+        let lead = group.members.first().and_then(|index| site.changes.get(*index));
+        let Some(hours) = lead.and_then(|lead| lead.hours.as_ref()) else { continue };
         if let Some(strip) = &hours.strip {
             week(strip, &hours.week, hours.gone, out);
         }
@@ -300,12 +307,16 @@ fn figures(site: &SiteChange, group: &Group, out: &mut String) {
             let _ = writeln!(out, "</ul></details>");
         }
     }
+    table(&count(members.len(), "figure", "figures"), &members, out);
+}
+
+fn table(summary: &str, members: &[&Change], out: &mut String) {
     let _ = writeln!(
         out,
         "<details><summary>{}</summary>\n<div class=\"scroll\"><table><caption>The figures, before and \
          after</caption><thead><tr><th scope=\"col\">Of</th><th scope=\"col\">Figure</th>\
          <th scope=\"col\">Before</th><th scope=\"col\">After</th><th scope=\"col\">Limit</th></tr></thead><tbody>",
-        count(members.len(), "figure", "figures")
+        text(summary)
     );
     for change in members {
         let shown = |told: &Option<curtilage_change::Told>| {

@@ -81,16 +81,16 @@ fn site(portfolio: &Portfolio, index: usize, site: &SiteChange, out: &mut String
     } else {
         format!("{} ({})", prose(&site_name(site)), code(&site_path(site)))
     };
-    let _ = writeln!(out, "### {title}\n\n{}.\n", prose(&site_tally(site)));
+    let _ = writeln!(out, "### {title}\n");
+    if portfolio.sites.len() > 1 {
+        let _ = writeln!(out, "{}.\n", prose(&site_tally(site)));
+    }
     for rename in &site.renames {
         let (kind, old, new) = (rename.kind.word(), code(&rename.old), code(&rename.new));
         let _ = writeln!(out, "- Renamed: {kind} {old} is called {new} now");
     }
     if !site.renames.is_empty() {
         out.push('\n');
-    }
-    if let Some(slight) = slight(site) {
-        let _ = writeln!(out, "{}.\n", prose(&slight));
     }
     for unknown in &site.unknown {
         let side = if unknown.before { "before" } else { "after" };
@@ -114,6 +114,14 @@ fn site(portfolio: &Portfolio, index: usize, site: &SiteChange, out: &mut String
             let number = text.lines().filter(|line| line.starts_with("- ")).count();
             fold(out, &format!("{}: {number}", capital(weight.heading())), &text);
         }
+    }
+    if let Some(summary) = slight(site) {
+        let groups: Vec<&Group> = site.groups.iter().filter(|group| group.slight).collect();
+        let mut text = String::new();
+        for block in blocks(&groups) {
+            told(site, &block, &mut text);
+        }
+        fold(out, &summary, &text);
     }
     if site.name.is_empty() {
         for line in &site.lines {
@@ -142,24 +150,29 @@ fn of_weight(portfolio: &Portfolio, index: usize, site: &SiteChange, weight: Wei
         );
         because(site, &finding.causes, &mut out);
     }
-    let groups = site.groups.iter().filter(|group| group.weight == weight);
+    let groups = site.groups.iter().filter(|group| group.weight == weight && !group.slight);
     let (elsewhere, own): (Vec<&Group>, Vec<&Group>) =
         groups.partition(|group| portfolio.is_shared(index, &group.causes));
     let elsewhere = elsewhere.len();
     for block in blocks(&own) {
-        for group in &block {
-            let _ = writeln!(out, "- {}", prose(&group.headline));
-            figures(site, group, &mut out);
-        }
-        if let Some(first) = block.first() {
-            because(site, &first.causes, &mut out);
-        }
+        told(site, &block, &mut out);
     }
     if elsewhere > 0 {
         let number = count(elsewhere, "change", "changes");
         let _ = writeln!(out, "- {number} that shared files bring, told above");
     }
     out
+}
+
+/// Groups with the same causes, and the causes once.
+fn told(site: &SiteChange, block: &[&Group], out: &mut String) {
+    for group in block {
+        let _ = writeln!(out, "- {}", prose(&group.headline));
+        figures(site, group, out);
+    }
+    if let Some(first) = block.first() {
+        because(site, &first.causes, out);
+    }
 }
 
 fn because(site: &SiteChange, list: &[usize], out: &mut String) {

@@ -115,7 +115,7 @@ pub(super) fn causes<'a>(site: &'a SiteChange, causes: &[usize]) -> (Vec<&'a Lin
 pub(super) fn place(line: &LineChange) -> String {
     match (&line.before, &line.after) {
         (_, Some(after)) => format!("{}:{}", after.spot.path, after.spot.line),
-        (Some(before), None) => format!("{}:{} before", before.spot.path, before.spot.line),
+        (Some(before), None) => format!("{}:{} (before)", before.spot.path, before.spot.line),
         (None, None) => String::new(),
     }
 }
