@@ -162,7 +162,7 @@ fn between(old: &Side<'_, '_, '_>, new: &Side<'_, '_, '_>) -> SiteChange {
     });
     let changes: Vec<Change> = changes.into_iter().map(|(_, change)| change).collect();
     let findings = findings::changed(old, new, &names, &lines, &changes);
-    let groups = groups::groups(&changes);
+    let groups = groups::groups(&changes, &findings);
     let tests = retest::tests(new, &changes, &renames);
     let site = after.site.as_ref().or(before.site.as_ref());
     SiteChange {

@@ -122,6 +122,15 @@ fn one(
         (Some(level), None) => grave(level).turned(),
         _ => Weight::Changed,
     };
+    let mut causes = causes(side.facts.model, is.is_some(), shown, lines, changes);
+    if note.is_some() {
+        // What silences it is what changed it.
+        let says = |line: &LineChange| {
+            line.item == "allow" && line.name.starts_with(shown.rule)
+                || line.item == "policy" && line.word == "level"
+        };
+        causes = lines.iter().enumerate().filter(|(_, line)| says(line)).map(|one| one.0).collect();
+    }
     Some(FindingChange {
         rule: shown.rule,
         before,
@@ -131,7 +140,7 @@ fn one(
         about: shown.about.clone(),
         weight,
         note,
-        causes: causes(side.facts.model, is.is_some(), shown, lines, changes),
+        causes,
     })
 }
 

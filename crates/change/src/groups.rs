@@ -2,7 +2,8 @@
 
 use crate::compare::Change;
 use crate::figure::{Aspect, Value};
-use crate::thing::ThingKind;
+use crate::findings::FindingChange;
+use crate::thing::{Thing, ThingKind};
 use crate::weight::Weight;
 use std::collections::BTreeMap;
 
@@ -19,6 +20,8 @@ pub struct Group {
     pub headline: String,
     /// Whether every figure of it moves by less than 1 % on its side of a limit.
     pub slight: bool,
+    /// The finding that says the same of the same thing, by index.
+    pub finding: Option<usize>,
 }
 
 /// A meter shows no smaller share of a reading (common practice, no source).
@@ -34,11 +37,17 @@ fn is_slight(change: &Change) -> bool {
 /// So many names are told before the rest is counted.
 const NAMES: usize = 4;
 
-pub(crate) fn groups(changes: &[Change]) -> Vec<Group> {
+pub(crate) fn groups(changes: &[Change], findings: &[FindingChange]) -> Vec<Group> {
+    // Causes that gain or lose the same effects are told together.
+    let mut effects: BTreeMap<(Weight, &Thing), String> = BTreeMap::new();
+    for change in changes.iter().filter(|change| change.aspect == Aspect::Effect) {
+        let all = effects.entry((change.weight, &change.thing)).or_default();
+        all.push_str(&effect(change));
+    }
     let mut found: BTreeMap<(Weight, usize), Vec<usize>> = BTreeMap::new();
     let mut first: BTreeMap<String, usize> = BTreeMap::new();
     for (index, change) in changes.iter().enumerate() {
-        let lead = *first.entry(key(change)).or_insert(index);
+        let lead = *first.entry(key(change, &effects)).or_insert(index);
         found.entry((change.weight, lead)).or_default().push(index);
     }
     let mut out = Vec::new();
@@ -53,13 +62,47 @@ pub(crate) fn groups(changes: &[Change]) -> Vec<Group> {
         }
         let headline = if of.len() == 1 { alone(lead) } else { together(&of) };
         let slight = of.iter().all(|change| is_slight(change));
-        out.push(Group { weight, members, causes, headline, slight });
+        let finding = findings.iter().position(|finding| says_it(finding, weight, &of, &causes));
+        out.push(Group { weight, members, causes, headline, slight, finding });
     }
     out
 }
 
+/// Whether a finding says what a group says: about the same figure, of the same weight, of the same
+/// things or from the same lines.
+fn says_it(finding: &FindingChange, weight: Weight, of: &[&Change], causes: &[usize]) -> bool {
+    let about = of.iter().all(|change| rules(change.aspect).contains(&finding.rule));
+    let named = of.iter().all(|change| {
+        let names = change.thing.name.names();
+        finding.about.iter().any(|name| names.contains(name))
+    });
+    let same = !causes.is_empty()
+        && causes.len() == finding.causes.len()
+        && causes.iter().all(|cause| finding.causes.contains(cause));
+    finding.weight == weight && about && (named || same)
+}
+
+/// The rules that speak of a figure.
+fn rules(aspect: Aspect) -> &'static [&'static str] {
+    match aspect {
+        Aspect::LowestVolts => &["undervoltage", "voltage-collapse"],
+        Aspect::HighestVolts => &["overvoltage"],
+        Aspect::Load => &["contact-overload", "contact-over-voltage"],
+        Aspect::MostAmps => &["supply-overload", "spare-too-small"],
+        Aspect::Lasts | Aspect::Capacity => &["standby-too-short"],
+        Aspect::Recharge => &["recharge-too-slow"],
+        Aspect::StoreDays => &["retention-too-short"],
+        Aspect::Reading | Aspect::Window | Aspect::Band => {
+            &["loop-out-of-band", "loop-states-overlap"]
+        }
+        Aspect::RestState => &["rest-state-mismatch"],
+        Aspect::Held => &["endless-retrigger", "feedback"],
+        _ => &[],
+    }
+}
+
 /// What is told in one sentence has one key.
-fn key(change: &Change) -> String {
+fn key(change: &Change, effects: &BTreeMap<(Weight, &Thing), String>) -> String {
     let mut causes = change.causes.clone();
     causes.sort_unstable();
     let family = match change.aspect {
@@ -71,7 +114,10 @@ fn key(change: &Change) -> String {
         told.as_ref().map_or_else(String::new, |told| told.value.shown())
     };
     match change.aspect {
-        Aspect::Effect => format!("{base} {}", change.thing.name),
+        Aspect::Effect => {
+            let all = effects.get(&(change.weight, &change.thing));
+            format!("{base} {}", all.map_or("", String::as_str))
+        }
         Aspect::Reading | Aspect::Window | Aspect::Band => format!("{base} {causes:?}"),
         Aspect::Armed | Aspect::Kept => {
             let hours = change.hours.as_ref().map_or_else(String::new, |hours| {
@@ -224,9 +270,15 @@ fn together(of: &[&Change]) -> String {
     }
     match lead.aspect {
         Aspect::Effect => {
-            let each: Vec<String> = of.iter().map(|change| effect(change)).collect();
-            let shown: Vec<&str> = each.iter().map(String::as_str).collect();
-            format!("{} {}", lead.thing, shown.join("; "))
+            let mut each: Vec<String> = Vec::new();
+            for change in of {
+                let says = effect(change);
+                if !each.contains(&says) {
+                    each.push(says);
+                }
+            }
+            let who = if things.len() > 1 { format!("{who}:") } else { who };
+            format!("{who} {}", each.join("; "))
         }
         Aspect::Fitted if lead.before.is_none() => {
             format!("{} new {noun}: {names}", things.len())

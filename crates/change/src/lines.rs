@@ -2,12 +2,13 @@
 //! are no changes of the site by themselves: they are what a change of a figure is put down to.
 
 use crate::figure::Need;
+use crate::names::Names;
 use crate::spot::Spot;
 use crate::words::{NewNames, Scope, Words};
 use curtilage_model::{Model, Response, Source};
 use curtilage_syntax::{Atom, AtomKind, Statement};
 use curtilage_text::{Place, Span};
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
 
 /// One line of an item, on one side.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -97,7 +98,7 @@ fn place(change: &LineChange) -> (Option<&Spot>, &str) {
 }
 
 pub(crate) fn items<'a>(model: &Model<'a>, names: &NewNames) -> Items<'a> {
-    let scopes = crate::names::scopes(model);
+    let known = Names::of(model);
     let mut out = Items::new();
     for (index, source) in model.sources().iter().enumerate() {
         for statement in &source.parsed.statements {
@@ -120,12 +121,12 @@ pub(crate) fn items<'a>(model: &Model<'a>, names: &NewNames) -> Items<'a> {
             let head = head.get(skip..).unwrap_or_default();
             let mut lines = vec![(
                 word.to_owned(),
-                normal(source, head, &scopes).mapped(names),
+                normal(source, head, &known, (word, word)).mapped(names),
                 statement.line(),
             )];
             for line in statement.block.iter().flat_map(|block| &block.statements) {
                 let first = line.atoms.first().map_or("", |atom| atom.span.of(&source.text));
-                let words = normal(source, &line.atoms, &scopes).mapped(names);
+                let words = normal(source, &line.atoms, &known, (word, first)).mapped(names);
                 lines.push((first.to_owned(), words, line.line()));
             }
             let item = Item { source, name, shared: index > 0, lines };
@@ -271,12 +272,8 @@ pub(crate) fn response_name(model: &Model<'_>, response: &Response<'_>) -> Strin
     statement.and_then(|statement| key(source, statement)).map_or_else(String::new, |key| key.1)
 }
 
-/// Atoms as words, names marked, one blank between.
-pub(crate) fn normal(
-    source: &Source,
-    atoms: &[Atom],
-    scopes: &HashMap<&str, Scope>,
-) -> Words {
+/// Atoms of a line of an item as words, names marked, one blank between.
+fn normal(source: &Source, atoms: &[Atom], names: &Names<'_>, of: (&str, &str)) -> Words {
     let mut out = Words::default();
     for atom in atoms {
         if !out.is_empty() {
@@ -284,14 +281,9 @@ pub(crate) fn normal(
         }
         let text = atom.span.of(&source.text);
         out = match &atom.kind {
-            AtomKind::Word => {
-                match scopes.get(text.split('.').next().unwrap_or(text)) {
-                    Some(scope) => out.and(&Words::name(*scope, text)),
-                    None => out.say(text),
-                }
-            }
+            AtomKind::Word => out.and(&names.mark(text, of.0, of.1)),
             AtomKind::Group(inner) => {
-                out.say("(").and(&normal(source, inner, scopes)).say(")")
+                out.say("(").and(&normal(source, inner, names, of)).say(")")
             }
             _ => out.say(&text.split_whitespace().collect::<Vec<_>>().join(" ")),
         };

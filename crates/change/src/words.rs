@@ -104,10 +104,14 @@ impl Words {
         self.shown(|name, out| out.push_str(name))
     }
 
-    /// The names in it, without what follows a dot.
+    /// The names in it, also without what follows a dot.
     pub(crate) fn names(&self) -> Vec<String> {
         let mut out = Vec::new();
-        self.shown(|name, _| out.push(name.split('.').next().unwrap_or(name).to_owned()));
+        self.shown(|name, _| {
+            // The dot may be one of the name, or stand before a terminal.
+            out.extend(name.split_once('.').map(|(head, _)| head.to_owned()));
+            out.push(name.to_owned());
+        });
         out
     }
 
@@ -146,9 +150,10 @@ impl Words {
             let (inside, tail) = after.split_once(CLOSE).unwrap_or((after, ""));
             let mut letters = inside.chars();
             let sign = letters.next().unwrap_or('t');
+            let whole = names.contains_key(&(Scope::of(sign), letters.as_str().to_owned()));
             let (head, dot) = match letters.as_str().split_once('.') {
-                Some((head, terminal)) => (head, Some(terminal)),
-                None => (letters.as_str(), None),
+                Some((head, terminal)) if !whole => (head, Some(terminal)),
+                _ => (letters.as_str(), None),
             };
             let key = (Scope::of(sign), head.to_owned());
             out.push(OPEN);

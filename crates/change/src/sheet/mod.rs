@@ -10,13 +10,13 @@ mod settings;
 mod zones;
 
 use crate::figure::{Aspect, Figure, Need, Value};
+use crate::names::Names;
 use crate::thing::{Thing, ThingKind};
-use crate::words::{Scope, Words};
+use crate::words::Words;
 use curtilage_facts::{Covered, Facts};
 use curtilage_model::{Model, ScheduleRef};
 use curtilage_text::Place;
 use settings::Statements;
-use std::collections::HashMap;
 use std::sync::Arc;
 
 pub(crate) use settings::contact_words;
@@ -35,7 +35,7 @@ impl Sheet {
         let mut writer = Writer {
             facts,
             statements: Statements::of(facts.model),
-            scopes: crate::names::scopes(facts.model),
+            names: Names::of(facts.model),
             figures: Vec::new(),
         };
         if facts.model.site.is_some() {
@@ -54,7 +54,7 @@ impl Sheet {
 struct Writer<'f, 'm, 'a> {
     facts: &'f Facts<'m, 'a>,
     statements: Statements<'a>,
-    scopes: HashMap<&'a str, Scope>,
+    names: Names<'a>,
     figures: Vec<Figure>,
 }
 
@@ -82,11 +82,6 @@ impl<'m, 'a> Writer<'_, 'm, 'a> {
             || Value::NotKnown("the schedule is not known".to_owned()),
             |covered| Value::Hours { shown: show_hours(&covered), covered },
         )
-    }
-
-    /// Every name in scope, with the list that it stands in.
-    fn scope_of(&self, word: &str) -> Option<Scope> {
-        self.scopes.get(word.split('.').next().unwrap_or(word)).copied()
     }
 
     fn rehearsals(&mut self) {

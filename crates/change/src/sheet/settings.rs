@@ -109,7 +109,7 @@ impl<'a> Writer<'_, '_, 'a> {
             } else {
                 (Words::new(word), rest)
             };
-            let text = self.normal(source, rest);
+            let text = self.normal(source, rest, (kind.item(), word));
             let text = if rest.is_empty() { Words::new("said") } else { text };
             let needs = Needs::default().item(kind.item(), item_name, line_word(word)).done();
             let at = Some(Place::new(source.file, line.line()));
@@ -133,7 +133,7 @@ impl<'a> Writer<'_, '_, 'a> {
                 atom.kind == AtomKind::Word && atom.span.of(&source.text) == "from"
             });
             let rest = rest.get(..said.unwrap_or(rest.len())).unwrap_or_default();
-            let shown = self.normal(source, rest).bare();
+            let shown = self.normal(source, rest, ("policy", word)).bare();
             let first = rest.first().map_or("", |atom| atom.span.of(&source.text));
             let second = rest.get(1).map_or("", |atom| atom.span.of(&source.text));
             let better = match (first, second) {
@@ -156,31 +156,28 @@ impl<'a> Writer<'_, '_, 'a> {
     }
 
     /// Atoms in one spelling, names marked.
-    pub(super) fn normal(&self, source: &Source, atoms: &[Atom]) -> Words {
+    fn normal(&self, source: &Source, atoms: &[Atom], of: (&str, &str)) -> Words {
         let words_only =
             atoms.iter().all(|atom| matches!(atom.kind, AtomKind::Word | AtomKind::Comma));
         let commas = atoms.iter().any(|atom| atom.kind == AtomKind::Comma);
         if words_only && commas {
             let each = atoms.split(|atom| atom.kind == AtomKind::Comma);
-            return Words::list(each.map(|one| self.normal(source, one)).collect());
+            return Words::list(each.map(|one| self.normal(source, one, of)).collect());
         }
         let mut out = Words::default();
         for atom in atoms {
             if !out.is_empty() && atom.kind != AtomKind::Comma {
                 out = out.say(" ");
             }
-            out = out.and(&self.atom(source, atom));
+            out = out.and(&self.atom(source, atom, of));
         }
         out
     }
 
-    fn atom(&self, source: &Source, atom: &Atom) -> Words {
+    fn atom(&self, source: &Source, atom: &Atom, of: (&str, &str)) -> Words {
         let text = atom.span.of(&source.text);
         match &atom.kind {
-            AtomKind::Word => match self.scope_of(text) {
-                Some(scope) => Words::name(scope, text),
-                None => Words::new(text),
-            },
+            AtomKind::Word => self.names.mark(text, of.0, of.1),
             AtomKind::Quantity { tolerance } => {
                 let Some(number) = quantity(source, atom) else { return Words::new(text) };
                 let out = Words::new(&number.to_string());
@@ -190,7 +187,7 @@ impl<'a> Writer<'_, '_, 'a> {
                 }
             }
             AtomKind::Group(inner) => {
-                Words::new("(").and(&self.normal(source, inner)).say(")")
+                Words::new("(").and(&self.normal(source, inner, of)).say(")")
             }
             AtomKind::Text => Words::new(source.quoted(atom.span)),
             _ => Words::new(text),
@@ -205,7 +202,7 @@ impl<'a> Writer<'_, '_, 'a> {
             line.atoms.first().is_some_and(|first| first.span.of(&source.text) == word)
         })?;
         let rest = line.atoms.get(1..).unwrap_or_default();
-        Some((self.normal(source, rest), Place::new(source.file, line.line())))
+        Some((self.normal(source, rest, (item, word)), Place::new(source.file, line.line())))
     }
 
     /// The name of a part as a thing's first line gives it.

@@ -3,7 +3,7 @@
 use super::page::{page, prose, text};
 use super::sides::Names;
 use super::words::{
-    blocks, causes, count, finding_place, noun, place, shared_name, site_name, site_path, site_tally,
+    blocks, causes, count, figures_of, finding_place, from_shared, noun, own, own_findings, place, shared_name, site_name, site_path, site_tally,
     slight, status, told, whole_tally,
 };
 use curtilage_change::{Cell, Change, Group, LineChange, Portfolio, SiteChange, Strip, Weight};
@@ -167,6 +167,9 @@ fn site(portfolio: &Portfolio, index: usize, site: &SiteChange, out: &mut String
     for weight in Weight::ALL {
         of_weight(portfolio, index, site, weight, out);
     }
+    if let Some(shared) = from_shared(portfolio, index, site) {
+        let _ = writeln!(out, "<p>{shared}.</p>");
+    }
     if let Some(summary) = slight(site) {
         let groups: Vec<&Group> = site.groups.iter().filter(|group| group.slight).collect();
         let members = groups.iter().flat_map(|group| &group.members);
@@ -208,19 +211,15 @@ fn of_weight(
     weight: Weight,
     out: &mut String,
 ) {
-    let findings = site.findings.iter().filter(|finding| finding.weight == weight);
-    let findings: Vec<_> =
-        findings.filter(|finding| !portfolio.is_shared(index, &finding.causes)).collect();
-    let groups = site.groups.iter().filter(|group| group.weight == weight && !group.slight);
-    let (shared, groups): (Vec<&Group>, Vec<&Group>) =
-        groups.partition(|group| portfolio.is_shared(index, &group.causes));
-    if findings.is_empty() && groups.is_empty() && shared.is_empty() {
+    let findings = own_findings(portfolio, index, site, weight);
+    let groups = own(portfolio, index, site, weight);
+    if findings.is_empty() && groups.is_empty() {
         return;
     }
     let (word, heading) = (weight.word(), weight.heading());
     let heading = format!("{}{}", heading.get(..1).unwrap_or("").to_uppercase(), heading.get(1..).unwrap_or(""));
     let _ = writeln!(out, "<h3>{heading}</h3>\n<ul class=\"told\">");
-    for finding in findings {
+    for (number, finding) in findings {
         let note = finding.note.as_ref().map_or_else(String::new, |note| format!(" ({note})"));
         let _ = writeln!(
             out,
@@ -232,7 +231,14 @@ fn of_weight(
             text(&finding_place(finding)),
             text(&note)
         );
+        let figures_of = figures_of(site, number);
+        for group in &figures_of {
+            let _ = writeln!(out, "<p>{}</p>", prose(&group.headline));
+        }
         because(site, &finding.causes, out);
+        if !figures_of.is_empty() {
+            figures(site, &figures_of, out);
+        }
         let _ = writeln!(out, "</li>");
     }
     for block in blocks(&groups) {
@@ -249,13 +255,6 @@ fn of_weight(
         }
         figures(site, &block, out);
         let _ = writeln!(out, "</li>");
-    }
-    if !shared.is_empty() {
-        let number = count(shared.len(), "change", "changes");
-        let _ = writeln!(
-            out,
-            "<li class=\"{word}\"><p>{number} that shared files bring, told above</p></li>"
-        );
     }
     let _ = writeln!(out, "</ul>");
 }

@@ -3,7 +3,7 @@
 
 use super::sides::Names;
 use super::words::{
-    blocks, causes, count, finding_place, noun, place, repeat, shared_name, site_name, site_path,
+    blocks, causes, count, figures_of, finding_place, from_shared, noun, own, own_findings, place, repeat, shared_name, site_name, site_path,
     site_tally, slight, status, whole_tally,
 };
 use crate::plain::plain;
@@ -115,6 +115,9 @@ fn site(portfolio: &Portfolio, index: usize, site: &SiteChange, out: &mut String
             fold(out, &format!("{}: {number}", capital(weight.heading())), &text);
         }
     }
+    if let Some(shared) = from_shared(portfolio, index, site) {
+        let _ = writeln!(out, "{shared}.\n");
+    }
     if let Some(summary) = slight(site) {
         let groups: Vec<&Group> = site.groups.iter().filter(|group| group.slight).collect();
         let mut text = String::new();
@@ -134,10 +137,7 @@ fn site(portfolio: &Portfolio, index: usize, site: &SiteChange, out: &mut String
 /// What is told of one weight, as a list.
 fn of_weight(portfolio: &Portfolio, index: usize, site: &SiteChange, weight: Weight) -> String {
     let mut out = String::new();
-    for finding in site.findings.iter().filter(|finding| finding.weight == weight) {
-        if portfolio.is_shared(index, &finding.causes) {
-            continue;
-        }
+    for (number, finding) in own_findings(portfolio, index, site, weight) {
         let note = finding.note.as_ref().map_or_else(String::new, |note| format!(" ({note})"));
         let _ = writeln!(
             out,
@@ -148,18 +148,13 @@ fn of_weight(portfolio: &Portfolio, index: usize, site: &SiteChange, weight: Wei
             prose(&finding.headline),
             code(&finding_place(finding))
         );
+        for group in figures_of(site, number) {
+            let _ = writeln!(out, "  - {}", prose(&group.headline));
+        }
         because(site, &finding.causes, &mut out);
     }
-    let groups = site.groups.iter().filter(|group| group.weight == weight && !group.slight);
-    let (elsewhere, own): (Vec<&Group>, Vec<&Group>) =
-        groups.partition(|group| portfolio.is_shared(index, &group.causes));
-    let elsewhere = elsewhere.len();
-    for block in blocks(&own) {
+    for block in blocks(&own(portfolio, index, site, weight)) {
         told(site, &block, &mut out);
-    }
-    if elsewhere > 0 {
-        let number = count(elsewhere, "change", "changes");
-        let _ = writeln!(out, "- {number} that shared files bring, told above");
     }
     out
 }

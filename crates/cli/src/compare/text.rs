@@ -2,7 +2,7 @@
 
 use super::sides::Names;
 use super::words::{
-    blocks, causes, count, finding_place, noun, place, repeat, shared_name, site_name, site_path,
+    blocks, causes, count, figures_of, finding_place, from_shared, noun, own, own_findings, place, repeat, shared_name, site_name, site_path,
     site_tally, slight, status, whole_tally,
 };
 use crate::plain::plain;
@@ -140,6 +140,9 @@ impl Page<'_> {
         for weight in Weight::ALL {
             self.weight(index, site, weight);
         }
+        if let Some(shared) = from_shared(self.portfolio, index, site) {
+            self.line(1, &shared);
+        }
         if let Some(slight) = slight(site).filter(|_| !self.all) {
             self.line(1, &format!("{slight} (`--all` tells them)"));
         }
@@ -158,25 +161,27 @@ impl Page<'_> {
     }
 
     fn weight(&mut self, index: usize, site: &SiteChange, weight: Weight) {
-        let all = self.all;
-        let groups =
-            site.groups.iter().filter(|group| group.weight == weight && (all || !group.slight));
-        let (shared, groups): (Vec<_>, Vec<_>) =
-            groups.partition(|group| self.portfolio.is_shared(index, &group.causes));
-        let findings = site.findings.iter().filter(|finding| finding.weight == weight);
-        let findings: Vec<_> = findings
-            .filter(|finding| !self.portfolio.is_shared(index, &finding.causes))
-            .collect();
-        if groups.is_empty() && findings.is_empty() && shared.is_empty() {
+        let mut groups = own(self.portfolio, index, site, weight);
+        if self.all {
+            groups.extend(site.groups.iter().filter(|one| one.weight == weight && one.slight));
+        }
+        let findings = own_findings(self.portfolio, index, site, weight);
+        if groups.is_empty() && findings.is_empty() {
             return;
         }
         self.heading(1, weight.heading(), Some(weight));
         let grave = matches!(weight, Weight::Lost | Weight::Crossed);
-        for finding in findings {
+        for (number, finding) in findings {
             let note = finding.note.as_ref().map_or_else(String::new, |note| format!(" ({note})"));
             let at = finding_place(finding);
-            let text = format!("- {} {}{note}: {} [{at}]", status(finding), finding.rule, finding.headline);
-            self.line(2, &text);
+            let says = &finding.headline;
+            self.line(2, &format!("- {} {}{note}: {says} [{at}]", status(finding), finding.rule));
+            for group in figures_of(site, number) {
+                self.line(4, &group.headline);
+                if self.all {
+                    self.figures(site, group);
+                }
+            }
             self.causes(4, site, &finding.causes);
         }
         let few = if grave || self.all { groups.len() } else { FEW };
@@ -193,10 +198,6 @@ impl Page<'_> {
         let left = groups.len().saturating_sub(few);
         if left > 0 {
             self.line(2, &format!("- and {} (`--all` tells them)", count(left, "more", "more")));
-        }
-        if !shared.is_empty() {
-            let number = count(shared.len(), "change", "changes");
-            self.line(2, &format!("- and {number} that shared files bring, told above"));
         }
     }
 

@@ -15,7 +15,9 @@ pub(super) fn count(number: usize, one: &str, many: &str) -> String {
 
 /// How many sentences of a weight are told, findings included.
 pub(super) fn told(site: &SiteChange, weight: Weight) -> usize {
-    let groups = site.groups.iter().filter(|group| group.weight == weight && !group.slight);
+    let groups = site.groups.iter().filter(|group| {
+        group.weight == weight && !group.slight && group.finding.is_none()
+    });
     let groups = groups.count();
     groups + site.findings.iter().filter(|finding| finding.weight == weight).count()
 }
@@ -64,6 +66,58 @@ pub(super) fn slight(site: &SiteChange) -> Option<String> {
     }
 }
 
+/// The groups of one weight that are told for themselves: not slight, not with a finding, and not
+/// with the shared files that bring them.
+pub(super) fn own<'a>(
+    portfolio: &Portfolio,
+    index: usize,
+    site: &'a SiteChange,
+    weight: Weight,
+) -> Vec<&'a Group> {
+    let own = |group: &&Group| {
+        group.weight == weight
+            && !group.slight
+            && group.finding.is_none()
+            && !portfolio.is_shared(index, &group.causes)
+    };
+    site.groups.iter().filter(own).collect()
+}
+
+/// The findings of one weight that are told with the site, by index.
+pub(super) fn own_findings<'a>(
+    portfolio: &Portfolio,
+    index: usize,
+    site: &'a SiteChange,
+    weight: Weight,
+) -> Vec<(usize, &'a FindingChange)> {
+    let own = |(_, finding): &(usize, &FindingChange)| {
+        finding.weight == weight && !portfolio.is_shared(index, &finding.causes)
+    };
+    site.findings.iter().enumerate().filter(own).collect()
+}
+
+/// The figures that say what a finding says.
+pub(super) fn figures_of(site: &SiteChange, finding: usize) -> Vec<&Group> {
+    site.groups.iter().filter(|group| group.finding == Some(finding)).collect()
+}
+
+/// `5 changes come from shared files, told above`, when there are any.
+pub(super) fn from_shared(
+    portfolio: &Portfolio,
+    index: usize,
+    site: &SiteChange,
+) -> Option<String> {
+    let groups = site.groups.iter().filter(|group| !group.slight && group.finding.is_none());
+    let groups = groups.filter(|group| portfolio.is_shared(index, &group.causes)).count();
+    let findings = site.findings.iter();
+    let findings = findings.filter(|one| portfolio.is_shared(index, &one.causes)).count();
+    match groups + findings {
+        0 => None,
+        1 => Some("1 change comes from shared files, told above".to_owned()),
+        more => Some(format!("{more} changes come from shared files, told above")),
+    }
+}
+
 /// What a site's change comes to, in one line.
 pub(super) fn site_tally(site: &SiteChange) -> String {
     let mut out = tally(|weight| told(site, weight));
@@ -84,14 +138,18 @@ pub(super) fn site_tally(site: &SiteChange) -> String {
 /// What all comes to, in one line.
 pub(super) fn whole_tally(portfolio: &Portfolio) -> String {
     let out = tally(|weight| portfolio.sites.iter().map(|site| told(site, weight)).sum());
-    let mut parts = vec![if out.is_empty() {
+    let compared = portfolio.sites.len() + portfolio.untouched;
+    let moved = portfolio.added.len() + portfolio.removed.len();
+    let mut parts = vec![if out.is_empty() && compared + moved == 0 {
+        "nothing could be compared".to_owned()
+    } else if out.is_empty() {
         "every site does what it did".to_owned()
     } else {
         out
     }];
     let number = portfolio.sites.iter().filter(|site| !site.is_empty()).count();
-    if portfolio.sites.len() + portfolio.untouched > 1 {
-        let all = portfolio.sites.len() + portfolio.untouched;
+    if compared > 1 {
+        let all = compared;
         parts.push(format!("{number} of {} touched", count(all, "site", "sites")));
     }
     if !portfolio.added.is_empty() {
