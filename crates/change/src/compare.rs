@@ -101,6 +101,8 @@ pub struct SiteChange {
     pub old_path: Option<String>,
     /// The path after, if the site is there.
     pub new_path: Option<String>,
+    /// Whether it was found in another place by its name; set by who pairs the files.
+    pub moved: bool,
     /// Its name.
     pub name: String,
     /// Its title.
@@ -168,6 +170,7 @@ fn between(old: &Side<'_, '_, '_>, new: &Side<'_, '_, '_>) -> SiteChange {
     SiteChange {
         old_path: before.root().map(|root| root.path.clone()),
         new_path: after.root().map(|root| root.path.clone()),
+        moved: false,
         name: site.map_or_else(String::new, |site| site.name.text.to_owned()),
         title: site.map_or_else(String::new, |site| {
             site.title.unwrap_or(site.name.text).to_owned()

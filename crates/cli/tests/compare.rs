@@ -179,3 +179,69 @@ fn every_figure_that_changed_is_the_figure_of_its_side() {
     }
     assert!(seen > 40, "{seen}");
 }
+
+/// Three merge requests on the museum: one that changes nothing, one that lets it grow, and one that
+/// a lead should not let pass.
+#[test]
+fn the_demonstrations_read_as_they_should() {
+    let mut stale = Vec::new();
+    for (name, code) in [("refactoring", 0), ("growth", 0), ("regression", 1)] {
+        let folder = root().join("examples/changes").join(name);
+        let arguments = ["compare", DAY, "--format", "markdown", "before.site", "after.site"];
+        let (ends, out, err) = curtilage(&folder, &arguments);
+        assert_eq!((ends, err.as_str()), (code, ""), "{name}");
+        let path = folder.join("expected.md");
+        if std::fs::read_to_string(&path).unwrap_or_default() != out {
+            std::fs::write(&path, out).unwrap();
+            stale.push(name);
+        }
+    }
+    assert!(stale.is_empty(), "stale, and written anew: {stale:?}");
+}
+
+/// The page needs nothing from outside, and is built so that it can be read without eyes or a mouse.
+#[test]
+fn the_page_stands_alone() {
+    let case = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/compare/words.md");
+    let folder = folders(&std::fs::read_to_string(case).unwrap());
+    let arguments = ["compare", DAY, "--format", "html", "before", "after"];
+    let (_, page, _) = curtilage(folder.path(), &arguments);
+    // What a file says is text.
+    assert!(page.contains("&lt;script&gt;alert(1)&lt;/script&gt;"), "{page}");
+    for markup in ["<script", "<b>Row", "javascript:", "@import", "url(", " src=", " on"] {
+        let found = page.to_lowercase().match_indices(markup).count();
+        let plain = if markup == " on" { page.matches(" on=").count() } else { found };
+        assert_eq!(plain, 0, "{markup}");
+    }
+    let links: Vec<&str> = page.split("href=\"").skip(1).collect();
+    assert!(links.iter().all(|link| link.starts_with('#')), "{links:?}");
+    assert!(page.contains("<a class=\"skip\" href=\"#main\">") && page.contains("<main id=\"main\">"));
+    assert_eq!(page.matches("<table>").count(), page.matches("<caption>").count());
+    assert_eq!(page.matches("<th>").count(), 0, "a head says of what it is the head");
+    // Every element that is opened is closed, in order.
+    let mut open: Vec<String> = Vec::new();
+    let body = page.split_once("<body>").unwrap().1.split_once("</body>").unwrap().0;
+    for tag in body.split('<').skip(1) {
+        let tag = tag.split('>').next().unwrap();
+        let name = tag.split([' ', '/']).find(|word| !word.is_empty()).unwrap().to_owned();
+        match (tag.starts_with('/'), tag.ends_with('/')) {
+            (true, _) => assert_eq!(open.pop(), Some(name), "{tag}"),
+            (false, false) => open.push(name),
+            (false, true) => {}
+        }
+    }
+    assert!(open.is_empty(), "{open:?}");
+}
+
+/// A terminal is not moved by what a file says.
+#[test]
+fn control_characters_do_not_reach_the_terminal() {
+    let case = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/compare/words.md");
+    let page = std::fs::read_to_string(case).unwrap().replace("[till]", "\u{1b}[2J\u{202e}");
+    let folder = folders(&page);
+    for form in ["text", "markdown", "html"] {
+        let arguments = ["compare", DAY, "--all", "--format", form, "before", "after"];
+        let (_, out, _) = curtilage(folder.path(), &arguments);
+        assert!(!out.contains(['\u{1b}', '\u{202e}', '\u{1}', '\u{2}']), "{form}");
+    }
+}

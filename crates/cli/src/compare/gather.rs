@@ -24,6 +24,8 @@ struct File {
     scope: Scope,
     /// The name and the title of its site.
     site: Option<(String, String)>,
+    /// Whether it was found on the other side by the name of its site.
+    moved: bool,
 }
 
 pub(super) fn gather(sides: &Sides, options: Options) -> Gathered {
@@ -68,7 +70,7 @@ fn read(shelves: &[Shelf], unreadable: &mut Vec<String>) -> Vec<File> {
                         })
                     };
                     let path = shelf.loader.shown(file);
-                    out.push(File { key: key.clone(), path, scope, site });
+                    out.push(File { key: key.clone(), path, scope, site, moved: false });
                 }
                 Err(ReadProblem::NotFound) => {
                     unreadable.push(format!("{key}: there is no such file"));
@@ -115,7 +117,8 @@ fn pair(
         });
         match found {
             Some(index) => {
-                let other = fresh.remove(index);
+                let mut other = fresh.remove(index);
+                other.moved = true;
                 notes.push(format!("{} moved to {}", file.path, other.path));
                 out.push((file, other));
             }
@@ -191,5 +194,6 @@ fn one((old, new): &(File, File), options: Options) -> SiteChange {
         (facts, findings)
     });
     let [(old_facts, old_findings), (new_facts, new_findings)] = &both;
-    compare((old_facts, old_findings), (new_facts, new_findings))
+    let change = compare((old_facts, old_findings), (new_facts, new_findings));
+    SiteChange { moved: new.moved, ..change }
 }

@@ -229,7 +229,7 @@ pub(super) fn site_name(site: &SiteChange) -> String {
 /// Where a site is; both paths when it moved.
 pub(super) fn site_path(site: &SiteChange) -> String {
     match (&site.old_path, &site.new_path) {
-        (Some(old), Some(new)) if old != new => format!("{new}, was {old}"),
+        (Some(old), Some(new)) if site.moved => format!("{new}, was {old}"),
         (_, Some(new)) => new.clone(),
         (Some(old), None) => old.clone(),
         (None, None) => String::new(),
