@@ -154,8 +154,14 @@ fn between(old: &Side<'_, '_, '_>, new: &Side<'_, '_, '_>) -> SiteChange {
     let (before, after) = (old.facts.model, new.facts.model);
     let (renames, names) = renames::find(before, after);
     let lines = lines::changed(before, after, &names);
-    let mut comparison =
-        Comparison { old, new, names: &names, lines: &lines, out: Vec::new(), unknown: BTreeMap::new() };
+    let mut comparison = Comparison {
+        old,
+        new,
+        names: &names,
+        lines: &lines,
+        out: Vec::new(),
+        unknown: BTreeMap::new(),
+    };
     comparison.figures();
     let Comparison { out, unknown, .. } = comparison;
     let mut changes: Vec<(usize, Change)> = out;
@@ -172,9 +178,8 @@ fn between(old: &Side<'_, '_, '_>, new: &Side<'_, '_, '_>) -> SiteChange {
         new_path: after.root().map(|root| root.path.clone()),
         moved: false,
         name: site.map_or_else(String::new, |site| site.name.text.to_owned()),
-        title: site.map_or_else(String::new, |site| {
-            site.title.unwrap_or(site.name.text).to_owned()
-        }),
+        title: site
+            .map_or_else(String::new, |site| site.title.unwrap_or(site.name.text).to_owned()),
         renames,
         changes,
         findings,

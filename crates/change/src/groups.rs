@@ -29,9 +29,8 @@ const SLIGHT: f64 = 0.01;
 
 fn is_slight(change: &Change) -> bool {
     matches!(change.weight, Weight::Thinner | Weight::Thicker)
-        && numbers(change).is_some_and(|(was, is, _)| {
-            (is - was).abs() <= SLIGHT * was.abs().max(is.abs())
-        })
+        && numbers(change)
+            .is_some_and(|(was, is, _)| (is - was).abs() <= SLIGHT * was.abs().max(is.abs()))
 }
 
 /// So many names are told before the rest is counted.
@@ -230,9 +229,8 @@ fn hours_words(change: &Change, hours: &crate::compare::HoursChange) -> String {
     };
     let less = if hours.gone { "less" } else { "more" };
     let show = curtilage_units::hours;
-    let week = (hours.week_minutes > 0).then(|| {
-        format!("{} a week {less} ({})", show(u64::from(hours.week_minutes)), hours.week)
-    });
+    let week = (hours.week_minutes > 0)
+        .then(|| format!("{} a week {less} ({})", show(u64::from(hours.week_minutes)), hours.week));
     let dates = (hours.dated_minutes > 0).then(|| {
         let count = hours.dates.len();
         let days = if count == 1 { "stretch" } else { "stretches" };

@@ -75,11 +75,7 @@ pub(crate) struct Item<'a> {
 }
 
 /// The lines that differ between two models, once old names are put as the new ones.
-pub(crate) fn changed(
-    old: &Model<'_>,
-    new: &Model<'_>,
-    names: &NewNames,
-) -> Vec<LineChange> {
+pub(crate) fn changed(old: &Model<'_>, new: &Model<'_>, names: &NewNames) -> Vec<LineChange> {
     let (mut before, mut after) = (items(old, names), items(new, &NewNames::new()));
     pair_unnamed(&mut before, &mut after);
     let keys: std::collections::BTreeSet<_> = before.keys().chain(after.keys()).cloned().collect();
@@ -246,9 +242,7 @@ fn key<'a>(source: &'a Source, statement: &Statement) -> Option<(&'a str, String
     let (word, rest) = statement.atoms.split_first()?;
     let word = text(word);
     let first = rest.first()?;
-    let joined = || {
-        rest.iter().map(|atom| source.quoted(atom.span)).collect::<Vec<_>>().join(" ")
-    };
+    let joined = || rest.iter().map(|atom| source.quoted(atom.span)).collect::<Vec<_>>().join(" ");
     let name = match word {
         "response" if text(first) == "to" => joined(),
         "allow" => joined(),
@@ -267,8 +261,7 @@ pub(crate) fn response_name(model: &Model<'_>, response: &Response<'_>) -> Strin
         return String::new();
     };
     let start = response.line.span.start;
-    let statement =
-        source.parsed.statements.iter().find(|statement| statement.span.start == start);
+    let statement = source.parsed.statements.iter().find(|statement| statement.span.start == start);
     statement.and_then(|statement| key(source, statement)).map_or_else(String::new, |key| key.1)
 }
 
@@ -282,9 +275,7 @@ fn normal(source: &Source, atoms: &[Atom], names: &Names<'_>, of: (&str, &str)) 
         let text = atom.span.of(&source.text);
         out = match &atom.kind {
             AtomKind::Word => out.and(&names.mark(text, of.0, of.1)),
-            AtomKind::Group(inner) => {
-                out.say("(").and(&normal(source, inner, names, of)).say(")")
-            }
+            AtomKind::Group(inner) => out.say("(").and(&normal(source, inner, names, of)).say(")"),
             _ => out.say(&text.split_whitespace().collect::<Vec<_>>().join(" ")),
         };
     }

@@ -68,7 +68,9 @@ fn places(item: &str, line: &str) -> &'static [Scope] {
             "part" | "policy" => &[],
             _ => WIRE,
         },
-        ("zone" | "output" | "supply" | "controller" | "relay" | "cable", first) if first == item => {
+        ("zone" | "output" | "supply" | "controller" | "relay" | "cable", first)
+            if first == item =>
+        {
             PART
         }
         ("supply", "battery") => PART,

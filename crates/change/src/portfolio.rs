@@ -103,9 +103,10 @@ pub fn portfolio(sites: Vec<SiteChange>) -> Portfolio {
         }
         for key in own {
             let comes_from = |causes: &[usize]| {
-                causes.iter().filter_map(|cause| site.lines.get(*cause)).any(|line| {
-                    line.shared && (&line.item, &line.name) == (&key.0, &key.1)
-                })
+                causes
+                    .iter()
+                    .filter_map(|cause| site.lines.get(*cause))
+                    .any(|line| line.shared && (&line.item, &line.name) == (&key.0, &key.1))
             };
             let groups = site.groups.iter().enumerate();
             let groups: Vec<usize> = groups

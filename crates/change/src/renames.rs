@@ -62,11 +62,13 @@ pub(crate) fn find(old: &Model<'_>, new: &Model<'_>) -> (Vec<Rename>, NewNames) 
             continue;
         }
         let old_items = items(old, &names);
-        let sides = (Side { model: old, items: &old_items }, Side { model: new, items: &new_items });
+        let sides =
+            (Side { model: old, items: &old_items }, Side { model: new, items: &new_items });
         let mut pairs = Vec::new();
         for (was, old_name) in gone.iter().enumerate() {
             for (is, new_name) in fresh.iter().enumerate() {
-                let alike = likeness(kind, scope, (&sides.0, old_name), (&sides.1, new_name), &names);
+                let alike =
+                    likeness(kind, scope, (&sides.0, old_name), (&sides.1, new_name), &names);
                 if alike >= ALIKE {
                     pairs.push((alike, was, is));
                 }
@@ -155,7 +157,11 @@ fn likeness(
     let mentions = shared(&by_old, &by_new);
     match was.zip(is).map(|(was, is)| shared(&was, &is)) {
         Some(body) if kind == ThingKind::Part => {
-            if body >= 1.0 { 1.0 } else { 0.0 }
+            if body >= 1.0 {
+                1.0
+            } else {
+                0.0
+            }
         }
         Some(body) if kind == ThingKind::Rehearsal => body,
         Some(body) => {

@@ -72,11 +72,15 @@ const ZONE: &[Test] = &[
             Aspect::Timing => change.detail.bare() == "settle",
             Aspect::Setting => {
                 let word = change.detail.bare();
-                matches!(word.as_str(), "registers" | "input" | "confirmed" | "tamper" | "follows" | "fed")
+                matches!(
+                    word.as_str(),
+                    "registers" | "input" | "confirmed" | "tamper" | "follows" | "fed"
+                )
             }
             _ => false,
         },
-        chain: true, reads: None,
+        chain: true,
+        reads: None,
     },
     Test {
         what: "measure its loop",
@@ -85,7 +89,8 @@ const ZONE: &[Test] = &[
             Aspect::Reading => moved(change),
             _ => false,
         },
-        chain: false, reads: Some(Aspect::Reading),
+        chain: false,
+        reads: Some(Aspect::Reading),
     },
     Test {
         what: "see when it is armed",
@@ -94,7 +99,8 @@ const ZONE: &[Test] = &[
             Aspect::Timing => matches!(change.detail.bare().as_str(), "entry" | "exit"),
             _ => change.aspect == Aspect::Fitted && change.before.is_none(),
         },
-        chain: false, reads: Some(Aspect::Armed),
+        chain: false,
+        reads: Some(Aspect::Armed),
     },
     Test {
         what: "see what it sets off",
@@ -104,7 +110,8 @@ const ZONE: &[Test] = &[
             Aspect::Setting => matches!(change.detail.bare().as_str(), "registers" | "confirmed"),
             _ => change.aspect == Aspect::Fitted && change.before.is_none(),
         },
-        chain: false, reads: None,
+        chain: false,
+        reads: None,
     },
     Test {
         what: "measure the voltage at it",
@@ -125,12 +132,14 @@ const OUTPUT: &[Test] = &[
             }
             _ => false,
         },
-        chain: true, reads: None,
+        chain: true,
+        reads: None,
     },
     Test {
         what: "measure its voltage while it runs",
         asks: |change| volts(change) || fed_anew(change),
-        chain: false, reads: Some(Aspect::LowestVolts),
+        chain: false,
+        reads: Some(Aspect::LowestVolts),
     },
 ];
 
@@ -138,12 +147,14 @@ const CONTROLLER: &[Test] = &[
     Test {
         what: "put it into service again",
         asks: |change| change.aspect == Aspect::Fitted,
-        chain: false, reads: None,
+        chain: false,
+        reads: None,
     },
     Test {
         what: "measure its supply voltage",
         asks: |change| volts(change) || fed_anew(change),
-        chain: false, reads: Some(Aspect::LowestVolts),
+        chain: false,
+        reads: Some(Aspect::LowestVolts),
     },
 ];
 
@@ -155,7 +166,8 @@ const SUPPLY: &[Test] = &[
             Aspect::Fitted => true,
             _ => false,
         },
-        chain: false, reads: Some(Aspect::RestAmps),
+        chain: false,
+        reads: Some(Aspect::RestAmps),
     },
     Test {
         what: "try how long its battery lasts",
@@ -164,7 +176,8 @@ const SUPPLY: &[Test] = &[
             Aspect::Setting => change.detail.bare() == "battery",
             _ => false,
         },
-        chain: false, reads: Some(Aspect::Lasts),
+        chain: false,
+        reads: Some(Aspect::Lasts),
     },
 ];
 
@@ -176,7 +189,8 @@ const CAMERA: &[Test] = &[
             Aspect::Setting => change.detail.bare() != "title" && change.detail.bare() != "area",
             _ => false,
         },
-        chain: false, reads: None,
+        chain: false,
+        reads: None,
     },
     Test {
         what: "see that it is recorded",
@@ -184,7 +198,8 @@ const CAMERA: &[Test] = &[
             Aspect::Kept | Aspect::Effect | Aspect::Landed => true,
             _ => change.aspect == Aspect::Fitted && change.before.is_none(),
         },
-        chain: false, reads: None,
+        chain: false,
+        reads: None,
     },
     Test {
         what: "measure the voltage at it",
@@ -240,9 +255,9 @@ pub(crate) fn tests(new: &Side<'_, '_, '_>, changes: &[Change], renames: &[Renam
                 if test.reads.is_some_and(|aspect| !has(aspect)) {
                     continue;
                 }
-                let moves = changes.iter().any(|change| {
-                    change.thing == thing && test.reads == Some(change.aspect)
-                });
+                let moves = changes
+                    .iter()
+                    .any(|change| change.thing == thing && test.reads == Some(change.aspect));
                 let called = renames.iter().any(|one| one.kind == kind && one.new == *name);
                 let list = match (called, moves) {
                     (true, _) => &mut renamed,
@@ -285,11 +300,7 @@ pub(crate) fn tests(new: &Side<'_, '_, '_>, changes: &[Change], renames: &[Renam
         CONTROLLER,
         plain(model.controllers.iter().map(|one| one.name.text).collect()),
     );
-    add(
-        ThingKind::Supply,
-        SUPPLY,
-        plain(model.supplies.iter().map(|one| one.name.text).collect()),
-    );
+    add(ThingKind::Supply, SUPPLY, plain(model.supplies.iter().map(|one| one.name.text).collect()));
     add(ThingKind::Camera, CAMERA, plain(model.cameras.iter().map(|one| one.name.text).collect()));
     out
 }

@@ -1,8 +1,8 @@
 //! How much a change matters.
 
+use crate::figure::Aspect;
 use crate::figure::{Better, Figure, Value};
 use crate::thing::ThingKind;
-use crate::figure::Aspect;
 
 /// How much a change matters, the gravest first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

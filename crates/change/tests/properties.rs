@@ -1,7 +1,12 @@
 //! What holds for every change: nothing changed is told as nothing, order and spacing mean nothing,
 //! and a change turned round is the same change turned round.
 
-#![allow(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::disallowed_methods,
+    reason = "a test reads the examples"
+)]
 
 use curtilage_change::{SiteChange, Weight, compare};
 use curtilage_facts::{Facts, Options};
@@ -40,7 +45,8 @@ fn change(old: &Version, new: &Version) -> SiteChange {
 }
 
 fn examples() -> Vec<Version> {
-    let files: Vec<Version> = site_files("examples/sites").iter().map(|path| Version::of(path)).collect();
+    let files: Vec<Version> =
+        site_files("examples/sites").iter().map(|path| Version::of(path)).collect();
     assert!(files.len() >= 10);
     files
 }
@@ -55,7 +61,13 @@ fn told(change: &SiteChange, turned: bool) -> Vec<(Weight, String, String)> {
     for change in &change.changes {
         let told = |told: &Option<curtilage_change::Told>| {
             told.as_ref().map_or_else(String::new, |told| {
-                format!("{} {} {} {}", told.thing, change.aspect.word(), told.detail, told.value.shown())
+                format!(
+                    "{} {} {} {}",
+                    told.thing,
+                    change.aspect.word(),
+                    told.detail,
+                    told.value.shown()
+                )
             })
         };
         let (before, after) = sides(told(&change.before), told(&change.after));
@@ -116,7 +128,8 @@ struct Dice(u64);
 
 impl Dice {
     fn roll(&mut self, below: usize) -> usize {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        self.0 =
+            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         usize::try_from(self.0 >> 33).unwrap() % below
     }
 }
@@ -181,7 +194,8 @@ fn a_change_turned_round_is_the_same_change() {
 fn every_change_has_a_cause_in_the_text() {
     for name in ["growth", "regression"] {
         let folder = root().join("examples/changes").join(name);
-        let (old, new) = (Version::of(&folder.join("before.site")), Version::of(&folder.join("after.site")));
+        let (old, new) =
+            (Version::of(&folder.join("before.site")), Version::of(&folder.join("after.site")));
         let change = change(&old, &new);
         assert!(!change.changes.is_empty());
         for one in &change.changes {

@@ -50,11 +50,36 @@ pub(crate) struct Figure {
 #[derive(Serialize)]
 #[serde(tag = "as", rename_all = "kebab-case")]
 enum Shown {
-    Words { text: String, fine: Option<bool> },
-    Number { text: String, number: Option<f64>, unit: &'static str, better: &'static str, limit: Option<LimitOf> },
-    Window { text: String, low: Option<f64>, high: Option<f64>, unit: &'static str, margin: Option<f64>, band: Option<String> },
-    Hours { text: String, week_minutes: u32, week: String, dates_more_minutes: u64, dates_less_minutes: u64 },
-    NotKnown { text: String, why: String },
+    Words {
+        text: String,
+        fine: Option<bool>,
+    },
+    Number {
+        text: String,
+        number: Option<f64>,
+        unit: &'static str,
+        better: &'static str,
+        limit: Option<LimitOf>,
+    },
+    Window {
+        text: String,
+        low: Option<f64>,
+        high: Option<f64>,
+        unit: &'static str,
+        margin: Option<f64>,
+        band: Option<String>,
+    },
+    Hours {
+        text: String,
+        week_minutes: u32,
+        week: String,
+        dates_more_minutes: u64,
+        dates_less_minutes: u64,
+    },
+    NotKnown {
+        text: String,
+        why: String,
+    },
 }
 
 #[derive(Serialize)]

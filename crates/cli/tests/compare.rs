@@ -102,7 +102,13 @@ fn each_case_tells_what_its_file_says() {
         if block.text != result {
             let lines: Vec<&str> = page.lines().collect();
             let (from, to) = block.lines;
-            let whole = [lines[..from].join("\n"), "\n".into(), result, lines[to..].join("\n"), "\n".into()];
+            let whole = [
+                lines[..from].join("\n"),
+                "\n".into(),
+                result,
+                lines[to..].join("\n"),
+                "\n".into(),
+            ];
             std::fs::write(&path, whole.concat()).unwrap();
             stale.push(path.file_name().unwrap().to_string_lossy().into_owned());
         }
@@ -130,8 +136,10 @@ fn figures(folder: &Path, side: &str) -> BTreeMap<String, Vec<Value>> {
 fn schema(name: &str, document: &Value) {
     let text = std::fs::read_to_string(root().join("docs/schema").join(name)).unwrap();
     let validator = jsonschema::validator_for(&serde_json::from_str(&text).unwrap()).unwrap();
-    let errors: Vec<String> =
-        validator.iter_errors(document).map(|error| format!("{} {error}", error.instance_path())).collect();
+    let errors: Vec<String> = validator
+        .iter_errors(document)
+        .map(|error| format!("{} {error}", error.instance_path()))
+        .collect();
     assert!(errors.is_empty(), "{errors:#?}");
 }
 
@@ -162,7 +170,8 @@ fn every_figure_that_changed_is_the_figure_of_its_side() {
             }
             // A finding that is new or gone is one that `check` gives on that side, and only there.
             let checked = |side: &str| -> Vec<(String, String)> {
-                let (_, out, _) = curtilage(folder.path(), &["check", DAY, "--format", "json", side]);
+                let (_, out, _) =
+                    curtilage(folder.path(), &["check", DAY, "--format", "json", side]);
                 let document: Value = serde_json::from_str(&out).unwrap();
                 let findings = document["findings"].as_array().unwrap().iter();
                 let text = |value: &Value| value.as_str().unwrap().to_owned();
@@ -215,7 +224,9 @@ fn the_page_stands_alone() {
     }
     let links: Vec<&str> = page.split("href=\"").skip(1).collect();
     assert!(links.iter().all(|link| link.starts_with('#')), "{links:?}");
-    assert!(page.contains("<a class=\"skip\" href=\"#main\">") && page.contains("<main id=\"main\">"));
+    assert!(
+        page.contains("<a class=\"skip\" href=\"#main\">") && page.contains("<main id=\"main\">")
+    );
     assert_eq!(page.matches("<table>").count(), page.matches("<caption>").count());
     assert_eq!(page.matches("<th>").count(), 0, "a head says of what it is the head");
     // Every element that is opened is closed, in order.

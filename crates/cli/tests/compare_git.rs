@@ -165,7 +165,10 @@ fn everything_comes_from_the_commit() {
     assert!(out.contains("holidays from \"days.ics\""), "{out}");
     std::fs::remove_file(repository.path().join("parts/own.site")).unwrap();
     let (code, out, _) = repository.compare(&["--git", "HEAD", "--fail-on", "never"]);
-    assert!(out.contains("new error unreadable-file") || out.contains("cannot be compared"), "{out}");
+    assert!(
+        out.contains("new error unreadable-file") || out.contains("cannot be compared"),
+        "{out}"
+    );
     assert_eq!(code, 0);
 }
 
@@ -260,7 +263,8 @@ fn junk_and_links_are_told_and_the_rest_is_compared() {
     assert!(out.contains("lockout: 9 s, was 5 s"), "{out}{err}");
     #[cfg(unix)]
     {
-        std::os::unix::fs::symlink("/etc/hostname", repository.path().join("sites/link.site")).unwrap();
+        std::os::unix::fs::symlink("/etc/hostname", repository.path().join("sites/link.site"))
+            .unwrap();
         repository.commit("a link out");
         let (code, _, err) = repository.compare(&["--git", "HEAD..HEAD"]);
         assert_eq!(code, 3);
@@ -329,8 +333,7 @@ fn a_result_is_written_whole_or_not_at_all() {
     let page = std::fs::read_to_string(&out).unwrap();
     assert!(page.starts_with("<!doctype html>") && page.ends_with("</html>\n"));
     let missing: PathBuf = repository.path().join("none/out.html");
-    let (code, _, err) =
-        repository.compare(&["--git", "HEAD", "--out", missing.to_str().unwrap()]);
+    let (code, _, err) = repository.compare(&["--git", "HEAD", "--out", missing.to_str().unwrap()]);
     assert_eq!(code, 3);
     assert!(err.contains("none/out.html"), "{err}");
 }

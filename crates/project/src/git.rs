@@ -234,6 +234,8 @@ fn to_path(bytes: &[u8]) -> PathBuf {
 fn run(folder: &Path, arguments: &[&str], input: Option<&[u8]>) -> Result<Vec<u8>, GitProblem> {
     let mut command = Command::new("git");
     command.current_dir(folder).args(arguments).env("LC_ALL", "C").env("GIT_OPTIONAL_LOCKS", "0");
+    // Nothing is fetched, and nobody is asked for a password.
+    command.env("GIT_NO_LAZY_FETCH", "1").env("GIT_TERMINAL_PROMPT", "0");
     // In a hook git speaks of the repository that runs it; here the path decides.
     for name in ["GIT_DIR", "GIT_WORK_TREE", "GIT_INDEX_FILE", "GIT_PREFIX"] {
         command.env_remove(name);

@@ -38,7 +38,10 @@ impl Writer<'_, '_, '_> {
         let camera = |id| Words::thing(model.camera(id).map_or("", |camera| camera.name.text));
         let output = |id| Words::thing(model.output(id).map_or("", |output| output.name.text));
         let hold = |hold: Option<u64>| {
-            hold.map_or_else(|| "until switched back".to_owned(), |hold| format!("for {}", time(hold)))
+            hold.map_or_else(
+                || "until switched back".to_owned(),
+                |hold| format!("for {}", time(hold)),
+            )
         };
         let mut fine = true;
         let mut needs = Needs::default();
@@ -166,9 +169,7 @@ fn words(model: &Model<'_>, cause: Cause) -> Words {
             let name = model.supply(id).map_or("", |supply| supply.name.text);
             Words::new("loss of ").and(&Words::thing(name))
         }
-        Cause::Start(schedule) => {
-            Words::new("start of ").and(&schedule_words(model, schedule))
-        }
+        Cause::Start(schedule) => Words::new("start of ").and(&schedule_words(model, schedule)),
         Cause::End(schedule) => Words::new("end of ").and(&schedule_words(model, schedule)),
     }
 }

@@ -86,9 +86,11 @@ impl Writer<'_, '_, '_> {
                 needs = needs.part(model, Some(part.id));
             }
         }
-        for relay in model.relays.iter().filter(|relay| {
-            relay.through.is_some_and(|one| contact_words(model, &one) == of.name)
-        }) {
+        for relay in model
+            .relays
+            .iter()
+            .filter(|relay| relay.through.is_some_and(|one| contact_words(model, &one) == of.name))
+        {
             needs = needs.item("relay", relay.name.text, &["through", "fed"]);
             needs = needs.feed(model, relay.fed).part(model, relay.part.map(|part| part.id));
         }

@@ -36,9 +36,7 @@ impl Writer<'_, '_, '_> {
             let rest = power.quiet.as_ref().map_err(|why| why.because.clone());
             let rest = rest.map(|case| case.source_amps());
             let value = match rest {
-                Ok(Some(current)) => {
-                    Value::number(current, "A", amps(current), Better::Less)
-                }
+                Ok(Some(current)) => Value::number(current, "A", amps(current), Better::Less),
                 Ok(None) => Value::judged(Words::new("the voltage collapses"), false),
                 Err(why) => Value::NotKnown(why),
             };

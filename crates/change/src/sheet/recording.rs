@@ -92,7 +92,11 @@ impl Writer<'_, '_, '_> {
             };
             let limit = asked.map(|asked| (asked / 86_400_000.0, duration(asked)));
             let days = store.days(0.0).map_or_else(
-                || Value::NotKnown("nothing is kept all the time, or a figure is missing".to_owned()),
+                || {
+                    Value::NotKnown(
+                        "nothing is kept all the time, or a figure is missing".to_owned(),
+                    )
+                },
                 |days| {
                     let shown = format!("{} d", significant(days, 3));
                     Value::number(days, "d", shown, Better::More).with_limit(limit)

@@ -85,7 +85,14 @@ impl<'a> Writer<'_, '_, 'a> {
             let needs = Needs::default().item(kind.item(), item_name, &["title"]).done();
             let (text, at) = (Words::new(source.quoted(title.span)), title.span);
             let at = Place::new(source.file, at);
-            self.add(&thing, Aspect::Setting, Words::new("title"), Value::words(text), Some(at), &needs);
+            self.add(
+                &thing,
+                Aspect::Setting,
+                Words::new("title"),
+                Value::words(text),
+                Some(at),
+                &needs,
+            );
         }
         if matches!(kind, ThingKind::Site | ThingKind::Policy) {
             let needs = Needs::default().item(kind.item(), "", &[]).done();
@@ -98,7 +105,9 @@ impl<'a> Writer<'_, '_, 'a> {
         for line in statement.block.iter().flat_map(|block| &block.statements) {
             let Some((word, rest)) = line.atoms.split_first() else { continue };
             let word = word.span.of(&source.text);
-            let own = skip.contains(&word) || ELSEWHERE.contains(&word) || kind == ThingKind::Policy && is_limit(word);
+            let own = skip.contains(&word)
+                || ELSEWHERE.contains(&word)
+                || kind == ThingKind::Policy && is_limit(word);
             if own {
                 continue;
             }
@@ -186,16 +195,19 @@ impl<'a> Writer<'_, '_, 'a> {
                     None => out,
                 }
             }
-            AtomKind::Group(inner) => {
-                Words::new("(").and(&self.normal(source, inner, of)).say(")")
-            }
+            AtomKind::Group(inner) => Words::new("(").and(&self.normal(source, inner, of)).say(")"),
             AtomKind::Text => Words::new(source.quoted(atom.span)),
             _ => Words::new(text),
         }
     }
 
     /// The words of an end-of-line network or another stretch of one statement.
-    pub(super) fn statement_rest(&self, item: &str, name: &str, word: &str) -> Option<(Words, Place)> {
+    pub(super) fn statement_rest(
+        &self,
+        item: &str,
+        name: &str,
+        word: &str,
+    ) -> Option<(Words, Place)> {
         let (source, statement) = self.statements.get(item, name)?;
         let lines = statement.block.iter().flat_map(|block| &block.statements);
         let line = lines.into_iter().find(|line| {
@@ -228,13 +240,51 @@ fn is_limit(word: &str) -> bool {
 /// The statement words as statics, so that a need can name them.
 fn line_word(word: &str) -> &'static [&'static str] {
     const WORDS: &[&[&str]] = &[
-        &["timezone"], &["ambient"], &["area"], &["people"], &["occupied"], &["purpose"], &["wired"],
-        &["tamper"], &["input"], &["ends"], &["armed"], &["settle"], &["lockout"], &["repeats"],
-        &["entry"], &["exit"], &["confirmed"], &["registers"], &["follows"], &["fed"], &["fuse"],
-        &["through"], &["mode"], &["reaches"], &["runs"], &["suppressed"], &["battery"], &["from"],
-        &["tap"], &["cores"], &["preset"], &["bit-rate"], &["standby"], &["alarm-time"],
-        &["sounder-run"], &["recharge"], &["retention"], &["spare"], &["ageing"], &["peukert"],
-        &["plain-sum"], &["waste"], &["joint"], &["panic"], &["level"],
+        &["timezone"],
+        &["ambient"],
+        &["area"],
+        &["people"],
+        &["occupied"],
+        &["purpose"],
+        &["wired"],
+        &["tamper"],
+        &["input"],
+        &["ends"],
+        &["armed"],
+        &["settle"],
+        &["lockout"],
+        &["repeats"],
+        &["entry"],
+        &["exit"],
+        &["confirmed"],
+        &["registers"],
+        &["follows"],
+        &["fed"],
+        &["fuse"],
+        &["through"],
+        &["mode"],
+        &["reaches"],
+        &["runs"],
+        &["suppressed"],
+        &["battery"],
+        &["from"],
+        &["tap"],
+        &["cores"],
+        &["preset"],
+        &["bit-rate"],
+        &["standby"],
+        &["alarm-time"],
+        &["sounder-run"],
+        &["recharge"],
+        &["retention"],
+        &["spare"],
+        &["ageing"],
+        &["peukert"],
+        &["plain-sum"],
+        &["waste"],
+        &["joint"],
+        &["panic"],
+        &["level"],
     ];
     WORDS.iter().copied().find(|one| one.first() == Some(&word)).unwrap_or(&[])
 }

@@ -13,6 +13,9 @@ use curtilage_text::Place;
 use curtilage_units::{duration, ohms, significant};
 use std::sync::Arc;
 
+/// The first words of lines.
+type Lines = &'static [&'static str];
+
 impl Writer<'_, '_, '_> {
     pub(super) fn zones(&mut self) {
         let (model, facts) = (self.model(), self.facts);
@@ -57,10 +60,9 @@ impl Writer<'_, '_, '_> {
             }
             let (detail, at) = (Words::new(detail), Some(input.line));
             self.add(of, Aspect::Landed, detail.clone(), Value::words(words), at, &needs);
-            let run = input.run.map_or_else(
-                || Words::new("on the spot"),
-                |run| run_words(model, &run, file),
-            );
+            let run = input
+                .run
+                .map_or_else(|| Words::new("on the spot"), |run| run_words(model, &run, file));
             self.add(of, Aspect::Cable, detail, Value::words(run), at, &needs);
         }
         if let Some((ends, at)) = self.statement_rest("zone", name, "ends") {
@@ -72,7 +74,7 @@ impl Writer<'_, '_, '_> {
     /// Times of a zone: the longer each is, the later or the less often it registers.
     fn timing(&mut self, of: &Thing, zone: &Zone<'_>) {
         let tree = zone.tree;
-        let times: [(&'static str, &'static [&'static str], Option<Spanned<u64>>); 4] = [
+        let times: [(&str, Lines, Option<Spanned<u64>>); 4] = [
             ("settle", &["settle"], tree.settle),
             ("lockout", &["lockout"], tree.lockout),
             ("entry", &["entry"], tree.entry),
@@ -83,8 +85,7 @@ impl Writer<'_, '_, '_> {
             let needs = Needs::default().item("zone", zone.name.text, lines).done();
             let at = Some(Place::new(zone.name.at.file, time.span));
             let milliseconds = ms(time.value);
-            let value =
-                Value::number(milliseconds, "ms", duration(milliseconds), Better::Less);
+            let value = Value::number(milliseconds, "ms", duration(milliseconds), Better::Less);
             self.add(of, Aspect::Timing, Words::new(word), value, at, &needs);
         }
         if let Some(limit) = tree.repeats {
@@ -119,8 +120,7 @@ impl Writer<'_, '_, '_> {
         let at = Some(zone.input.map_or(zone.name.at, |input| input.line));
         for state in &seen.states {
             let detail = || Words::new(state_word(state.name));
-            let reading =
-                Value::number(state.nominal, "ohm", ohms(state.nominal), Better::Neither);
+            let reading = Value::number(state.nominal, "ohm", ohms(state.nominal), Better::Neither);
             self.add(of, Aspect::Reading, detail(), reading, at, needs);
             self.add(of, Aspect::Window, detail(), window(seen, state), at, needs);
             if let Some(band) = band(seen, state) {
@@ -133,7 +133,21 @@ impl Writer<'_, '_, '_> {
         let (facts, name, at) = (self.facts, zone.name.text, Some(zone.name.at));
         let none = Words::default;
         let mut needs = Needs::default()
-            .item("zone", name, &["settle", "lockout", "registers", "repeats", "confirmed", "entry", "exit", "armed", "wired"])
+            .item(
+                "zone",
+                name,
+                &[
+                    "settle",
+                    "lockout",
+                    "registers",
+                    "repeats",
+                    "confirmed",
+                    "entry",
+                    "exit",
+                    "armed",
+                    "wired",
+                ],
+            )
             .part(self.model(), zone.sensor.map(|part| part.id))
             .controller(self.model(), zone.input.and_then(|one| one.terminal).map(|t| t.controller))
             .item("response", "", &[])
@@ -193,11 +207,8 @@ fn window(seen: &Loop<'_>, state: &LoopState) -> Value {
     });
     let margin = margin.filter(|margin| !margin.is_nan());
     let band = band.map(|band| {
-        let to = if band.hi().is_infinite() {
-            "no end".to_owned()
-        } else {
-            shown_in(volts, band.hi())
-        };
+        let to =
+            if band.hi().is_infinite() { "no end".to_owned() } else { shown_in(volts, band.hi()) };
         format!("{} to {to}", shown_in(volts, band.lo()))
     });
     Value::Window { low, high, unit: if volts { "V" } else { "ohm" }, shown, margin, band }
@@ -224,11 +235,8 @@ pub(super) fn bounds(
     unit: &'static str,
     show: impl Fn(i64) -> String,
 ) -> Value {
-    let shown = if least == most {
-        show(most)
-    } else {
-        format!("{} to {}", show(least), show(most))
-    };
+    let shown =
+        if least == most { show(most) } else { format!("{} to {}", show(least), show(most)) };
     let (low, high) = (milliseconds(least), milliseconds(most));
     Value::Window { low, high, unit, shown, margin: None, band: None }
 }

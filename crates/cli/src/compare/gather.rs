@@ -38,10 +38,16 @@ pub(super) fn gather(sides: &Sides, options: Options) -> Gathered {
     let half = |(old, new): &(File, File)| old.site.is_some() != new.site.is_some();
     let todo = pairs.iter().filter(|(old, new)| !same(&old.scope, &new.scope));
     let todo: Vec<&(File, File)> = todo.filter(|pair| !half(pair)).collect();
-    unreadable.extend(pairs.iter().filter(|pair| half(pair)).map(|(_, new)| {
-        format!("{}: one side has no site that can be read", new.path)
-    }));
-    let mut out = portfolio(each(&todo, options));
+    unreadable.extend(
+        pairs
+            .iter()
+            .filter(|pair| half(pair))
+            .map(|(_, new)| format!("{}: one side has no site that can be read", new.path)),
+    );
+    let mut sites = each(&todo, options);
+    // What a lead has to see first stands first; pairs come in the order of paths.
+    sites.sort_by_key(|site| (site.is_empty(), site.weights().min()));
+    let mut out = portfolio(sites);
     out.untouched = untouched;
     let named = |file: &File| {
         let (name, title) = file.site.clone().unwrap_or_default();
@@ -182,7 +188,8 @@ fn each(pairs: &[&(File, File)], options: Options) -> Vec<SiteChange> {
             });
         }
     });
-    let out = slots.into_iter().map(|slot| slot.into_inner().unwrap_or_else(PoisonError::into_inner));
+    let out =
+        slots.into_iter().map(|slot| slot.into_inner().unwrap_or_else(PoisonError::into_inner));
     out.flatten().collect()
 }
 

@@ -3,8 +3,9 @@
 use super::page::{page, prose, text};
 use super::sides::Names;
 use super::words::{
-    blocks, causes, count, figures_of, finding_place, from_shared, noun, own, own_findings, place, shared_name, site_name, site_path, site_tally,
-    slight, status, told, whole_tally,
+    blocks, causes, count, figures_of, finding_place, from_shared, groups_of, hours, noun, own,
+    own_findings, place, shared_name, site_name, site_path, site_tally, slight, status, told,
+    weight_words, whole_tally,
 };
 use curtilage_change::{Cell, Change, Group, LineChange, Portfolio, SiteChange, Strip, Weight};
 use curtilage_facts::Options;
@@ -62,8 +63,8 @@ fn counts(portfolio: &Portfolio, out: &mut String) {
     }
     let _ = writeln!(out, "<ul class=\"tally\" aria-label=\"Changes by weight\">");
     for (weight, number) in each {
-        let (word, heading) = (weight.word(), weight.heading());
-        let _ = writeln!(out, "<li class=\"{word}\"><b>{number}</b>{heading}</li>");
+        let (word, words) = (weight.word(), weight_words(weight, number));
+        let _ = writeln!(out, "<li class=\"{word}\"><b>{number}</b>{words}</li>");
     }
     let _ = writeln!(out, "</ul>");
 }
@@ -127,7 +128,7 @@ fn shared(portfolio: &Portfolio, out: &mut String) {
             let Some(site) = portfolio.sites.get(touched.site) else { continue };
             let findings = touched.findings.iter().filter_map(|index| site.findings.get(*index));
             let findings = findings.map(|one| format!("{}: {}", status(one), one.headline));
-            let groups = touched.groups.iter().filter_map(|index| site.groups.get(*index));
+            let groups = groups_of(site, touched).into_iter();
             let groups = groups.map(|group| format!("{}: {}", group.weight.word(), group.headline));
             let says: Vec<String> =
                 findings.chain(groups).map(|says| format!("<li>{}</li>", prose(&says))).collect();
@@ -173,8 +174,7 @@ fn site(portfolio: &Portfolio, index: usize, site: &SiteChange, out: &mut String
     if let Some(summary) = slight(site) {
         let groups: Vec<&Group> = site.groups.iter().filter(|group| group.slight).collect();
         let members = groups.iter().flat_map(|group| &group.members);
-        let members: Vec<&Change> =
-            members.filter_map(|index| site.changes.get(*index)).collect();
+        let members: Vec<&Change> = members.filter_map(|index| site.changes.get(*index)).collect();
         let _ = writeln!(out, "<h3>Hardly different</h3>");
         table(&summary, &members, out);
     }
@@ -217,7 +217,11 @@ fn of_weight(
         return;
     }
     let (word, heading) = (weight.word(), weight.heading());
-    let heading = format!("{}{}", heading.get(..1).unwrap_or("").to_uppercase(), heading.get(1..).unwrap_or(""));
+    let heading = format!(
+        "{}{}",
+        heading.get(..1).unwrap_or("").to_uppercase(),
+        heading.get(1..).unwrap_or("")
+    );
     let _ = writeln!(out, "<h3>{heading}</h3>\n<ul class=\"told\">");
     for (number, finding) in findings {
         let note = finding.note.as_ref().map_or_else(String::new, |note| format!(" ({note})"));
@@ -290,16 +294,16 @@ fn cause(line: &LineChange) -> String {
 fn figures(site: &SiteChange, block: &[&Group], out: &mut String) {
     let members = block.iter().flat_map(|group| &group.members);
     let members: Vec<&Change> = members.filter_map(|index| site.changes.get(*index)).collect();
-    for group in block {
-        let lead = group.members.first().and_then(|index| site.changes.get(*index));
-        let Some(hours) = lead.and_then(|lead| lead.hours.as_ref()) else { continue };
+    for hours in hours(site, block) {
         if let Some(strip) = &hours.strip {
             week(strip, &hours.week, hours.gone, out);
         }
         if !hours.dates.is_empty() {
             let word = if hours.gone { "gone" } else { "new" };
             let stretches = count(hours.dates.len(), "stretch", "stretches");
-            let _ = writeln!(out, "<details><summary>{stretches} on dates, {word}</summary><ul>");
+            let open = if hours.dates.len() <= FEW { " open" } else { "" };
+            let _ =
+                writeln!(out, "<details{open}><summary>{stretches} on dates, {word}</summary><ul>");
             for date in &hours.dates {
                 let _ = writeln!(out, "<li>{}</li>", text(date));
             }
@@ -308,6 +312,9 @@ fn figures(site: &SiteChange, block: &[&Group], out: &mut String) {
     }
     table(&count(members.len(), "figure", "figures"), &members, out);
 }
+
+/// So many stretches are shown at once.
+const FEW: usize = 6;
 
 fn table(summary: &str, members: &[&Change], out: &mut String) {
     let _ = writeln!(
@@ -357,7 +364,8 @@ fn week(strip: &Strip, spans: &str, gone: bool, out: &mut String) {
     for hour in (0..=24).step_by(6) {
         let x = LEFT + hour * 2 * CELL;
         let anchor = if hour == 24 { "end" } else { "start" };
-        let _ = writeln!(out, "<text x=\"{x}\" y=\"10\" text-anchor=\"{anchor}\">{hour:02}:00</text>");
+        let _ =
+            writeln!(out, "<text x=\"{x}\" y=\"10\" text-anchor=\"{anchor}\">{hour:02}:00</text>");
     }
     for (row, (day, cells)) in strip.days.iter().enumerate() {
         let y = 14 + row * ROW;
@@ -424,8 +432,7 @@ fn tests(index: usize, site: &SiteChange, out: &mut String) {
         count(number, "test", "tests")
     );
     for kept in &site.tests.kept {
-        let names: Vec<String> =
-            kept.things.iter().map(|name| prose(&name.to_string())).collect();
+        let names: Vec<String> = kept.things.iter().map(|name| prose(&name.to_string())).collect();
         let _ = writeln!(
             out,
             "<tr><th scope=\"row\">{}</th><td>{} {}</td><td>{}</td></tr>",

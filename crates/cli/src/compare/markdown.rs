@@ -3,8 +3,9 @@
 
 use super::sides::Names;
 use super::words::{
-    blocks, causes, count, figures_of, finding_place, from_shared, noun, own, own_findings, place, repeat, shared_name, site_name, site_path,
-    site_tally, slight, status, whole_tally,
+    blocks, causes, count, figures_of, finding_place, from_shared, groups_of, hours, noun, own,
+    own_findings, place, repeat, shared_name, site_name, site_path, site_tally, slight, status,
+    whole_tally,
 };
 use crate::plain::plain;
 use curtilage_change::{Cell, Group, LineChange, Portfolio, SiteChange, Strip, Weight};
@@ -56,12 +57,12 @@ fn shared(portfolio: &Portfolio, out: &mut String) {
         for touched in &shared.touches {
             let Some(site) = portfolio.sites.get(touched.site) else { continue };
             let word = if touched.breaks { "**breaks**" } else { "touches" };
-            let _ = writeln!(out, "- {word} {} ({})", prose(&site_name(site)), code(&site_path(site)));
+            let _ =
+                writeln!(out, "- {word} {} ({})", prose(&site_name(site)), code(&site_path(site)));
             for finding in touched.findings.iter().filter_map(|index| site.findings.get(*index)) {
                 let _ = writeln!(out, "  - {}: {}", status(finding), prose(&finding.headline));
             }
-            let groups: Vec<&Group> =
-                touched.groups.iter().filter_map(|index| site.groups.get(*index)).collect();
+            let groups = groups_of(site, touched);
             let grave = |group: &&&Group| matches!(group.weight, Weight::Lost | Weight::Crossed);
             for group in groups.iter().filter(grave) {
                 let _ = writeln!(out, "  - {}: {}", group.weight.word(), prose(&group.headline));
@@ -107,7 +108,8 @@ fn site(portfolio: &Portfolio, index: usize, site: &SiteChange, out: &mut String
         }
     }
     tests(site, out);
-    for weight in [Weight::Thinner, Weight::Changed, Weight::Thicker, Weight::Mended, Weight::Gained]
+    for weight in
+        [Weight::Thinner, Weight::Changed, Weight::Thicker, Weight::Mended, Weight::Gained]
     {
         let text = of_weight(portfolio, index, site, weight);
         if !text.is_empty() {
@@ -159,15 +161,15 @@ fn of_weight(portfolio: &Portfolio, index: usize, site: &SiteChange, weight: Wei
     out
 }
 
-/// Groups with the same causes, and the causes once.
+/// Groups with the same causes, the causes once, then what is folded.
 fn told(site: &SiteChange, block: &[&Group], out: &mut String) {
     for group in block {
         let _ = writeln!(out, "- {}", prose(&group.headline));
-        figures(site, group, out);
     }
     if let Some(first) = block.first() {
         because(site, &first.causes, out);
     }
+    figures(site, block, out);
 }
 
 fn because(site: &SiteChange, list: &[usize], out: &mut String) {
@@ -180,13 +182,10 @@ fn because(site: &SiteChange, list: &[usize], out: &mut String) {
     }
 }
 
-/// The exact spans, the week drawn, and the single figures of a group.
-fn figures(site: &SiteChange, group: &Group, out: &mut String) {
-    let members: Vec<_> =
-        group.members.iter().filter_map(|index| site.changes.get(*index)).collect();
-    let Some(lead) = members.first() else { return };
+/// The week drawn, the exact spans, and the single figures of some groups.
+fn figures(site: &SiteChange, block: &[&Group], out: &mut String) {
     let mut inner = String::new();
-    if let Some(hours) = &lead.hours {
+    for hours in hours(site, block) {
         if let Some(strip) = &hours.strip {
             let _ = writeln!(inner, "\n  ```text\n{}  ```", week(strip));
         }
@@ -197,18 +196,23 @@ fn figures(site: &SiteChange, group: &Group, out: &mut String) {
             let _ = writeln!(inner, "  - {}", prose(date));
         }
     }
-    if members.len() > 1 {
-        let _ = writeln!(inner);
-        for change in &members {
-            let _ = writeln!(inner, "  - {}", prose(&change.sentence()));
+    let mut what = if inner.is_empty() { "Each figure" } else { "The hours" };
+    let several = block.iter().filter(|group| group.members.len() > 1);
+    let members: Vec<_> = several
+        .flat_map(|group| &group.members)
+        .filter_map(|index| site.changes.get(*index))
+        .collect();
+    if !members.is_empty() {
+        if !inner.is_empty() {
+            what = "The hours, and each figure";
         }
+        let _ = writeln!(inner);
+    }
+    for change in &members {
+        let _ = writeln!(inner, "  - {}", prose(&change.sentence()));
     }
     if !inner.is_empty() {
-        let what = if lead.hours.is_some() { "The hours" } else { "Each figure" };
-        let _ = writeln!(
-            out,
-            "\n  <details><summary>{what}</summary>\n{inner}\n  </details>\n"
-        );
+        let _ = writeln!(out, "\n  <details><summary>{what}</summary>\n{inner}\n  </details>\n");
     }
 }
 
@@ -279,9 +283,7 @@ fn cause(line: &LineChange) -> String {
 
 fn capital(text: &str) -> String {
     let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// Text as code, whatever it holds.

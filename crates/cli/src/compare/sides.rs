@@ -57,7 +57,8 @@ pub(super) fn sides(arguments: &Compare) -> Result<Sides, Refused> {
         (Some(range), paths) => commits(range, arguments.merge_base, paths),
         (None, [old, new]) => two(old, new),
         (None, _) => Err(Refused::Usage(
-            "two paths are compared, `compare OLD NEW`, or commits, `compare --git BASE`".to_owned(),
+            "two paths are compared, `compare OLD NEW`, or commits, `compare --git BASE`"
+                .to_owned(),
         )),
     }
 }
@@ -81,11 +82,7 @@ fn two(old: &Path, new: &Path) -> Result<Sides, Refused> {
 }
 
 /// The files below some paths on disk, paired by their path from `from`.
-fn on_disk(
-    paths: &[PathBuf],
-    from: &Path,
-    problems: &mut Vec<String>,
-) -> io::Result<Vec<Shelf>> {
+fn on_disk(paths: &[PathBuf], from: &Path, problems: &mut Vec<String>) -> io::Result<Vec<Shelf>> {
     let from = from.canonicalize()?;
     let mut unreadable = Vec::new();
     let groups = by_root(paths, &mut unreadable)?;
@@ -171,13 +168,14 @@ fn below(repository: &Repository, paths: &[PathBuf]) -> Result<Vec<PathBuf>, Ref
         let folder = path.ancestors().find(|above| above.exists()).unwrap_or(Path::new("."));
         let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
         let rest = path.strip_prefix(folder).unwrap_or(Path::new(""));
-        let rest = if folder == Path::new(".") { path.strip_prefix(".").unwrap_or(path) } else { rest };
+        let rest =
+            if folder == Path::new(".") { path.strip_prefix(".").unwrap_or(path) } else { rest };
         let resolved = folder.canonicalize().map_err(unreadable)?;
         let whole = if rest.as_os_str().is_empty() { resolved } else { resolved.join(rest) };
         let inside = whole.strip_prefix(repository.top());
-        inside.map(Path::to_path_buf).map_err(|_| {
-            Refused::Usage(format!("{} lies outside the repository", path.display()))
-        })
+        inside
+            .map(Path::to_path_buf)
+            .map_err(|_| Refused::Usage(format!("{} lies outside the repository", path.display())))
     });
     each.collect()
 }
@@ -190,7 +188,11 @@ fn driver(words: &[String]) -> Result<Sides, Refused> {
             return Err(Refused::Unreadable(format!("{path} is not merged: nothing to compare")));
         }
         [path, old, _, _, new, ..] => (path, old, new),
-        _ => return Err(Refused::Usage("git hands over seven words; see docs/compare.md".to_owned())),
+        _ => {
+            return Err(Refused::Usage(
+                "git hands over seven words; see docs/compare.md".to_owned(),
+            ));
+        }
     };
     let here = Path::new(".").canonicalize().map_err(unreadable)?;
     // The path is from the top of the work tree, where git starts the program.
@@ -208,7 +210,8 @@ fn driver(words: &[String]) -> Result<Sides, Refused> {
         let mut loader = Loader::new(root.clone());
         let there = file != "/dev/null";
         if there {
-            let bytes = std::fs::read(file).map_err(|error| unreadable(format!("{file}: {error}")))?;
+            let bytes =
+                std::fs::read(file).map_err(|error| unreadable(format!("{file}: {error}")))?;
             loader.overlay(path.clone(), bytes);
             let source = loader.source(&path);
             alone |= source.is_ok_and(|source| {

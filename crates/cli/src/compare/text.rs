@@ -2,8 +2,9 @@
 
 use super::sides::Names;
 use super::words::{
-    blocks, causes, count, figures_of, finding_place, from_shared, noun, own, own_findings, place, repeat, shared_name, site_name, site_path,
-    site_tally, slight, status, whole_tally,
+    blocks, causes, count, figures_of, finding_place, from_shared, groups_of, hours, noun, own,
+    own_findings, place, repeat, shared_name, site_name, site_path, site_tally, slight, status,
+    whole_tally,
 };
 use crate::plain::plain;
 use curtilage_change::{Cell, Group, LineChange, Portfolio, SiteChange, Strip, Weight};
@@ -114,14 +115,14 @@ impl Page<'_> {
             for finding in touched.findings.iter().filter_map(|index| site.findings.get(*index)) {
                 self.line(2, &format!("- {}: {}", status(finding), finding.headline));
             }
-            for group in touched.groups.iter().filter_map(|index| site.groups.get(*index)) {
+            for group in groups_of(site, touched) {
                 let grave = matches!(group.weight, Weight::Lost | Weight::Crossed);
                 if grave || self.all || told == 0 && touched.findings.is_empty() {
                     self.line(2, &format!("- {}: {}", group.weight.word(), group.headline));
                     told += 1;
                 }
             }
-            let left = touched.groups.len() - told;
+            let left = groups_of(site, touched).len() - told;
             if left > 0 {
                 self.line(2, &format!("- and {}", count(left, "lesser change", "lesser changes")));
             }
@@ -130,12 +131,16 @@ impl Page<'_> {
     }
 
     fn site(&mut self, index: usize, site: &SiteChange) {
-        let name = if site.title.is_empty() { String::new() } else { format!(": {}", site_name(site)) };
+        let name =
+            if site.title.is_empty() { String::new() } else { format!(": {}", site_name(site)) };
         self.heading(0, &format!("{}{name}", site_path(site)), None);
         self.line(1, &site_tally(site));
         for rename in &site.renames {
             let kind = rename.kind.word();
-            self.line(1, &format!("renamed: {kind} `{}` is called `{}` now", rename.old, rename.new));
+            self.line(
+                1,
+                &format!("renamed: {kind} `{}` is called `{}` now", rename.old, rename.new),
+            );
         }
         for weight in Weight::ALL {
             self.weight(index, site, weight);
@@ -178,9 +183,7 @@ impl Page<'_> {
             self.line(2, &format!("- {} {}{note}: {says} [{at}]", status(finding), finding.rule));
             for group in figures_of(site, number) {
                 self.line(4, &group.headline);
-                if self.all {
-                    self.figures(site, group);
-                }
+                self.members(site, group);
             }
             self.causes(4, site, &finding.causes);
         }
@@ -189,8 +192,9 @@ impl Page<'_> {
         for block in blocks(&shown) {
             for group in &block {
                 self.line(2, &format!("- {}", group.headline));
-                self.figures(site, group);
+                self.members(site, group);
             }
+            self.hours(site, &block);
             if let Some(first) = block.first() {
                 self.causes(4, site, &first.causes);
             }
@@ -201,11 +205,18 @@ impl Page<'_> {
         }
     }
 
-    /// The exact spans, the week drawn, and with `--all` the single figures.
-    fn figures(&mut self, site: &SiteChange, group: &Group) {
-        let members: Vec<_> =
-            group.members.iter().filter_map(|index| site.changes.get(*index)).collect();
-        if let Some(hours) = members.first().and_then(|change| change.hours.as_ref()) {
+    /// With `--all` the single figures.
+    fn members(&mut self, site: &SiteChange, group: &Group) {
+        if self.all && group.members.len() > 1 {
+            for change in group.members.iter().filter_map(|index| site.changes.get(*index)) {
+                self.line(4, &change.sentence());
+            }
+        }
+    }
+
+    /// The week drawn and the exact spans, each once.
+    fn hours(&mut self, site: &SiteChange, block: &[&Group]) {
+        for hours in hours(site, block) {
             if let Some(strip) = &hours.strip {
                 self.strip(strip);
             }
@@ -216,11 +227,6 @@ impl Page<'_> {
             let left = hours.dates.len().saturating_sub(dates);
             if left > 0 {
                 self.line(4, &format!("and {}", count(left, "more stretch", "more stretches")));
-            }
-        }
-        if self.all && members.len() > 1 {
-            for change in members {
-                self.line(4, &change.sentence());
             }
         }
     }

@@ -1,7 +1,8 @@
 //! What the forms of a comparison have in common: counts, causes and tests in words.
 
 use curtilage_change::{
-    FindingChange, Group, LineChange, Portfolio, Shared, SiteChange, ThingKind, Weight,
+    FindingChange, Group, HoursChange, LineChange, Portfolio, Shared, SiteChange, ThingKind,
+    Touched, Weight,
 };
 use curtilage_diagnostic::Level;
 
@@ -15,27 +16,33 @@ pub(super) fn count(number: usize, one: &str, many: &str) -> String {
 
 /// How many sentences of a weight are told, findings included.
 pub(super) fn told(site: &SiteChange, weight: Weight) -> usize {
-    let groups = site.groups.iter().filter(|group| {
-        group.weight == weight && !group.slight && group.finding.is_none()
-    });
+    let groups = site
+        .groups
+        .iter()
+        .filter(|group| group.weight == weight && !group.slight && group.finding.is_none());
     let groups = groups.count();
     groups + site.findings.iter().filter(|finding| finding.weight == weight).count()
+}
+
+/// `protections lost`, for several.
+pub(super) fn weight_words(weight: Weight, number: usize) -> &'static str {
+    let (one, many) = match weight {
+        Weight::Lost => ("protection lost", "protections lost"),
+        Weight::Crossed => ("limit crossed", "limits crossed"),
+        Weight::Thinner => ("margin thinner", "margins thinner"),
+        Weight::Changed => ("thing different", "things different"),
+        Weight::Thicker => ("margin thicker", "margins thicker"),
+        Weight::Mended => ("limit kept again", "limits kept again"),
+        Weight::Gained => ("protection gained", "protections gained"),
+    };
+    if number == 1 { one } else { many }
 }
 
 /// `2 protections lost, 1 limit crossed`; `nothing that it does` when there is nothing.
 pub(super) fn tally(counts: impl Fn(Weight) -> usize) -> String {
     let each = Weight::ALL.into_iter().filter_map(|weight| {
         let number = counts(weight);
-        let (one, many) = match weight {
-            Weight::Lost => ("protection lost", "protections lost"),
-            Weight::Crossed => ("limit crossed", "limits crossed"),
-            Weight::Thinner => ("margin thinner", "margins thinner"),
-            Weight::Changed => ("thing different", "things different"),
-            Weight::Thicker => ("margin thicker", "margins thicker"),
-            Weight::Mended => ("limit kept again", "limits kept again"),
-            Weight::Gained => ("protection gained", "protections gained"),
-        };
-        (number > 0).then(|| count(number, one, many))
+        (number > 0).then(|| format!("{number} {}", weight_words(weight, number)))
     });
     each.collect::<Vec<_>>().join(", ")
 }
@@ -55,14 +62,36 @@ pub(super) fn blocks<'a>(groups: &[&'a Group]) -> Vec<Vec<&'a Group>> {
     out
 }
 
+/// The hours of each group of a block; of two with the same week or the same dates the second is
+/// without them.
+pub(super) fn hours(site: &SiteChange, block: &[&Group]) -> Vec<HoursChange> {
+    let mut out: Vec<HoursChange> = Vec::new();
+    for group in block {
+        let lead = group.members.first().and_then(|index| site.changes.get(*index));
+        let Some(mut hours) = lead.and_then(|lead| lead.hours.clone()) else { continue };
+        if out.iter().any(|one| one.strip == hours.strip) {
+            hours.strip = None;
+        }
+        if out.iter().any(|one| one.gone == hours.gone && one.dates == hours.dates) {
+            hours.dates.clear();
+        }
+        out.push(hours);
+    }
+    out
+}
+
 /// `3 figures move by less than 1 %`, when there are any.
 pub(super) fn slight(site: &SiteChange) -> Option<String> {
     let slight = site.groups.iter().filter(|group| group.slight);
     let number: usize = slight.map(|group| group.members.len()).sum();
     match number {
         0 => None,
-        1 => Some("1 figure moves by less than 1 %, on the side of the limit where it was".to_owned()),
-        more => Some(format!("{more} figures move by less than 1 %, on the side of the limit where they were")),
+        1 => Some(
+            "1 figure moves by less than 1 %, on the side of the limit where it was".to_owned(),
+        ),
+        more => Some(format!(
+            "{more} figures move by less than 1 %, on the side of the limit where they were"
+        )),
     }
 }
 
@@ -94,6 +123,12 @@ pub(super) fn own_findings<'a>(
         finding.weight == weight && !portfolio.is_shared(index, &finding.causes)
     };
     site.findings.iter().enumerate().filter(own).collect()
+}
+
+/// The groups that a shared item brings to a site, those apart that a finding tells.
+pub(super) fn groups_of<'a>(site: &'a SiteChange, touched: &Touched) -> Vec<&'a Group> {
+    let all = touched.groups.iter().filter_map(|index| site.groups.get(*index));
+    all.filter(|group| group.finding.is_none() && !group.slight).collect()
 }
 
 /// The figures that say what a finding says.
