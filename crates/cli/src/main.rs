@@ -10,6 +10,7 @@ mod figures;
 mod format;
 mod gate;
 mod generate;
+mod handover;
 mod human;
 mod import;
 mod json;
@@ -17,9 +18,9 @@ mod junit;
 mod lines;
 mod new;
 mod output;
-mod picture;
 mod plain;
 mod quality;
+mod record;
 mod rehearse;
 mod report;
 mod rules;
@@ -33,7 +34,7 @@ use clap::Parser;
 use std::process::ExitCode;
 
 /// How a run ends.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Ending {
     /// Nothing to tell, or only what is below the bar.
     Clean,
@@ -71,6 +72,8 @@ fn main() -> ExitCode {
         Command::Check(arguments) => check::run(&arguments, color),
         Command::Rehearse(arguments) => rehearse::run(&arguments),
         Command::Figures(arguments) => figures::run(&arguments),
+        Command::Handover(arguments) => handover::run(&arguments),
+        Command::Record(arguments) => record::run(&arguments),
         Command::Format(arguments) => format::run(&arguments),
         Command::New(arguments) => new::run(&arguments, color),
         Command::Import(arguments) => import::run(&arguments),
