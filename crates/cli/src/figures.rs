@@ -90,7 +90,7 @@ fn table(title: &str, head: &[&str]) -> Table {
         id: String::new(),
         title: title.to_owned(),
         about: String::new(),
-        shape: Shape::Upright,
+        shape: Shape::Plain,
         head: head.iter().map(|cell| (*cell).to_owned()).collect(),
         rows: Vec::new(),
         notes: Vec::new(),

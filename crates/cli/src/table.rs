@@ -57,7 +57,7 @@ mod tests {
             id: String::new(),
             title: "Loads".to_owned(),
             about: String::new(),
-            shape: Shape::Upright,
+            shape: Shape::Plain,
             head: vec!["load".to_owned(), "draws".to_owned()],
             rows: vec![row(["horn", "0.45 A"]), row(["yard-strobe", "1 A"])],
             notes: vec!["1.45 A in all".into()],

@@ -11,6 +11,11 @@ const DRAWING: &str = include_str!("draw/drawing.css");
 /// A matrix has at most so many columns beside its causes; a wider one goes on below.
 const COLUMNS: usize = 14;
 
+/// A table with so many rows is never parted between pages.
+const SHORT: usize = 14;
+/// A word that is longer than this may be broken anywhere.
+const LONGEST: usize = 28;
+
 /// The whole document.
 pub(crate) fn document(papers: &Papers) -> String {
     let title = escaped(&papers.title);
@@ -42,7 +47,8 @@ fn banner(out: &mut String, unfit: Option<&str>) {
 
 fn section(out: &mut String, section: &Section, unfit: Option<&str>) {
     let id = format!("section-{}", section.id);
-    let _ = writeln!(out, "<section aria-labelledby=\"{id}\">");
+    let fresh = if section.fresh { " class=\"fresh\"" } else { "" };
+    let _ = writeln!(out, "<section{fresh} aria-labelledby=\"{id}\">");
     let _ = writeln!(out, "<h2 id=\"{id}\">{}</h2>", escaped(section.title));
     banner(out, unfit);
     for text in &section.intro {
@@ -84,11 +90,9 @@ fn rich(text: &str) -> String {
 
 fn table(out: &mut String, table: &Table) {
     let id = &table.id;
-    let class = match table.shape {
-        Shape::Upright => "upright",
-        Shape::Wide | Shape::Matrix => "wide",
-    };
-    let _ = writeln!(out, "<div class=\"sheet {class}\">");
+    // What is short stays on one page.
+    let small = if table.rows.len() <= SHORT { " small" } else { "" };
+    let _ = writeln!(out, "<div class=\"sheet{small}\">");
     let _ = writeln!(out, "<h3 id=\"{id}\">{}</h3>", rich(&table.title));
     if !table.about.is_empty() {
         let _ = writeln!(out, "<p>{}</p>", rich(&table.about));
@@ -163,8 +167,12 @@ fn grid(out: &mut String, table: &Table, columns: &[usize], number: usize) {
 fn cell(out: &mut String, cell: &Cell, first: bool) {
     let leads = first && !cell.text.is_empty();
     let (open, close) = if leads { ("th scope=\"row\"", "th") } else { ("td", "td") };
+    let words = cell.text.split([' ', '-']);
+    let long = words.map(|word| word.chars().count()).max().unwrap_or(0) > LONGEST;
     let class = match cell.kind {
+        Kind::Plain if long => " class=\"long\"",
         Kind::Plain => "",
+        Kind::Hole if long => " class=\"hole-cell long\"",
         Kind::Hole => " class=\"hole-cell\"",
         Kind::Fill => " class=\"fill\"",
     };
@@ -182,14 +190,13 @@ fn inside(cell: &Cell) -> String {
 }
 
 fn figure(out: &mut String, figure: &Figure) {
-    let class = if figure.wide { "wide" } else { "upright" };
     let count = figure.parts.len();
     for number in 0..count {
         let part =
             if count > 1 { format!(", part {} of {count}", number + 1) } else { String::new() };
         let _ = writeln!(
             out,
-            "<figure class=\"{class}\">\n<figcaption dir=\"auto\">{}{part}</figcaption>\n<div class=\"scroll\" role=\"region\" aria-label=\"{}{part}\" tabindex=\"0\">\n{}</div>\n</figure>",
+            "<figure>\n<figcaption dir=\"auto\">{}{part}</figcaption>\n<div class=\"scroll\" role=\"region\" aria-label=\"{}{part}\" tabindex=\"0\">\n{}</div>\n</figure>",
             escaped(&figure.title),
             escaped(&figure.title),
             figure.inline(number)

@@ -14,6 +14,8 @@ mod record;
 mod sheet;
 mod table;
 mod tables;
+#[cfg(test)]
+mod testing;
 mod wires;
 mod words;
 

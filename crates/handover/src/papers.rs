@@ -20,6 +20,8 @@ pub struct Section {
     pub id: &'static str,
     /// Its title.
     pub title: &'static str,
+    /// Whether it begins on a new sheet of paper.
+    pub fresh: bool,
     /// What has to be known first.
     pub intro: Vec<String>,
     /// What can hurt somebody who works from it.
@@ -101,6 +103,7 @@ impl Papers {
             commissioning(facts, &groups),
             Section {
                 intro: cautions::LIMITS.iter().map(|text| (*text).to_owned()).collect(),
+                fresh: true,
                 tables: vec![assumptions::table(facts)],
                 ..section("assumed", "What was assumed")
             },
@@ -167,7 +170,7 @@ fn unique(sections: &mut [Section]) {
 
 fn section(id: &'static str, title: &'static str) -> Section {
     let (tables, figures) = (Vec::new(), Vec::new());
-    Section { id, title, intro: Vec::new(), cautions: Vec::new(), tables, figures }
+    Section { id, title, fresh: false, intro: Vec::new(), cautions: Vec::new(), tables, figures }
 }
 
 fn unfit(found: &[Diagnostic]) -> Option<String> {
@@ -202,6 +205,7 @@ fn wiring(facts: &Facts<'_, '_>, wires: &Wires<'_>) -> Section {
         ],
         cautions: vec![cautions::ISOLATE.to_owned()],
         tables,
+        fresh: true,
         figures: ids().filter_map(|id| draw::wiring::figure(facts, wires, id)).collect(),
         ..section("wiring", "Terminals and wiring")
     }
@@ -255,6 +259,7 @@ fn commissioning(facts: &Facts<'_, '_>, groups: &[sheet::Group]) -> Section {
             "The same sheet stands in `commissioning.csv`: fill in reading, pass, initials and date there, and `curtilage record commissioning.csv` takes the readings back into the site file.".to_owned(),
         ],
         cautions: list,
+        fresh: true,
         tables,
         ..section("commissioning-sheet", "Commissioning")
     }

@@ -78,11 +78,9 @@ pub(crate) use cells;
 /// How a table is laid out on paper.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Shape {
-    /// It fits a page that stands upright.
+    /// As wide as the page.
     #[default]
-    Upright,
-    /// It needs a page that lies on its side.
-    Wide,
+    Plain,
     /// Many narrow columns, with heads that stand on end.
     Matrix,
 }
@@ -112,7 +110,7 @@ impl Table {
             id: id.into(),
             title: title.into(),
             about: String::new(),
-            shape: Shape::Upright,
+            shape: Shape::Plain,
             head: head.iter().map(|cell| (*cell).to_owned()).collect(),
             rows: Vec::new(),
             notes: Vec::new(),
@@ -121,11 +119,6 @@ impl Table {
 
     pub(crate) fn about(mut self, about: impl Into<String>) -> Self {
         self.about = about.into();
-        self
-    }
-
-    pub(crate) fn wide(mut self) -> Self {
-        self.shape = Shape::Wide;
         self
     }
 

@@ -2,6 +2,7 @@
 
 use curtilage_facts::Interval;
 use curtilage_model::{Cause, Contact, Effect, Model, Origin, RunOf, ScheduleRef};
+use curtilage_syntax::tree::part::Rest;
 use curtilage_syntax::tree::wiring::Side;
 use curtilage_text::Place;
 pub(crate) use curtilage_units::{amps, ohms};
@@ -95,12 +96,15 @@ pub(crate) fn area(model: &Model<'_>, index: Option<usize>) -> String {
 
 /// A schedule with what it is called for people.
 pub(crate) fn schedule(model: &Model<'_>, schedule: ScheduleRef) -> String {
-    let name = model.schedule_name(schedule);
-    let title = match schedule {
+    titled(model.schedule_name(schedule), schedule_title(model, schedule))
+}
+
+/// What a schedule is called for people.
+pub(crate) fn schedule_title<'a>(model: &Model<'a>, schedule: ScheduleRef) -> Option<&'a str> {
+    match schedule {
         ScheduleRef::Of(id) => model.schedules.get(id.index()).and_then(|known| known.title),
         _ => None,
-    };
-    titled(name, title)
+    }
 }
 
 /// The side of a contact in the trade's words beside ours.
@@ -108,6 +112,14 @@ pub(crate) fn side(side: Side) -> &'static str {
     match side {
         Side::Closing => "closing (make, NO)",
         Side::Opening => "opening (break, NC)",
+    }
+}
+
+/// The rest state of a contact, with the trade's letters.
+pub(crate) fn rests(rest: Rest) -> &'static str {
+    match rest {
+        Rest::Open => "rests open (NO)",
+        Rest::Closed => "rests closed (NC)",
     }
 }
 
@@ -176,13 +188,19 @@ pub(crate) fn effect(model: &Model<'_>, effect: &Effect) -> (String, String) {
     }
 }
 
-/// A response as people call it: its name, or its place in the file.
+/// A response as people call it: its name, or its number in the file and what it answers.
 pub(crate) fn response(model: &Model<'_>, index: usize) -> String {
     let Some(response) = model.responses.get(index) else { return String::new() };
     if let Some(name) = response.name {
         return name.text.to_owned();
     }
-    format!("response {}", index + 1)
+    let first = response.causes.first().map(|(first, _)| cause(model, *first));
+    let first = first.map_or_else(String::new, |first| format!(" to {first}"));
+    let more = match response.causes.len().saturating_sub(1) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    format!("no. {}{first}{more}", index + 1)
 }
 
 /// The conditions of a response beside its causes: `after 30 s, only during night`.

@@ -75,6 +75,7 @@ pub(crate) type Area = [f64; 4];
 
 /// Text on a canvas.
 #[derive(Clone, Debug)]
+#[cfg_attr(not(test), expect(dead_code, reason = "read by the test that looks for overlaps"))]
 pub(crate) struct Placed {
     /// Its box.
     pub(crate) area: Area,

@@ -29,12 +29,12 @@ struct Order {
 
 const WIDTH: f64 = 960.0;
 const CAUSE: (f64, f64) = (10.0, 330.0);
-const RESPONSE: (f64, f64) = (430.0, 640.0);
+const RESPONSE: (f64, f64) = (410.0, 660.0);
 const EFFECT: (f64, f64) = (730.0, 950.0);
 const LINE: f64 = 16.0;
 const GAP: f64 = 12.0;
 /// The height of a part that fits a page.
-const PAGE: f64 = 1150.0;
+const PAGE: f64 = 680.0;
 const SWEEPS: usize = 12;
 
 /// The graph as one drawing, and in parts when it is too tall for a page.

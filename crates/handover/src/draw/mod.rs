@@ -5,6 +5,8 @@ mod canvas;
 pub(crate) mod graph;
 mod rows;
 mod symbols;
+#[cfg(test)]
+mod tests;
 pub mod timeline;
 pub(crate) mod tree;
 pub(crate) mod week;
@@ -31,8 +33,6 @@ pub struct Figure {
     pub(crate) whole: Option<Canvas>,
     /// Whether the site is not fit for work.
     pub unfit: bool,
-    /// Whether it wants a page that lies on its side.
-    pub(crate) wide: bool,
 }
 
 impl Figure {
@@ -44,12 +44,7 @@ impl Figure {
         whole: Option<Canvas>,
     ) -> Self {
         let (id, title, about) = (id.into(), title.into(), about.into());
-        Self { id, title, about, parts, whole, unfit: false, wide: false }
-    }
-
-    pub(crate) fn wide(mut self) -> Self {
-        self.wide = true;
-        self
+        Self { id, title, about, parts, whole, unfit: false }
     }
 
     /// The drawing as a file of its own.
@@ -83,27 +78,29 @@ impl Figure {
 /// A canvas as an SVG file.
 pub(crate) fn file(canvas: &Canvas, title: &str, about: &str, unfit: bool) -> String {
     let (width, height) = canvas.extent();
-    // The banner stands above everything.
-    let top = if unfit { 36.0 } else { 0.0 };
+    // The banner stands above everything, then the title.
+    let banner = if unfit { 36.0 } else { 0.0 };
+    let top = banner + 34.0;
     let (width, tall) = (width.max(560.0), height + top);
     let mut out = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"drawing\" role=\"img\" aria-labelledby=\"t d\" width=\"{width}\" height=\"{tall}\" viewBox=\"0 0 {width} {tall}\">\n<title id=\"t\">{}</title>\n<desc id=\"d\">{}</desc>\n<style>{STYLE}</style>\n<rect class=\"paper\" width=\"{width}\" height=\"{tall}\"/>\n",
         escaped(title),
         escaped(about)
     );
+    let mut head = Canvas::new(width, top);
+    let style = (Size::Head, Anchor::Start);
+    head.text("", (12.0, banner + 20.0), style, title, width - 24.0);
+    out.push_str(head.body());
     if unfit {
         let _ = writeln!(
             out,
             "<rect class=\"unfit\" x=\"4\" y=\"4\" width=\"{}\" height=\"26\"/><text class=\"unfit-text\" x=\"14\" y=\"22\">NOT FIT FOR WORK: errors are open in the site file</text>",
             width - 8.0
         );
-        let _ = writeln!(out, "<g transform=\"translate(0 {top})\">");
     }
+    let _ = writeln!(out, "<g transform=\"translate(0 {top})\">");
     out.push_str(canvas.body());
-    if unfit {
-        out.push_str("</g>");
-    }
-    out.push_str("</svg>\n");
+    out.push_str("</g></svg>\n");
     out
 }
 

@@ -173,7 +173,7 @@ impl Ladder {
     /// What it needs above its upper wire.
     pub(super) fn above(&self) -> f64 {
         let series = self.steps.iter().filter(|(series, _)| *series);
-        series.map(|(_, net)| net.room(false).left).fold(8.0, f64::max)
+        series.map(|(_, net)| net.room(false).left).fold(18.0, f64::max)
     }
 
     /// How long it is.

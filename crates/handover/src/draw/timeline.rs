@@ -11,7 +11,7 @@ const EDGE: f64 = 16.0;
 /// The most that a name may take.
 const NAMES: f64 = 260.0;
 /// The most rows of a part.
-const MOST: usize = 18;
+const MOST: usize = 14;
 
 /// A time line as an SVG file.
 #[must_use]
@@ -46,7 +46,7 @@ pub(crate) fn figures(facts: &Facts<'_, '_>) -> Vec<Figure> {
                 let part = |rows: &[&Row]| canvas(played, &drawing, rows, &told);
                 let parts: Vec<Canvas> = rows.chunks(MOST).map(part).collect();
                 let whole = (parts.len() > 1).then(|| part(&rows));
-                Figure::new(id, title, about, parts, whole).wide()
+                Figure::new(id, title, about, parts, whole)
             }
             (Err(why), _) => {
                 let why = match why {
@@ -78,7 +78,7 @@ fn canvas(played: &Played, drawing: &Drawing, rows: &[&Row], told: &[String]) ->
     let tall = times.iter().map(|time| Size::Body.width(time)).fold(0.0, f64::max);
     let width = (right + EDGE).max(560.0);
     let below = 20.0 * told.len() as f64;
-    let mut canvas = Canvas::new(width, bottom + 16.0 + tall + EDGE + below);
+    let mut canvas = Canvas::new(width, bottom + 36.0 + tall + EDGE + below);
     for ((column, _), time) in drawing.ticks.iter().zip(&times) {
         let x = left + COLUMN * *column as f64;
         canvas.open(time);
@@ -90,8 +90,11 @@ fn canvas(played: &Played, drawing: &Drawing, rows: &[&Row], told: &[String]) ->
         let base = EDGE + ROW * (at + 1) as f64 - 6.0;
         self::row(&mut canvas, (played, drawing, row), (left, right, base));
     }
+    let legend = "bar: active, closed or lost; triangle: registers, recorded or told; not to scale";
+    let place = (EDGE, bottom + 28.0 + tall);
+    canvas.text("d", place, (Size::Small, Anchor::Start), legend, width - 2.0 * EDGE);
     for (at, text) in told.iter().enumerate() {
-        let y = bottom + 16.0 + tall + 18.0 + 20.0 * at as f64;
+        let y = bottom + 36.0 + tall + 18.0 + 20.0 * at as f64;
         canvas.text("x", (EDGE, y), (Size::Body, Anchor::Start), text, width - 2.0 * EDGE);
     }
     canvas

@@ -53,7 +53,7 @@ impl Lines {
                 let above = self.list.iter().take(at).skip(parent + 1);
                 let brother = above.enumerate().filter(|(_, one)| one.depth == line.depth).last();
                 let from = brother.map_or(parent, |(place, _)| parent + 1 + place);
-                let start = y + STEP * from as f64 + if brother.is_none() { 6.0 } else { 0.0 };
+                let start = y + STEP * from as f64 + if brother.is_none() { 8.0 } else { 0.0 };
                 canvas.line("l", &[(stem, start), (stem, own), (left, own)]);
             }
             let class = if line.hole { "x" } else { "" };
@@ -178,7 +178,7 @@ pub(crate) fn figure(
     if lines.list.len() < 2 {
         return None;
     }
-    const MOST: usize = 34;
+    const MOST: usize = 32;
     let draw = |lines: &Lines| {
         let width = 760.0;
         let mut canvas = Canvas::new(width, 20.0 + lines.height());

@@ -7,9 +7,9 @@ use curtilage_facts::{Facts, WeekSet};
 use curtilage_model::ScheduleRef;
 
 const DAYS: [&str; 7] = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"];
-const LEFT: f64 = 250.0;
+const LEFT: f64 = 260.0;
 const DAY: f64 = 100.0;
-const ROW: f64 = 44.0;
+const ROW: f64 = 54.0;
 const HEAD: f64 = 52.0;
 const RIGHT: f64 = 120.0;
 /// The most rows of a part.
@@ -17,6 +17,7 @@ const MOST: usize = 12;
 
 struct Row {
     name: String,
+    title: String,
     below: String,
     week: Option<WeekSet>,
 }
@@ -30,7 +31,7 @@ pub(crate) fn figure(facts: &Facts<'_, '_>) -> Option<Figure> {
     let title = "Week chart";
     let parts: Vec<Canvas> = rows.chunks(MOST).map(draw).collect();
     let whole = (parts.len() > 1).then(|| draw(&rows));
-    Some(Figure::new("week", title, about, parts, whole).wide())
+    Some(Figure::new("week", title, about, parts, whole))
 }
 
 fn rows(facts: &Facts<'_, '_>) -> Vec<Row> {
@@ -72,7 +73,8 @@ fn rows(facts: &Facts<'_, '_>) -> Vec<Row> {
     }
     out.into_iter()
         .map(|(schedule, below)| Row {
-            name: words::schedule(model, schedule),
+            name: model.schedule_name(schedule).to_owned(),
+            title: words::schedule_title(model, schedule).unwrap_or("").to_owned(),
             below,
             week: week(schedule),
         })
@@ -99,11 +101,15 @@ fn draw(rows: &[Row]) -> Canvas {
     for (at, row) in rows.iter().enumerate() {
         let y = HEAD + ROW * at as f64;
         let style = (Size::Body, Anchor::Start);
-        canvas.text("b", (8.0, y + 18.0), style, &row.name, LEFT - 20.0);
-        canvas.text("d", (8.0, y + 33.0), (Size::Small, Anchor::Start), &row.below, LEFT - 20.0);
+        canvas.text("b", (8.0, y + 17.0), style, &row.name, LEFT - 20.0);
+        let lines = [&row.title, &row.below].into_iter().filter(|line| !line.is_empty());
+        for (number, line) in lines.enumerate() {
+            let place = (8.0, y + 31.0 + 13.0 * number as f64);
+            canvas.text("d", place, (Size::Small, Anchor::Start), line, LEFT - 20.0);
+        }
         let Some(week) = &row.week else {
-            let place = (LEFT + 12.0, y + 24.0);
-            canvas.rect("hole", [LEFT, y + 8.0, right, y + ROW - 8.0], "");
+            let place = (LEFT + 12.0, y + 30.0);
+            canvas.rect("hole", [LEFT, y + 10.0, right, y + ROW - 10.0], "");
             canvas.text("x", place, style, "not known", 100.0);
             continue;
         };
@@ -116,12 +122,12 @@ fn draw(rows: &[Row]) -> Canvas {
             // What runs over the end of the week comes in again on its left.
             for (from, to) in [(start, end.min(10_080.0)), (0.0, end - 10_080.0)] {
                 if to > from {
-                    canvas.rect("bar", [x(from), y + 8.0, x(to), y + ROW - 10.0], &title);
+                    canvas.rect("bar", [x(from), y + 12.0, x(to), y + ROW - 14.0], &title);
                 }
             }
         }
         let hours = curtilage_units::hours(u64::from(week.minutes()));
-        canvas.text("", (right + 10.0, y + 24.0), style, &hours, RIGHT - 14.0);
+        canvas.text("", (right + 10.0, y + 30.0), style, &hours, RIGHT - 14.0);
     }
     canvas
 }

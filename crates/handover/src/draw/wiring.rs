@@ -95,7 +95,7 @@ pub(crate) fn figure(
     let left = loops(facts, wires, id);
     let (right, free) = right(facts, wires, id);
     let long = left.iter().map(|row| row.ladder.long()).fold(150.0, f64::max);
-    let sheet = Sheet { facts, wires, id, edge: 12.0 + long + 210.0 };
+    let sheet = Sheet { facts, wires, id, edge: 12.0 + long + 230.0 };
     let parts = pages(left.iter().map(Loop::height), right.iter().map(Right::height));
     let mut canvases: Vec<Canvas> = Vec::new();
     for (from_left, to_left, from_right, to_right) in &parts {
@@ -112,7 +112,7 @@ pub(crate) fn figure(
         right.len()
     );
     let title = format!("Wiring sheet of {name}");
-    Some(Figure::new(format!("wiring-{name}"), title, about, canvases, whole).wide())
+    Some(Figure::new(format!("wiring-{name}"), title, about, canvases, whole))
 }
 
 /// Which rows stand on which page: from and to on the left, from and to on the right.
@@ -362,11 +362,10 @@ impl<'a> Sheet<'_, '_, 'a> {
             canvas.circle("f", (self.edge, y), 3.0);
         }
         let cable = row.wire.map_or_else(|| "on the spot".to_owned(), cable);
-        let middle = self.edge - 96.0;
         if row.wire.is_some() {
-            ring(canvas, middle, (top, bottom));
+            ring(canvas, self.edge - 18.0, (top, bottom));
         }
-        canvas.text("", (self.edge - 12.0, top - 6.0), SMALL_END, &cable, self.edge - 22.0 - end);
+        canvas.text("", (self.edge - 30.0, top - 6.0), SMALL_END, &cable, self.edge - 40.0 - end);
         let terminal = row.input.terminal.map_or("", |terminal| terminal.name);
         canvas.text("b", (self.edge + 10.0, top + 4.0), BODY, terminal, BOX / 2.0 - 20.0);
         let (class, common) = match row.common.as_str() {
@@ -379,7 +378,7 @@ impl<'a> Sheet<'_, '_, 'a> {
             (Some(_), None) => ("x", "not known: whether it rests open or closed".to_owned()),
             (Some(sensor), Some(rests)) => {
                 let part = model.part_name(sensor.id);
-                ("d", format!("{part}, rests {} ({})", rests.word(), rests.jargon()))
+                ("d", format!("{part}, {}", words::rests(rests)))
             }
         };
         canvas.text(class, (12.0, bottom + 16.0), SMALL, &below, room);
@@ -439,9 +438,9 @@ impl<'a> Sheet<'_, '_, 'a> {
     ) {
         let end = x + 400.0;
         let text = wire.map_or_else(|| "on the spot".to_owned(), cable);
-        canvas.text("", (x + 16.0, top - 6.0), SMALL, &text, 240.0);
+        canvas.text("", (x + 32.0, top - 6.0), SMALL, &text, 270.0);
         if wire.is_some() {
-            ring(canvas, x + 120.0, (top, bottom));
+            ring(canvas, x + 20.0, (top, bottom));
         }
         for y in [top, bottom] {
             canvas.circle("f", (x, y), 3.0);

@@ -47,10 +47,11 @@ pub(crate) fn cover(actions: &[Action]) -> Cover {
 }
 
 /// The actions that no other one makes superfluous. Only an action of a single activation that no
-/// larger action shares can be: one that is shared may cost nothing.
+/// other action shares can be: one that is shared may cost nothing.
 fn undominated(actions: &[Action]) -> Vec<usize> {
-    let large = actions.iter().filter(|action| action.activates.len() > 1);
-    let shared: BTreeSet<usize> = large.flat_map(|action| action.activates.clone()).collect();
+    let mut seen: BTreeSet<usize> = BTreeSet::new();
+    let all = actions.iter().flat_map(|action| action.activates.iter().copied());
+    let shared: BTreeSet<usize> = all.filter(|one| !seen.insert(*one)).collect();
     let single = |action: &Action| action.activates.len() == 1;
     let beaten = |at: usize, one: &Action| {
         single(one)

@@ -96,7 +96,7 @@ pub(crate) fn tables(groups: &[Group]) -> Vec<Table> {
     let head = ["step", "test", "do", "expect", "reading", "pass", "initials"];
     let each = groups.iter().enumerate().map(|(number, group)| {
         let id = format!("sheet-{}", number + 1);
-        let mut table = Table::new(id, &group.title, &head).wide();
+        let mut table = Table::new(id, &group.title, &head);
         for test in &group.tests {
             step += 1;
             let reading = if test.at.is_empty() { Cell::from("") } else { Cell::fill() };

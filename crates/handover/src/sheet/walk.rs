@@ -18,7 +18,7 @@ struct Step {
 pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
     let model = facts.model;
     let head = ["step", "area", "do", "sets off", "expect", "pass"];
-    let mut table = Table::new("walk", "The shortest walk", &head).wide();
+    let mut table = Table::new("walk", "The shortest walk", &head);
     table.about = "Every response is set off once, with all that it does. It does not take the place of the tests below: a zone that is not on it is not tested by it.".to_owned();
     let causes = causes(model);
     let steps = steps(model, &causes);

@@ -45,7 +45,7 @@ pub(crate) fn store(facts: &Facts<'_, '_>, store: &Store) -> Option<Table> {
 pub(crate) fn plan(facts: &Facts<'_, '_>) -> Table {
     let model = facts.model;
     let head = ["camera", "channel", "area", "part", "rate", "events", "motion", "continuous"];
-    let mut table = Table::new("recording", "Recording plan", &head).wide();
+    let mut table = Table::new("recording", "Recording plan", &head);
     for (id, camera) in model.cameras_by_id() {
         let during = |class: Class| {
             let keeps = model.recordings.iter().flat_map(|plan| &plan.keeps);

@@ -10,10 +10,10 @@ use curtilage_syntax::tree::output::Mode;
 pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
     let model = facts.model;
     let head = [
-        "output", "area", "drives", "through", "at rest", "fed", "fuse", "mode", "driven by",
+        "output", "area", "drives", "through", "at rest", "fed", "fuse", "mode", "driven by response",
         "longest",
     ];
-    let mut table = Table::new("outputs", "Output schedule", &head).wide();
+    let mut table = Table::new("outputs", "Output schedule", &head);
     table.about = "Longest is how long one registration keeps it driven, as the controller makes its on-time.".to_owned();
     for (id, output) in model.outputs_by_id() {
         let loads = match &output.loads {

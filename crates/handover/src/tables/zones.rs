@@ -11,7 +11,7 @@ pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
         "zone", "purpose", "area", "sensor", "lands on", "end of line", "armed", "registers",
         "lockout", "further",
     ];
-    let mut table = Table::new("zones", "Zone schedule", &head).wide();
+    let mut table = Table::new("zones", "Zone schedule", &head);
     for (zone, registering) in facts.model.zones.iter().zip(&facts.registering) {
         row(facts.model, zone, registering, &mut table);
     }
@@ -54,7 +54,7 @@ pub(crate) fn sensor(model: &Model<'_>, zone: &Zone<'_>) -> Cell {
     let name = model.part_name(sensor.id);
     match sensor.sheet.rests {
         Some(rests) => {
-            format!("{name}, rests {} ({})", rests.value.word(), rests.value.jargon()).into()
+            format!("{name}, {}", words::rests(rests.value)).into()
         }
         None => Cell::hole(format!("{name}; not known: whether it rests open or closed")),
     }
