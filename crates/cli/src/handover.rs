@@ -48,7 +48,9 @@ pub(crate) fn run(arguments: &Handover) -> io::Result<Ending> {
                 told.written, told.unchanged, told.removed
             );
             for name in &told.kept {
-                text.push_str(&format!("{name} is not needed any more but was changed: it stays\n"));
+                text.push_str(&format!(
+                    "{name} is not needed any more but was changed: it stays\n"
+                ));
             }
             if let Some(unfit) = &papers.unfit {
                 text.push_str(&format!("{unfit}\n"));

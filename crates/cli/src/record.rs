@@ -93,6 +93,12 @@ fn into(file: &Path, filled: &Filled, options: Options) -> io::Result<Ending> {
         return unreadable("it is not UTF-8 text");
     };
     let Ok(source) = loader.source(file) else { return unreadable("it cannot be read") };
+    if source.parsed.faults.iter().any(|fault| curtilage_format::hinders(&fault.kind)) {
+        output::complain(&format!(
+            "{shown}: its braces or quotes are not in order, and a new block could land anywhere; mend it first (`curtilage check` tells where)"
+        ));
+        return Ok(Ending::Findings);
+    }
     // A file that stands in the one style goes on standing in it.
     let tidy = curtilage_format::format(&old).is_ok_and(|text| text == old);
     let taken = take(&old, &source.parsed, &filled.entries, options.today);

@@ -28,7 +28,12 @@ pub(crate) fn document(papers: &Papers) -> String {
     banner(&mut out, papers.unfit.as_deref());
     out.push_str("<nav aria-label=\"Sections\">\n<ol>\n");
     for section in &papers.sections {
-        let _ = writeln!(out, "<li><a href=\"#section-{}\">{}</a></li>", section.id, escaped(section.title));
+        let _ = writeln!(
+            out,
+            "<li><a href=\"#section-{}\">{}</a></li>",
+            section.id,
+            escaped(section.title)
+        );
     }
     out.push_str("</ol>\n</nav>\n</header>\n<main id=\"main\">\n");
     for (at, section) in papers.sections.iter().enumerate() {
@@ -55,11 +60,8 @@ fn section(out: &mut String, section: &Section, unfit: Option<&str>) {
         let _ = writeln!(out, "<p>{}</p>", rich(text));
     }
     for caution in &section.cautions {
-        let _ = writeln!(
-            out,
-            "<p class=\"caution\"><strong>Caution.</strong> {}</p>",
-            rich(caution)
-        );
+        let _ =
+            writeln!(out, "<p class=\"caution\"><strong>Caution.</strong> {}</p>", rich(caution));
     }
     for table in &section.tables {
         self::table(out, table);
@@ -121,7 +123,9 @@ fn columns(table: &Table) -> Vec<Vec<usize>> {
     // Pieces of equal width, rather than a last one with a single column.
     let pieces = all.len().div_ceil(COLUMNS).max(1);
     let width = all.len().div_ceil(pieces).max(1);
-    all.chunks(width).map(|chunk| std::iter::once(0).chain(chunk.iter().copied()).collect()).collect()
+    all.chunks(width)
+        .map(|chunk| std::iter::once(0).chain(chunk.iter().copied()).collect())
+        .collect()
 }
 
 fn grid(out: &mut String, table: &Table, columns: &[usize], number: usize) {

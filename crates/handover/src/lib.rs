@@ -16,6 +16,8 @@ mod table;
 mod tables;
 #[cfg(test)]
 mod testing;
+#[cfg(test)]
+mod tests;
 mod wires;
 mod words;
 

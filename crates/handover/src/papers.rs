@@ -61,10 +61,7 @@ impl Papers {
         let groups = sheet::groups(facts);
         let mut sections = vec![
             summary(facts, &found),
-            Section {
-                tables: vec![zones::table(facts)],
-                ..section("zones", "Zones")
-            },
+            Section { tables: vec![zones::table(facts)], ..section("zones", "Zones") },
             Section {
                 tables: vec![matrix::table(facts)],
                 figures: draw::graph::figures(facts).into_iter().collect(),

@@ -159,7 +159,8 @@ fn value(text: &str, unit: &str) -> Result<String, String> {
         .chars()
         .map(|letter| if matches!(letter, '\u{a0}' | '\u{202f}') { ' ' } else { letter })
         .collect();
-    let end = text.find(|c: char| !(c.is_ascii_digit() || c == '.' || c == ',')).unwrap_or(text.len());
+    let end =
+        text.find(|c: char| !(c.is_ascii_digit() || c == '.' || c == ',')).unwrap_or(text.len());
     let (number, own) = text.split_at(end);
     let own = own.trim();
     let commas = number.matches(',').count();
@@ -245,7 +246,12 @@ pub fn take(text: &str, parsed: &Parsed, entries: &[Entry], today: Date) -> Take
                         (&other.at, &other.condition) != (&entry.at, &entry.condition)
                             || dimension(&other.value) != dimension(&entry.value)
                     });
-                    let line = format!("    {:<14}{} {}", format!("{} ", entry.at), entry.condition, entry.value);
+                    let line = format!(
+                        "    {:<14}{} {}",
+                        format!("{} ", entry.at),
+                        entry.condition,
+                        entry.value
+                    );
                     lines.push((line, entry));
                     Change::Added
                 }
@@ -390,8 +396,7 @@ mod tests {
 
     #[track_caller]
     fn one(reading: &str, unit: &str) -> Result<String, String> {
-        let sheet =
-            format!("at,condition,unit,reading\na.in1,resting,{unit},\"{reading}\"\n");
+        let sheet = format!("at,condition,unit,reading\na.in1,resting,{unit},\"{reading}\"\n");
         let filled = read(&sheet).unwrap();
         match (filled.entries.first(), filled.refused.first()) {
             (Some(entry), None) => Ok(entry.value.clone()),

@@ -59,12 +59,20 @@ fn run<R>(loader: &Loader, path: &Path, job: impl FnOnce(&Facts<'_, '_>) -> R) -
 /// A site with so many zones on panels of sixteen, a siren on each, a response for every four.
 pub(crate) fn large(zones: usize) -> String {
     let mut text = String::from(
-        "use \"../parts/general.site\"\nuse \"../policy/house.site\"\nsite large \"A large site\" {\n    timezone Europe/Lisbon\n    ambient 0 to 35 degC\n    area hall\n    area yard\n    people guard\n}\nschedule night {\n    Mon to Sun 20:00 to 06:00\n}\nsupply main is boxed-supply-12v-10a {\n    battery 2 of sealed-65ah\n}\n",
+        "use \"../parts/general.site\"\nuse \"../policy/house.site\"\nsite large \"A large site\" {\n    timezone Europe/Lisbon\n    ambient 0 to 35 degC\n    area hall\n    area yard\n    people guard\n}\nschedule night {\n    Mon to Sun 20:00 to 06:00\n}\n",
     );
     for panel in 0..zones.div_ceil(16) {
+        if panel % 8 == 0 {
+            let _ = writeln!(
+                text,
+                "supply main-{} is boxed-supply-12v-10a {{\n    battery 2 of sealed-65ah\n}}",
+                panel / 8
+            );
+        }
+        let supply = format!("main-{}", panel / 8);
         let _ = writeln!(
             text,
-            "controller p{panel} is panel-16-in-6-out {{\n    fed from main over 10 m of pair-2.5\n}}\noutput siren-{panel} drives sounder-12v {{\n    through p{panel}.relay1 closing\n    fed from main over 20 m of pair-1.5\n    fuse 1 A\n    area yard\n    runs at most 10 min\n}}"
+            "controller p{panel} is panel-16-in-6-out {{\n    fed from {supply} over 10 m of pair-2.5\n}}\noutput siren-{panel} drives sounder-12v {{\n    through p{panel}.relay1 closing\n    fed from {supply} over 20 m of pair-1.5\n    fuse 1 A\n    area yard\n    runs at most 10 min\n}}"
         );
     }
     for zone in 0..zones {

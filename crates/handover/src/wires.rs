@@ -68,10 +68,9 @@ impl<'a> Wires<'a> {
             wires.feed(model, Consumer::Controller(id));
         }
         for (index, cable) in model.cables.iter().enumerate() {
-            let start = cable.from.map_or_else(
-                || "not known".to_owned(),
-                |from| words::origin(model, &from),
-            );
+            let start = cable
+                .from
+                .map_or_else(|| "not known".to_owned(), |from| words::origin(model, &from));
             for (place, tap) in cable.taps.iter().enumerate() {
                 let name = |tap: &str| format!("{}.{tap}", cable.name.text);
                 let before = tap.from.and_then(|before| cable.taps.get(before));

@@ -5,8 +5,8 @@ use curtilage_model::{Cause, Contact, Effect, Model, Origin, RunOf, ScheduleRef}
 use curtilage_syntax::tree::part::Rest;
 use curtilage_syntax::tree::wiring::Side;
 use curtilage_text::Place;
-pub(crate) use curtilage_units::{amps, ohms};
 use curtilage_units::{Dimension, Quantity, significant};
+pub(crate) use curtilage_units::{amps, ohms};
 
 /// Volts with four digits.
 pub(crate) fn volts(value: f64) -> String {
@@ -44,8 +44,7 @@ pub(crate) fn span(low: f64, high: f64, show: impl Fn(f64) -> String) -> String 
 
 /// The window of a reading in ohm or in V.
 pub(crate) fn window(window: Interval, dimension: Dimension) -> String {
-    let show: &dyn Fn(f64) -> String =
-        if dimension == Dimension::Voltage { &volts } else { &ohms };
+    let show: &dyn Fn(f64) -> String = if dimension == Dimension::Voltage { &volts } else { &ohms };
     if window.hi().is_infinite() {
         return format!("{} or more", show(window.lo()));
     }

@@ -68,8 +68,10 @@ pub fn publish(folder: &Path, files: &[(String, String)]) -> Result<Published, F
         files.iter().map(|(name, text)| (name.as_str(), hash(text.as_bytes()))).collect();
     // Before anything is written the list names what will be, so that a run that is cut off leaves
     // no file that the next one takes for somebody else's.
-    let mut both: BTreeSet<(String, String)> =
-        known.iter().flat_map(|(name, all)| all.iter().map(|h| (name.clone(), h.clone()))).collect();
+    let mut both: BTreeSet<(String, String)> = known
+        .iter()
+        .flat_map(|(name, all)| all.iter().map(|h| (name.clone(), h.clone())))
+        .collect();
     both.extend(new.iter().map(|(name, hash)| ((*name).to_owned(), hash.clone())));
     save(&list, &both)?;
     for (path, name, text) in todo {
@@ -127,9 +129,8 @@ fn state(
         return if is_plain(folder, name) { State::Missing } else { State::Foreign };
     }
     let bytes = if is_plain(folder, name) { std::fs::read(path).ok() } else { None };
-    let ours = bytes.is_some_and(|bytes| {
-        known.get(name).is_some_and(|hashes| hashes.contains(&hash(&bytes)))
-    });
+    let ours = bytes
+        .is_some_and(|bytes| known.get(name).is_some_and(|hashes| hashes.contains(&hash(&bytes))));
     if ours { State::Ours } else { State::Foreign }
 }
 
@@ -206,7 +207,10 @@ mod tests {
         assert!(!folder.path().join("tables/b.csv").exists());
         let list = fs::read_to_string(folder.path().join(LIST)).unwrap();
         // The published hash of "new" (echo -n new | sha256sum).
-        assert_eq!(list, "11507a0e2f5e69d5dfa40a62a1bd7b6ee57e6bcd85c67c9b8431b36fff21c437  a.html\n");
+        assert_eq!(
+            list,
+            "11507a0e2f5e69d5dfa40a62a1bd7b6ee57e6bcd85c67c9b8431b36fff21c437  a.html\n"
+        );
     }
 
     #[track_caller]

@@ -156,7 +156,8 @@ impl Canvas {
 
     /// A shape that is closed; its outline counts as strokes.
     pub(crate) fn shape(&mut self, class: &str, points: &[(f64, f64)]) {
-        let list: Vec<String> = points.iter().map(|(x, y)| format!("{},{}", n(*x), n(*y))).collect();
+        let list: Vec<String> =
+            points.iter().map(|(x, y)| format!("{},{}", n(*x), n(*y))).collect();
         let _ = writeln!(self.out, "<polygon class=\"{class}\" points=\"{}\"/>", list.join(" "));
         let next = points.iter().skip(1).chain(points.first());
         for ((x1, y1), (x2, y2)) in points.iter().zip(next) {

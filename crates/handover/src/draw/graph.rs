@@ -46,10 +46,8 @@ pub(crate) fn figures(facts: &Facts<'_, '_>) -> Option<Figure> {
     let all: Vec<usize> = (0..model.responses.len()).collect();
     let whole = Graph::of(model, &all);
     let order = whole.order();
-    let about = format!(
-        "{} responses, what sets each off, and what it does",
-        model.responses.len()
-    );
+    let about =
+        format!("{} responses, what sets each off, and what it does", model.responses.len());
     let title = "Cause-and-effect graph";
     let drawn = whole.draw(&order);
     if drawn.extent().1 <= PAGE {
@@ -286,7 +284,12 @@ fn spread(order: &[usize], heights: &[f64], height: f64) -> Vec<(f64, f64)> {
     out
 }
 
-fn boxed(canvas: &mut Canvas, (left, right): (f64, f64), (top, tall): (f64, f64), lines: &[String]) {
+fn boxed(
+    canvas: &mut Canvas,
+    (left, right): (f64, f64),
+    (top, tall): (f64, f64),
+    lines: &[String],
+) {
     canvas.rect("box", [left, top, right, top + tall], &lines.join(", "));
     for (at, line) in lines.iter().enumerate() {
         let y = top + 17.0 + LINE * at as f64;

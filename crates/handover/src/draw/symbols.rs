@@ -124,5 +124,8 @@ pub(super) fn battery(canvas: &mut Canvas, axis: Axis) {
 /// A camera; IEC 60617 has none that we could confirm.
 pub(super) fn camera(canvas: &mut Canvas, (x, y): (f64, f64)) {
     canvas.shape("f", &[(x, y - 6.0), (x + 18.0, y - 6.0), (x + 18.0, y + 6.0), (x, y + 6.0)]);
-    canvas.shape("f", &[(x + 18.0, y - 2.0), (x + 25.0, y - 7.0), (x + 25.0, y + 7.0), (x + 18.0, y + 2.0)]);
+    canvas.shape(
+        "f",
+        &[(x + 18.0, y - 2.0), (x + 25.0, y - 7.0), (x + 25.0, y + 7.0), (x + 18.0, y + 2.0)],
+    );
 }

@@ -70,7 +70,12 @@ fn legible(of: &str, figures: &[Figure]) {
     for figure in figures {
         for canvas in figure.parts.iter().chain(&figure.whole) {
             let faults = faults(canvas);
-            assert!(faults.is_empty(), "{of}, {}: {:#?}", figure.id, &faults[..faults.len().min(6)]);
+            assert!(
+                faults.is_empty(),
+                "{of}, {}: {:#?}",
+                figure.id,
+                &faults[..faults.len().min(6)]
+            );
             assert!(!canvas.texts.is_empty(), "{of}, {} says nothing", figure.id);
         }
     }

@@ -84,9 +84,7 @@ pub(super) fn outlet(
     if lines.is_empty() {
         // It hangs on no known supply: what the file says of it all the same.
         let model = facts.model;
-        let here = |origin: &Origin<'_>| {
-            matches!(origin, Origin::Outlet(at) if at.controller == id && at.name == name)
-        };
+        let here = |origin: &Origin<'_>| matches!(origin, Origin::Outlet(at) if at.controller == id && at.name == name);
         for cable in model.cables.iter().filter(|cable| cable.from.as_ref().is_some_and(here)) {
             let text = format!("cable {}; its supply is not known", cable.name.text);
             lines.list.push(Line { depth: 0, text, hole: true });
@@ -113,12 +111,7 @@ fn below(
     }
 }
 
-fn words_of(
-    facts: &Facts<'_, '_>,
-    wires: &Wires<'_>,
-    power: &Power<'_>,
-    index: usize,
-) -> String {
+fn words_of(facts: &Facts<'_, '_>, wires: &Wires<'_>, power: &Power<'_>, index: usize) -> String {
     let model = facts.model;
     let Some(branch) = power.branches.get(index) else { return String::new() };
     let cable = |wire: Option<&Wire<'_>>| {

@@ -41,15 +41,16 @@ fn rows(facts: &Facts<'_, '_>) -> Vec<Row> {
         _ => facts.hours.week(schedule),
     };
     let mut out: Vec<(ScheduleRef, String)> = Vec::new();
-    let mut add = |schedule: ScheduleRef, below: String| {
-        match out.iter_mut().find(|(known, _)| *known == schedule) {
-            Some((_, text)) if text.contains(&below) => {}
-            Some((_, text)) => {
-                text.push_str(", ");
-                text.push_str(&below);
-            }
-            None => out.push((schedule, below)),
+    let mut add = |schedule: ScheduleRef, below: String| match out
+        .iter_mut()
+        .find(|(known, _)| *known == schedule)
+    {
+        Some((_, text)) if text.contains(&below) => {}
+        Some((_, text)) => {
+            text.push_str(", ");
+            text.push_str(&below);
         }
+        None => out.push((schedule, below)),
     };
     for (schedule, zones) in armed_by(facts) {
         let zones = match zones.as_slice() {

@@ -12,9 +12,10 @@ use curtilage_model::{
     Contact, ContactAt, ControllerId, Feed, Input, Model, Named, Origin, OutputId, RelayId,
     TerminalKind, ZoneId,
 };
+use curtilage_syntax::tree::CurrentKind;
+use curtilage_syntax::tree::output::Mode;
 use curtilage_syntax::tree::part::{Disturbance, Nature, Rest};
 use curtilage_syntax::tree::wiring::{Ends, Side};
-use curtilage_syntax::tree::CurrentKind;
 
 /// The height of a part that fits a page on its side, below its head.
 const PAGE: f64 = 600.0;
@@ -85,11 +86,7 @@ impl Right {
 }
 
 /// The sheet of a controller; none when the model has no such controller.
-pub(crate) fn figure(
-    facts: &Facts<'_, '_>,
-    wires: &Wires<'_>,
-    id: ControllerId,
-) -> Option<Figure> {
+pub(crate) fn figure(facts: &Facts<'_, '_>, wires: &Wires<'_>, id: ControllerId) -> Option<Figure> {
     let model = facts.model;
     let controller = model.controller(id)?;
     let left = loops(facts, wires, id);
@@ -155,10 +152,9 @@ fn loops<'s, 'a>(
     let place = |name: &str| order.iter().position(|(_, known, _)| known == name);
     let mut out: Vec<(usize, Loop<'s, 'a>)> = Vec::new();
     for (zone_id, zone) in model.zones_by_id() {
-        for (input, of, tamper) in [
-            (zone.input, For::Contact(zone_id), false),
-            (zone.tamper, For::Tamper(zone_id), true),
-        ] {
+        for (input, of, tamper) in
+            [(zone.input, For::Contact(zone_id), false), (zone.tamper, For::Tamper(zone_id), true)]
+        {
             let Some(input) = input else { continue };
             let Some(terminal) = input.terminal.filter(|at| at.controller == id) else { continue };
             let sheet = zone.sensor.map(|sensor| sensor.sheet);
@@ -365,7 +361,9 @@ impl<'a> Sheet<'_, '_, 'a> {
         if row.wire.is_some() {
             ring(canvas, self.edge - 18.0, (top, bottom));
         }
-        canvas.text("", (self.edge - 30.0, top - 6.0), SMALL_END, &cable, self.edge - 40.0 - end);
+        let class = if row.wire.is_some_and(|wire| wire.part.is_none()) { "x" } else { "" };
+        let place = (self.edge - 30.0, top - 6.0);
+        canvas.text(class, place, SMALL_END, &cable, self.edge - 40.0 - end);
         let terminal = row.input.terminal.map_or("", |terminal| terminal.name);
         canvas.text("b", (self.edge + 10.0, top + 4.0), BODY, terminal, BOX / 2.0 - 20.0);
         let (class, common) = match row.common.as_str() {
@@ -515,7 +513,16 @@ impl<'a> Sheet<'_, '_, 'a> {
             }
         };
         let (named, title, fed, fuse) = parts;
-        let name = words::titled(named.text, title);
+        let mode = match load {
+            Load::Output(id) => model.output(id).and_then(|output| output.tree.mode),
+            Load::Coil(_) => None,
+        };
+        let mode = match mode.map(|mode| mode.value) {
+            Some(Mode::ForcedOff) => " (forced off)",
+            Some(Mode::ForcedOn) => " (forced on)",
+            _ => "",
+        };
+        let name = format!("{}{mode}", words::titled(named.text, title));
         canvas.open(&name);
         let (top, middle, bottom) = (y + 26.0, y + 70.0, y + 114.0);
         let x = self.contact(canvas, (top, middle), owner, side);
@@ -528,7 +535,8 @@ impl<'a> Sheet<'_, '_, 'a> {
         canvas.line("l", &[(at, middle), (at, middle + 2.0)]);
         canvas.line("l", &[(at, middle + 2.0 + LONG), (at, bottom)]);
         let what = self.symbol(canvas, axis, load);
-        let (class, what) = what.map_or(("x", "not known: its part".to_owned()), |text| ("d", text));
+        let (class, what) =
+            what.map_or(("x", "not known: its part".to_owned()), |text| ("d", text));
         canvas.text(class, (at + 24.0, middle + 26.0), SMALL, &what, RIGHT - 330.0 - 30.0);
         let of = match load {
             Load::Output(id) => Consumer::Output(id),

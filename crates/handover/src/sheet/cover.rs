@@ -76,7 +76,8 @@ fn greedy(actions: &[Action], useful: &[usize], wanted: &BTreeSet<usize>) -> (us
             let Some(action) = actions.get(*at) else { continue };
             let gain = action.reaches.intersection(&left).count();
             let cost = action.activates.difference(&active).count();
-            let better = best.is_none_or(|(_, most, least)| gain * least.max(1) > most * cost.max(1));
+            let better =
+                best.is_none_or(|(_, most, least)| gain * least.max(1) > most * cost.max(1));
             if gain > 0 && better {
                 best = Some((*at, gain, cost));
             }

@@ -46,10 +46,7 @@ pub(super) fn zone(facts: &Facts<'_, '_>, id: ZoneId, zone: &Zone<'_>, out: &mut
     let settle = facts.registering.get(id.index()).and_then(|one| one.settle);
     if let Some(settle) = settle.filter(|settle| *settle >= 100) {
         let settle = time(settle);
-        push(
-            format!("activate it for clearly less than {settle}"),
-            "does not register".to_owned(),
-        );
+        push(format!("activate it for clearly less than {settle}"), "does not register".to_owned());
     }
 }
 
@@ -66,7 +63,11 @@ pub(super) fn policy(facts: &Facts<'_, '_>, out: &mut Vec<Test>) {
         let name = words::supply(model, standby.supply);
         if let Some((wanted, _)) = standby.standby {
             let alarm = standby.alarm_time.map_or(0.0, |(alarm, _)| alarm);
-            let then = if alarm > 0.0 { format!(", then {} of alarm", hours(alarm)) } else { String::new() };
+            let then = if alarm > 0.0 {
+                format!(", then {} of alarm", hours(alarm))
+            } else {
+                String::new()
+            };
             let expect = match &standby.lasts {
                 Ok(Lasts::StandbyOnly(lasts)) => {
                     Err(format!("worked out, old and cold: {} of standby only", hours(*lasts)))
@@ -85,7 +86,11 @@ pub(super) fn policy(facts: &Facts<'_, '_>, out: &mut Vec<Test>) {
         }
         if let Some((wanted, _)) = standby.recharge_in {
             let expect = match &standby.recharge {
-                Ok(lasts) => Ok(format!("full again within {}; worked out: {}", hours(wanted), hours(*lasts))),
+                Ok(lasts) => Ok(format!(
+                    "full again within {}; worked out: {}",
+                    hours(wanted),
+                    hours(*lasts)
+                )),
                 Err(why) => Err(why.to_string()),
             };
             push(name, "recharge the battery from flat".to_owned(), expect);
@@ -106,7 +111,8 @@ pub(super) fn policy(facts: &Facts<'_, '_>, out: &mut Vec<Test>) {
     }
     if let Some(limit) = tree.sounder_run {
         for output in &model.outputs {
-            let sounds = output.loads.iter().flatten().any(|(_, part)| part.sheet.loudness.is_some());
+            let sounds =
+                output.loads.iter().flatten().any(|(_, part)| part.sheet.loudness.is_some());
             if sounds {
                 let limit = time(limit.value.value);
                 push(

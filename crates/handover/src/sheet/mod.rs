@@ -117,8 +117,20 @@ pub(crate) fn tables(groups: &[Group]) -> Vec<Table> {
 
 /// The heads of the sheet that is filled in and taken back.
 pub(crate) const COLUMNS: [&str; 14] = [
-    "step", "area", "thing", "test", "do", "expect", "unit", "reading", "pass", "initials", "date",
-    "site", "at", "condition",
+    "step",
+    "area",
+    "thing",
+    "test",
+    "do",
+    "expect",
+    "unit",
+    "reading",
+    "pass",
+    "initials",
+    "date",
+    "site",
+    "at",
+    "condition",
 ];
 
 /// The sheet as one table that can be filled in on a screen and taken back.

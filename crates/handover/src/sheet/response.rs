@@ -6,7 +6,11 @@ use curtilage_facts::Facts;
 use curtilage_model::{Cause, Effect, Response, Zone, ZoneId};
 
 /// What a response does when a zone sets it off, with the times that the controller makes of them.
-pub(super) fn effects(facts: &Facts<'_, '_>, by: Option<ZoneId>, response: &Response<'_>) -> String {
+pub(super) fn effects(
+    facts: &Facts<'_, '_>,
+    by: Option<ZoneId>,
+    response: &Response<'_>,
+) -> String {
     let model = facts.model;
     let drives = by.and_then(|zone| facts.registering.get(zone.index())).map(|one| &one.drives);
     let each = response.effects.iter().map(|(effect, line)| match effect {
@@ -16,7 +20,8 @@ pub(super) fn effects(facts: &Facts<'_, '_>, by: Option<ZoneId>, response: &Resp
             });
             let length = driven.and_then(|driven| driven.length).or(*hold);
             let state = if *on { "on" } else { "off" };
-            let length = length.map_or_else(|| "for good".to_owned(), |ms| format!("for {}", time(ms)));
+            let length =
+                length.map_or_else(|| "for good".to_owned(), |ms| format!("for {}", time(ms)));
             format!("{} {state} {length}", words::output(model, *output))
         }
         other => {

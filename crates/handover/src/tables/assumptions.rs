@@ -55,11 +55,7 @@ fn factor(celsius: f64) -> String {
 }
 
 /// The limits of the policy, with their sources.
-fn policy_rows(
-    facts: &Facts<'_, '_>,
-    policy: &curtilage_model::Policy<'_>,
-    table: &mut Table,
-) {
+fn policy_rows(facts: &Facts<'_, '_>, policy: &curtilage_model::Policy<'_>, table: &mut Table) {
     let model = facts.model;
     let tree = policy.tree;
     for (what, limit) in [

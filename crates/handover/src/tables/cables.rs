@@ -7,7 +7,8 @@ use crate::words;
 pub(crate) fn table(wires: &Wires<'_>) -> Table {
     let head = ["cable", "type", "from", "to", "length", "cores used", "of", "spare", "joints"];
     let mut table = Table::new("cables", "Cables and their cores", &head);
-    table.about = "One tag for each length that is pulled. Cores are counted there and back.".to_owned();
+    table.about =
+        "One tag for each length that is pulled. Cores are counted there and back.".to_owned();
     for wire in &wires.list {
         let (of, spare) = match wire.has() {
             Some(has) => {

@@ -67,13 +67,7 @@ pub(crate) fn working_table(
         seen.push(step);
         let inputs = step.inputs.iter().map(|input| format!("{}: {}", input.name, input.value));
         let inputs: Vec<String> = inputs.collect();
-        table.row(cells![
-            &step.what,
-            &step.formula,
-            inputs.join("; "),
-            &step.result,
-            &step.source
-        ]);
+        table.row(cells![&step.what, &step.formula, inputs.join("; "), &step.result, &step.source]);
     }
     table
 }

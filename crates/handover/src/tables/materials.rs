@@ -10,7 +10,8 @@ use std::collections::BTreeMap;
 /// Parts, end resistors and fuses.
 pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
     let model = facts.model;
-    let mut table = Table::new("materials", "Bill of materials", &["kind", "part", "title", "count"]);
+    let mut table =
+        Table::new("materials", "Bill of materials", &["kind", "part", "title", "count"]);
     let mut counts: BTreeMap<PartId, u64> = BTreeMap::new();
     let mut unknown: Vec<&str> = Vec::new();
     let mut add = |part: Option<PartId>, count: u32, name| match part {

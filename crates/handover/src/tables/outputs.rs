@@ -10,7 +10,15 @@ use curtilage_syntax::tree::output::Mode;
 pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
     let model = facts.model;
     let head = [
-        "output", "area", "drives", "through", "at rest", "fed", "fuse", "mode", "driven by response",
+        "output",
+        "area",
+        "drives",
+        "through",
+        "at rest",
+        "fed",
+        "fuse",
+        "mode",
+        "driven by response",
         "longest",
     ];
     let mut table = Table::new("outputs", "Output schedule", &head);

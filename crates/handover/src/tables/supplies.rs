@@ -26,7 +26,8 @@ pub(crate) fn consumers(facts: &Facts<'_, '_>, power: &Power<'_>) -> Table {
     let head = ["consumer", "draws", "when", "least voltage", "most voltage", "works from"];
     let mut table = Table::new(format!("supply-{name}"), format!("Supply `{name}`"), &head);
     for drawing in &power.drawings {
-        let at = |found: Option<f64>| found.map_or_else(|| Cell::hole("not known"), |v| volts(v).into());
+        let at =
+            |found: Option<f64>| found.map_or_else(|| Cell::hole("not known"), |v| volts(v).into());
         let lowest = power.lowest(drawing).ok().flatten().map(|(value, _)| value);
         let highest = power.highest(drawing).ok().flatten().map(|(value, _)| value);
         let works =
@@ -67,6 +68,15 @@ pub(crate) fn consumers(facts: &Facts<'_, '_>, power: &Power<'_>) -> Table {
             Err(why) => Cell::hole(format!("{words}: {why}")),
         });
     }
+    if let Some((most, _)) = power.most_source_amps() {
+        let most_said = amps(most);
+        table.note(match power.rated {
+            Some((rated, _)) if most > rated => {
+                Cell::hole(format!("the most that it has to give: {most_said}: too much"))
+            }
+            _ => format!("the most that it has to give: {most_said}").into(),
+        });
+    }
     for (consumer, why) in &power.left_out {
         let name = consumer.name(facts.model).text;
         table.note(Cell::hole(format!("`{name}` is in no sum: {why}")));
@@ -95,8 +105,7 @@ fn when(drawing: &Drawing) -> &'static str {
 fn fuses(facts: &Facts<'_, '_>, power: &Power<'_>) -> Table {
     let name = words::supply(facts.model, power.supply);
     let head = ["fuse", "rated", "most that flows"];
-    let mut table =
-        Table::new(format!("fuses-{name}"), format!("Fuses of `{name}`"), &head);
+    let mut table = Table::new(format!("fuses-{name}"), format!("Fuses of `{name}`"), &head);
     for fuse in power.fuses(facts.model) {
         let of = match fuse.of {
             FuseOf::Supply => format!("output of {name}"),
@@ -160,7 +169,9 @@ fn drops(facts: &Facts<'_, '_>, power: &Power<'_>) -> Table {
     }
     let celsius = Quantity::new(case.scene.celsius, Dimension::Temperature);
     let at = volts(case.scene.volts);
-    table.note(format!("the supply at {at} behind its internal resistance, conductors at {celsius}"));
+    table.note(format!(
+        "the supply at {at} behind its internal resistance, conductors at {celsius}"
+    ));
     table
 }
 

@@ -144,11 +144,12 @@ fn cable(wires: &Wires<'_>, of: For) -> String {
 pub(crate) fn table(facts: &Facts<'_, '_>, wires: &Wires<'_>, id: ControllerId) -> Table {
     let model = facts.model;
     let name = words::controller(model, id);
-    let title = model.controller(id).and_then(|controller| {
-        words::quoted(model, controller.name.at, controller.tree.title)
-    });
+    let title = model
+        .controller(id)
+        .and_then(|controller| words::quoted(model, controller.name.at, controller.tree.title));
     let head = ["terminal", "is", "lands there", "cable", "returns to"];
-    let title = format!("Terminals of `{name}`{}", title.map_or_else(String::new, |t| format!(", {t}")));
+    let title =
+        format!("Terminals of `{name}`{}", title.map_or_else(String::new, |t| format!(", {t}")));
     let mut table = Table::new(format!("terminals-{name}"), title, &head);
     let Some(controller) = model.controller(id) else { return table };
     match controller.part {

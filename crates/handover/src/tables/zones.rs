@@ -8,8 +8,16 @@ use curtilage_text::Place;
 
 pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
     let head = [
-        "zone", "purpose", "area", "sensor", "lands on", "end of line", "armed", "registers",
-        "lockout", "further",
+        "zone",
+        "purpose",
+        "area",
+        "sensor",
+        "lands on",
+        "end of line",
+        "armed",
+        "registers",
+        "lockout",
+        "further",
     ];
     let mut table = Table::new("zones", "Zone schedule", &head);
     for (zone, registering) in facts.model.zones.iter().zip(&facts.registering) {
@@ -53,9 +61,7 @@ pub(crate) fn sensor(model: &Model<'_>, zone: &Zone<'_>) -> Cell {
     };
     let name = model.part_name(sensor.id);
     match sensor.sheet.rests {
-        Some(rests) => {
-            format!("{name}, {}", words::rests(rests.value)).into()
-        }
+        Some(rests) => format!("{name}, {}", words::rests(rests.value)).into(),
         None => Cell::hole(format!("{name}; not known: whether it rests open or closed")),
     }
 }
