@@ -135,7 +135,7 @@ fn grid(out: &mut String, table: &Table, columns: &[usize], number: usize) {
     let part = if number > 0 { format!(", continued {number}") } else { String::new() };
     let _ = writeln!(
         out,
-        "<div class=\"scroll\" role=\"region\" aria-label=\"{}{part}\" tabindex=\"0\">\n<table{class} aria-labelledby=\"{id}\">",
+        "<div class=\"scroll\" role=\"group\" aria-label=\"{}{part}\" tabindex=\"0\">\n<table{class} aria-labelledby=\"{id}\">",
         escaped(&table.title)
     );
     let heads: Vec<&str> =
@@ -200,7 +200,7 @@ fn figure(out: &mut String, figure: &Figure) {
             if count > 1 { format!(", part {} of {count}", number + 1) } else { String::new() };
         let _ = writeln!(
             out,
-            "<figure>\n<figcaption dir=\"auto\">{}{part}</figcaption>\n<div class=\"scroll\" role=\"region\" aria-label=\"{}{part}\" tabindex=\"0\">\n{}</div>\n</figure>",
+            "<figure>\n<figcaption dir=\"auto\">{}{part}</figcaption>\n<div class=\"scroll\" role=\"group\" aria-label=\"{}{part}\" tabindex=\"0\">\n{}</div>\n</figure>",
             escaped(&figure.title),
             escaped(&figure.title),
             figure.inline(number)

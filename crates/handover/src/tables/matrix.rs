@@ -30,7 +30,7 @@ pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
     }
     let head: Vec<&str> =
         std::iter::once("cause").chain(columns.iter().map(String::as_str)).collect();
-    let mut table = Table::new("cause-and-effect", "Cause and effect", &head)
+    let mut table = Table::new("cause-and-effect", "Matrix of causes and effects", &head)
         .about("A time is how long it is asked for; how long the controller keeps it on stands in the outputs.");
     table.shape = Shape::Matrix;
     for (cause, cells) in rows {
