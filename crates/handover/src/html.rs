@@ -72,10 +72,15 @@ fn section(out: &mut String, section: &Section, unfit: Option<&str>) {
     out.push_str("</section>\n");
 }
 
-/// Escaped text in which words in backticks are set as code.
+/// Escaped text in which words in backticks are set as code, line by line.
 fn rich(text: &str) -> String {
+    let lines: Vec<String> = text.lines().map(line).collect();
+    lines.join("<br>")
+}
+
+fn line(text: &str) -> String {
     let pieces: Vec<&str> = text.split('`').collect();
-    if pieces.len() % 2 == 0 {
+    if pieces.len().is_multiple_of(2) {
         return escaped(text);
     }
     let mut out = String::new();
@@ -174,6 +179,7 @@ fn cell(out: &mut String, cell: &Cell, first: bool) {
     let words = cell.text.split([' ', '-']);
     let long = words.map(|word| word.chars().count()).max().unwrap_or(0) > LONGEST;
     let class = match cell.kind {
+        Kind::Plain if is_figure(&cell.text) => " class=\"keep\"",
         Kind::Plain if long => " class=\"long\"",
         Kind::Plain => "",
         Kind::Hole if long => " class=\"hole-cell long\"",
@@ -183,6 +189,11 @@ fn cell(out: &mut String, cell: &Cell, first: bool) {
     // Text of another script finds its own direction.
     let dir = if cell.text.is_ascii() { "" } else { " dir=\"auto\"" };
     let _ = write!(out, "<{open}{class}{dir}>{}</{close}>", inside(cell));
+}
+
+/// Whether a cell is a single figure, which is not parted from its unit.
+fn is_figure(text: &str) -> bool {
+    text.len() <= 14 && text.starts_with(|c: char| c.is_ascii_digit()) && text.contains(' ')
 }
 
 fn inside(cell: &Cell) -> String {

@@ -20,7 +20,7 @@ pub(crate) fn document(papers: &Papers) -> String {
 }
 
 fn section(out: &mut String, section: &Section, unfit: Option<&str>) {
-    let _ = writeln!(out, "## {}\n", escaped(&section.title));
+    let _ = writeln!(out, "## {}\n", escaped(section.title));
     if let Some(unfit) = unfit {
         let _ = writeln!(out, "> **{}**\n", escaped(unfit));
     }

@@ -87,7 +87,7 @@ impl Papers {
             recording(facts),
             Section {
                 tables: vec![
-                    materials::table(facts),
+                    materials::table(facts, &wires),
                     materials::cables(facts, &wires),
                     labels::table(facts, &wires),
                 ],

@@ -79,10 +79,17 @@ pub(super) fn camera(facts: &Facts<'_, '_>, camera: &Camera<'_>, out: &mut Vec<T
 pub(super) fn controllers(facts: &Facts<'_, '_>, out: &mut Vec<Test>) {
     for (id, controller) in facts.model.controllers_by_id() {
         let name = controller.name.text;
+        let feeding =
+            controller.fed.and_then(|fed| curtilage_facts::feeding(facts.model, fed.origin));
+        let supply = feeding.and_then(|feeding| facts.model.supply(feeding.supply));
+        let has_battery = supply.is_some_and(|supply| supply.battery.is_some());
         for (condition, action) in [
             (Condition::Floating, "on mains; measure volts at its supply terminals"),
             (Condition::Battery, "mains off; measure volts at its supply terminals"),
         ] {
+            if condition == Condition::Battery && !has_battery {
+                continue;
+            }
             let at = (ReadingAt::Controller(id), name);
             out.push(voltage(facts, at, condition, action.to_owned()));
         }

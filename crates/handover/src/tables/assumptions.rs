@@ -54,6 +54,8 @@ fn factor(celsius: f64) -> String {
     found.map_or_else(|| "as the table says".to_owned(), |(_, factor)| significant(*factor, 4))
 }
 
+type Show = fn(f64) -> String;
+
 /// The limits of the policy, with their sources.
 fn policy_rows(facts: &Facts<'_, '_>, policy: &curtilage_model::Policy<'_>, table: &mut Table) {
     let model = facts.model;
@@ -71,7 +73,7 @@ fn policy_rows(facts: &Facts<'_, '_>, policy: &curtilage_model::Policy<'_>, tabl
         }
     }
     let plain = |value: f64| significant(value, 4);
-    let shows: [(&str, _, fn(f64) -> String); 6] = [
+    let shows: [(&str, _, Show); 6] = [
         ("limit: spare of every supply at least", tree.spare, percent),
         ("factor of age", tree.ageing, plain),
         ("Peukert's exponent", tree.peukert, plain),

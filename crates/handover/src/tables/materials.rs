@@ -8,7 +8,7 @@ use curtilage_model::{Model, PartId};
 use std::collections::BTreeMap;
 
 /// Parts, end resistors and fuses.
-pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
+pub(crate) fn table(facts: &Facts<'_, '_>, wires: &Wires<'_>) -> Table {
     let model = facts.model;
     let mut table =
         Table::new("materials", "Bill of materials", &["kind", "part", "title", "count"]);
@@ -53,9 +53,13 @@ pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
         let title = known.title.unwrap_or("");
         table.row(cells![known.body.word(), known.name.text, title, count.to_string()]);
     }
-    table.rows.sort_by(|a, b| key(a).cmp(&key(b)));
+    table.rows.sort_by_key(|row| key(row));
     resistors(facts, &mut table);
     fuses(facts, &mut table);
+    let joints: u64 = wires.list.iter().map(|wire| u64::from(wire.joints)).sum();
+    if joints > 0 {
+        table.row(cells!["joint", "crimp or terminal", "", joints.to_string()]);
+    }
     let fitted = model.outputs.iter().filter(|output| output.tree.suppressed.is_some()).count();
     if fitted > 0 {
         let what = "diode, or another suppression, at the load";

@@ -24,7 +24,10 @@ pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
     );
     table.row(vec!["ambient temperature".into(), ambient]);
     let areas = site.areas.iter().map(|area| area.title.unwrap_or(area.name.text));
-    table.row(cells!["areas, in walking order", words::list(areas)]);
+    let areas = words::list(areas);
+    if !areas.is_empty() {
+        table.row(cells!["areas, in walking order", areas]);
+    }
     let people = site.people.iter().map(|one| words::titled(one.name.text, one.title));
     table.row(cells!["people who are told", people.collect::<Vec<_>>().join("; ")]);
     if let Some(occupied) = site.occupied {
@@ -41,7 +44,9 @@ pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
         ("rehearsals", model.rehearsals.len()),
         ("meter readings", model.readings.len()),
     ] {
-        table.row(cells![what, count.to_string()]);
+        if count > 0 {
+            table.row(cells![what, count.to_string()]);
+        }
     }
     let policy = model.policy.as_ref().map_or("none: no limits are held", |p| p.name.text);
     table.row(cells!["policy", policy]);
