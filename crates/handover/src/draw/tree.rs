@@ -51,7 +51,7 @@ impl Lines {
                 // From the line above of the same depth, or from the parent, down and to the right.
                 let stem = left - INDENT + 6.0;
                 let above = self.list.iter().take(at).skip(parent + 1);
-                let brother = above.enumerate().filter(|(_, one)| one.depth == line.depth).next_back();
+                let brother = above.enumerate().rfind(|(_, one)| one.depth == line.depth);
                 let from = brother.map_or(parent, |(place, _)| parent + 1 + place);
                 let start = y + STEP * from as f64 + if brother.is_none() { 8.0 } else { 0.0 };
                 canvas.line("l", &[(stem, start), (stem, own), (left, own)]);
