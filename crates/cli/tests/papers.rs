@@ -92,7 +92,7 @@ fn every_figure_of_check_stands_in_the_table_that_it_is_about() {
         ("loop-out-of-band", "loops", 2),
         ("reading-out-of-window", "loops", 2),
         ("conductor-overcurrent", "drop-", 1),
-        ("counted-twice", "zones", 0),
+        ("counted-twice", "zones", 2),
     ] {
         let site = format!("examples/faulty/{rule}.site");
         let (_, json, _) = run(&root(), &["check", "--format", "json", DAY, &site]);

@@ -137,7 +137,8 @@ pub(crate) fn branch(facts: &Facts<'_, '_>, power: &Power<'_>, index: usize) -> 
 /// The drop in each piece in the worst case.
 fn drops(facts: &Facts<'_, '_>, power: &Power<'_>) -> Table {
     let name = words::supply(facts.model, power.supply);
-    let head = ["piece", "cable", "out and back", "carries", "drops", "left at its end"];
+    let head =
+        ["piece", "cable", "out and back", "carries", "may carry", "drops", "left at its end"];
     let title = format!("Cable drop from `{name}`, all on that can be on together");
     let mut table = Table::new(format!("drop-{name}"), title, &head);
     let Ok(case) = &power.worst else { return table };
@@ -158,11 +159,19 @@ fn drops(facts: &Facts<'_, '_>, power: &Power<'_>) -> Table {
             table.row(cells![of, run, words::ohms(ohm), Cell::hole("the voltage collapses")]);
             continue;
         };
+        let carries = match found.limit() {
+            Some((limit, _)) if current > limit => {
+                Cell::hole(format!("{}: too much", amps(current)))
+            }
+            _ => amps(current).into(),
+        };
+        let limit = found.limit().map_or_else(String::new, |(limit, _)| amps(limit));
         table.row(cells![
             of,
             run,
             words::ohms(ohm),
-            amps(current),
+            carries,
+            limit,
             volts(ohm * current),
             volts(end)
         ]);

@@ -4,6 +4,7 @@ use crate::table::{Cell, Table, cells};
 use crate::words;
 use curtilage_facts::{Facts, Registering};
 use curtilage_model::{Model, Zone};
+use curtilage_syntax::tree::part::ActiveFor;
 use curtilage_text::Place;
 
 pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
@@ -83,6 +84,13 @@ fn further(model: &Model<'_>, zone: &Zone<'_>, registering: &Registering) -> Str
     let mut parts = Vec::new();
     if let Some(limit) = zone.tree.repeats {
         parts.push(format!("at most {} per arming", limit.value));
+    }
+    if let Some(ActiveFor::Time(range)) = registering.active {
+        let range = words::span(range.low, range.high, curtilage_units::duration);
+        parts.push(format!("stays active for {range}"));
+    }
+    if let Some(period) = registering.period.filter(|period| *period > 1) {
+        parts.push(format!("registers every {} while active", words::time(period)));
     }
     if let Some(time) = registering.settle {
         parts.push(format!("seen after {}", words::time(time)));
