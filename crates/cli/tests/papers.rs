@@ -434,3 +434,22 @@ fn a_reading_is_not_put_into_a_file_that_it_would_break() {
     let path = folder.path().join("sites/a.site");
     assert_eq!(fs::read_to_string(&path).unwrap(), broken);
 }
+
+/// The drawings that the documentation shows are those of the example, written anew when they are
+/// not: `cargo test -p curtilage-cli --test papers pictures`.
+#[test]
+fn pictures_of_the_documentation_are_those_of_the_example() {
+    let (_, files) = papers("examples/sites/saltmarsh-creamery.site");
+    let folder = root().join("docs/pictures");
+    let mut stale = Vec::new();
+    for name in ["wiring-head", "wiring-desk", "cause-and-effect-graph", "week", "rehearsal-2"] {
+        let drawn = &files[&format!("drawings/{name}.svg")];
+        let path = folder.join(format!("creamery-{name}.svg"));
+        if fs::read_to_string(&path).ok().as_ref() != Some(drawn) {
+            fs::create_dir_all(&folder).unwrap();
+            fs::write(&path, drawn).unwrap();
+            stale.push(name);
+        }
+    }
+    assert!(stale.is_empty(), "written anew: {stale:?}");
+}

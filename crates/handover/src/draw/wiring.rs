@@ -18,13 +18,13 @@ use curtilage_syntax::tree::part::{Disturbance, Nature, Rest};
 use curtilage_syntax::tree::wiring::{Ends, Side};
 
 /// The height of a part that fits a page on its side, below its head.
-const PAGE: f64 = 600.0;
+const PAGE: f64 = 740.0;
 /// The head of a sheet.
 const HEAD: f64 = 44.0;
 /// The width of the controller's box.
-const BOX: f64 = 250.0;
+const BOX: f64 = 220.0;
 /// The width right of the box.
-const RIGHT: f64 = 560.0;
+const RIGHT: f64 = 530.0;
 
 const BODY: (Size, Anchor) = (Size::Body, Anchor::Start);
 const SMALL: (Size, Anchor) = (Size::Small, Anchor::Start);
@@ -92,7 +92,7 @@ pub(crate) fn figure(facts: &Facts<'_, '_>, wires: &Wires<'_>, id: ControllerId)
     let left = loops(facts, wires, id);
     let (right, free) = right(facts, wires, id);
     let long = left.iter().map(|row| row.ladder.long()).fold(150.0, f64::max);
-    let sheet = Sheet { facts, wires, id, edge: 12.0 + long + 230.0 };
+    let sheet = Sheet { facts, wires, id, edge: 12.0 + long + 215.0 };
     let parts = pages(left.iter().map(Loop::height), right.iter().map(Right::height));
     let mut canvases: Vec<Canvas> = Vec::new();
     for (from_left, to_left, from_right, to_right) in &parts {
