@@ -4,6 +4,7 @@ use super::canvas::{Area, Canvas};
 use crate::testing::{DAY, ODD, examples, large, with_file, with_text};
 use crate::{Figure, Papers};
 use curtilage_facts::Facts;
+use proptest::prelude::*;
 
 fn overlap(a: Area, b: Area) -> bool {
     a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3]
@@ -103,4 +104,36 @@ fn sixty_four_zones_are_legible() {
 #[test]
 fn texts_of_any_kind_and_holes_are_legible() {
     legible("odd", &with_text(ODD, figures));
+}
+
+const CREAMERY: &str = include_str!("../../../../examples/sites/saltmarsh-creamery.site");
+const HOUSE: &str = include_str!("../../../../examples/sites/private-house.site");
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(60))]
+    #[test]
+    fn a_site_with_mistakes_has_whole_papers_and_legible_drawings(
+        which in 0usize..3,
+        cut in 0usize..400,
+        lines in 1usize..4,
+        letter in "[{}\"#.0-9a-z \u{202e}]",
+        at in 0usize..12_000,
+    ) {
+        let text = [CREAMERY, HOUSE, ODD][which];
+        let kept = text.lines().enumerate().filter(|(line, _)| !(cut..cut + lines).contains(line));
+        let mut text: String = kept.flat_map(|(_, line)| [line, "\n"]).collect();
+        text.insert_str(text.floor_char_boundary(at.min(text.len())), &letter);
+        let papers = with_text(&text, |facts| Papers::new(facts, Some(DAY)));
+        for (name, text) in papers.iter().flat_map(Papers::files) {
+            let end = match name.rsplit('.').next() {
+                Some("html") => "</html>\n",
+                Some("svg") => "</svg>\n",
+                _ => "\n",
+            };
+            prop_assert!(text.ends_with(end), "{}", name);
+        }
+        let figures = papers.into_iter().flat_map(|papers| papers.sections);
+        let figures: Vec<Figure> = figures.flat_map(|section| section.figures).collect();
+        legible("a site with mistakes", &figures);
+    }
 }

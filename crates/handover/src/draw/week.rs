@@ -109,9 +109,9 @@ fn draw(rows: &[Row]) -> Canvas {
             canvas.text("d", place, (Size::Small, Anchor::Start), line, LEFT - 20.0);
         }
         let Some(week) = &row.week else {
-            let place = (LEFT + 12.0, y + 30.0);
+            let place = (right + 10.0, y + 30.0);
             canvas.rect("hole", [LEFT, y + 10.0, right, y + ROW - 10.0], "");
-            canvas.text("x", place, style, "not known", 100.0);
+            canvas.text("x", place, style, "not known", RIGHT - 14.0);
             continue;
         };
         canvas.line("grid", &[(LEFT, y + ROW - 4.0), (right, y + ROW - 4.0)]);

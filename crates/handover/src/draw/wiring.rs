@@ -473,7 +473,7 @@ impl<'a> Sheet<'_, '_, 'a> {
             Some(CurrentKind::Ac) => ("~", "~"),
             None => ("", ""),
         };
-        let room = RIGHT - 400.0 - 40.0;
+        let room = RIGHT - 400.0 - 24.0;
         canvas.text("b", (x + 6.0, top + 4.0), BODY, plus, 12.0);
         canvas.text("b", (x + 6.0, bottom + 4.0), BODY, minus, 12.0);
         let origin = words::origin(model, &fed.origin);
