@@ -16,6 +16,8 @@ type Shelf = Arc<Mutex<Option<Arc<Analysis>>>>;
 #[derive(Default)]
 pub struct Memo {
     shelves: Mutex<HashMap<PathBuf, Shelf>>,
+    /// What was replaced. To take it apart takes as long as a good part of the work.
+    spent: Mutex<Vec<Arc<Analysis>>>,
 }
 
 impl Memo {
@@ -42,8 +44,15 @@ impl Memo {
             return Ok(Arc::clone(analysis));
         }
         let analysis = Arc::new(Analysis::new(loader, path, options)?);
-        *kept = Some(Arc::clone(&analysis));
+        let spent = kept.replace(Arc::clone(&analysis));
+        self.spent.lock().unwrap_or_else(PoisonError::into_inner).extend(spent);
         Ok(analysis)
+    }
+
+    /// Takes apart what was replaced. For a moment in which nobody waits.
+    pub fn tidy(&self) {
+        let spent = std::mem::take(&mut *self.spent.lock().unwrap_or_else(PoisonError::into_inner));
+        drop(spent);
     }
 
     /// Lets go of the analysis of a file.

@@ -75,6 +75,7 @@ impl Analyst {
             if std::panic::catch_unwind(work).is_err() {
                 crate::log("the analysis of a version failed; the next one is tried");
             }
+            snapshot.tidy();
         }
     }
 
