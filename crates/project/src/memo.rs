@@ -49,10 +49,10 @@ impl Memo {
         Ok(analysis)
     }
 
-    /// Takes apart what was replaced. For a moment in which nobody waits.
-    pub fn tidy(&self) {
-        let spent = std::mem::take(&mut *self.spent.lock().unwrap_or_else(PoisonError::into_inner));
-        drop(spent);
+    /// What was replaced and is not needed any more, to be taken apart where nobody waits for it.
+    #[must_use]
+    pub fn spent(&self) -> Vec<Arc<Analysis>> {
+        std::mem::take(&mut *self.spent.lock().unwrap_or_else(PoisonError::into_inner))
     }
 
     /// Lets go of the analysis of a file.

@@ -37,9 +37,9 @@ impl Snapshot {
         Some(self.memo.analysis(self.loader(path)?, path, self.options()))
     }
 
-    /// Takes apart what is not needed any more, once nobody waits.
-    pub(crate) fn tidy(&self) {
-        self.memo.tidy();
+    /// Analyses that are not needed any more.
+    pub(crate) fn spent(&self) -> Vec<Arc<Analysis>> {
+        self.memo.spent()
     }
 
     pub(crate) fn options(&self) -> Options {
