@@ -13,6 +13,8 @@ const MARKER: &str = "workspace.site";
 pub struct Discovered {
     /// Files, in order of path, each once.
     pub files: Vec<PathBuf>,
+    /// Calendars (`*.ics`) beside them, in order of path.
+    pub calendars: Vec<PathBuf>,
     /// Paths that could not be looked into, and why.
     pub problems: Vec<(PathBuf, String)>,
 }
@@ -26,10 +28,17 @@ pub struct Discovered {
 pub fn workspace_root(path: &Path) -> io::Result<PathBuf> {
     let path = path.canonicalize()?;
     let folder = if path.is_dir() { path.as_path() } else { path.parent().unwrap_or(&path) };
+    Ok(marked_root(folder).unwrap_or_else(|| folder.to_path_buf()))
+}
+
+/// The nearest folder, from this one up, that is marked as a workspace root, or else the nearest
+/// that has a version-control folder.
+#[must_use]
+pub fn marked_root(folder: &Path) -> Option<PathBuf> {
     let marked = |mark: &str| {
         folder.ancestors().find(|above| above.join(mark).exists()).map(Path::to_path_buf)
     };
-    Ok(marked(MARKER).or_else(|| marked(".git")).unwrap_or_else(|| folder.to_path_buf()))
+    marked(MARKER).or_else(|| marked(".git"))
 }
 
 /// Finds the site files below each path: a file stands for itself, whatever its ending; a folder
@@ -49,9 +58,11 @@ pub fn discover(paths: &[PathBuf]) -> Discovered {
         for entry in walk {
             match entry {
                 Ok(entry) => {
-                    let is_site = entry.path().extension().is_some_and(|end| end == ENDING);
-                    if is_site && entry.path().is_file() {
-                        out.files.push(entry.into_path());
+                    let ends = |with: &str| entry.path().extension().is_some_and(|end| end == with);
+                    let (is_site, is_calendar) = (ends(ENDING), ends("ics"));
+                    if (is_site || is_calendar) && entry.path().is_file() {
+                        let list = if is_site { &mut out.files } else { &mut out.calendars };
+                        list.push(entry.into_path());
                     }
                 }
                 Err(error) => {

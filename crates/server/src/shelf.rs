@@ -1,0 +1,134 @@
+//! What each file amounts to, in diagnostics, for as long as nothing it depends on changes.
+
+use crate::diagnose;
+use crate::pages::Pages;
+use crate::settings::Settings;
+use crate::state::Snapshot;
+use curtilage_facts::Options;
+use curtilage_project::{Analysis, Loader, Need, ReadProblem, still};
+use lsp_types::Diagnostic;
+use std::collections::HashMap;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
+
+/// What was found in one file.
+pub(crate) struct Checked {
+    /// Names this result: the same id is the same list.
+    pub(crate) id: u64,
+    /// Every file that was looked at, itself first.
+    pub(crate) needs: Vec<Need>,
+    pub(crate) items: Vec<Diagnostic>,
+    options: Options,
+    settings: Arc<Settings>,
+}
+
+impl Checked {
+    /// Whether two results are about the same texts.
+    fn is_same(&self, other: &Self) -> bool {
+        self.needs == other.needs
+            && self.options == other.options
+            && self.settings == other.settings
+    }
+}
+
+/// The results by path.
+pub(crate) struct Shelf {
+    pages: Arc<Pages>,
+    known: Mutex<HashMap<PathBuf, Arc<Checked>>>,
+    ids: AtomicU64,
+    /// The site files below the folders of the client.
+    files: Mutex<Arc<Vec<PathBuf>>>,
+    /// The calendars there.
+    calendars: Mutex<Arc<Vec<PathBuf>>>,
+}
+
+impl Shelf {
+    pub(crate) fn new(pages: Arc<Pages>) -> Self {
+        Self {
+            pages,
+            known: Mutex::default(),
+            ids: AtomicU64::new(1),
+            files: Mutex::default(),
+            calendars: Mutex::default(),
+        }
+    }
+
+    pub(crate) fn pages(&self) -> &Pages {
+        &self.pages
+    }
+
+    /// What is known of a file and still holds.
+    pub(crate) fn known(&self, snapshot: &Snapshot, path: &Path) -> Option<Arc<Checked>> {
+        let known = self.known.lock().unwrap_or_else(PoisonError::into_inner).get(path).cloned()?;
+        let loader = snapshot.loader(path)?;
+        let same = known.options == snapshot.options() && known.settings == snapshot.settings;
+        let holds = same && still(&known.needs, loader);
+        holds.then_some(known)
+    }
+
+    /// What is wrong with a file; worked out unless it is known.
+    pub(crate) fn checked(&self, snapshot: &Snapshot, path: &Path) -> Option<Arc<Checked>> {
+        if let Some(known) = self.known(snapshot, path) {
+            return Some(known);
+        }
+        let loader = snapshot.loader(path)?;
+        let checked = Arc::new(self.check(snapshot, loader, path));
+        let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
+        // Two threads may have worked it out at once: both give the result of the first.
+        if let Some(first) = known.get(path).filter(|first| first.is_same(&checked)) {
+            return Some(Arc::clone(first));
+        }
+        known.insert(path.to_path_buf(), Arc::clone(&checked));
+        Some(checked)
+    }
+
+    /// The site files below the folders of the client, in order.
+    pub(crate) fn files(&self) -> Arc<Vec<PathBuf>> {
+        Arc::clone(&self.files.lock().unwrap_or_else(PoisonError::into_inner))
+    }
+
+    /// The calendars there, in order.
+    pub(crate) fn calendars(&self) -> Arc<Vec<PathBuf>> {
+        Arc::clone(&self.calendars.lock().unwrap_or_else(PoisonError::into_inner))
+    }
+
+    pub(crate) fn set_files(&self, files: Vec<PathBuf>, calendars: Vec<PathBuf>) {
+        *self.files.lock().unwrap_or_else(PoisonError::into_inner) = Arc::new(files);
+        *self.calendars.lock().unwrap_or_else(PoisonError::into_inner) = Arc::new(calendars);
+    }
+
+    /// Lets go of a file that is not there any more.
+    pub(crate) fn forget(&self, path: &Path) {
+        self.known.lock().unwrap_or_else(PoisonError::into_inner).remove(path);
+    }
+
+    fn check(&self, snapshot: &Snapshot, loader: &Loader, path: &Path) -> Checked {
+        let options = snapshot.options();
+        let open = snapshot.documents.contains_key(path);
+        let stamp = loader.stamp(path);
+        let settings = Arc::clone(&snapshot.settings);
+        // What is open is asked about again soon.
+        let analysis = match open.then(|| snapshot.analysis(path)).flatten() {
+            Some(analysis) => analysis,
+            None => Analysis::new(loader, path, options).map(Arc::new),
+        };
+        let id = self.ids.fetch_add(1, Ordering::Relaxed);
+        match analysis {
+            Ok(analysis) => {
+                let items = diagnose::of_analysis(snapshot, loader.root(), &analysis, &self.pages);
+                let needs = analysis.needs().to_vec();
+                // A site is used by no other file: nobody else wants its text.
+                if !open && analysis.model().site.is_some() {
+                    drop(analysis);
+                    loader.release(path);
+                }
+                Checked { id, needs, items, options, settings }
+            }
+            Err(ReadProblem::NotFound | ReadProblem::Unreadable(_)) => {
+                let needs = vec![Need { path: path.to_path_buf(), stamp }];
+                Checked { id, needs, items: Vec::new(), options, settings }
+            }
+        }
+    }
+}
