@@ -13,6 +13,7 @@ use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
+use std::time::SystemTime;
 
 type Slot<T> = Arc<OnceLock<Result<Arc<T>, ReadProblem>>>;
 type Calendar = Result<HolidayFile, String>;
@@ -30,10 +31,20 @@ pub struct Loader {
 #[derive(Clone, Debug)]
 struct Entry {
     stamp: Stamp,
-    /// The bytes that stand for the file; those on disk when there are none.
-    bytes: Option<Arc<Vec<u8>>>,
+    /// What stands for the file; what is on disk when there is nothing.
+    text: Option<Text>,
+    /// When the file on disk was last written, and its size, when it was first asked for.
+    written: Option<(SystemTime, u64)>,
     source: Slot<Source>,
     calendar: Slot<Calendar>,
+}
+
+/// What stands for a file.
+#[derive(Clone, Debug)]
+enum Text {
+    Bytes(Arc<Vec<u8>>),
+    /// With its lines, counted already.
+    Counted(Arc<String>, Arc<LineIndex>),
 }
 
 /// What was read from disk, and where paths lead. It is replaced, never emptied, when files change.
@@ -80,7 +91,13 @@ impl Loader {
 
     /// Lets some bytes stand for the file at a path, which need not exist.
     pub fn overlay(&mut self, path: PathBuf, bytes: impl Into<Vec<u8>>) {
-        let entry = Entry::new(&self.numbers, Some(Arc::new(bytes.into())));
+        let entry = Entry::new(&self.numbers, Some(Text::Bytes(Arc::new(bytes.into()))));
+        Arc::make_mut(&mut self.open).insert(path, entry);
+    }
+
+    /// The same with a text whose lines are counted already.
+    pub fn overlay_text(&mut self, path: PathBuf, text: Arc<String>, lines: Arc<LineIndex>) {
+        let entry = Entry::new(&self.numbers, Some(Text::Counted(text, lines)));
         Arc::make_mut(&mut self.open).insert(path, entry);
     }
 
@@ -97,6 +114,16 @@ impl Loader {
         entries.retain(|known, _| !known.starts_with(path));
         // Where paths lead is asked again: a link may have changed with the file.
         self.disk = Arc::new(Disk { entries: Mutex::new(entries), resolved: Mutex::default() });
+    }
+
+    /// Forgets what has changed on disk since it was first asked for, for whoever is not told of
+    /// changes. Whether there is any.
+    pub fn look_again(&mut self) -> bool {
+        let entries = lock(&self.disk.entries).clone();
+        let changed = entries.iter().filter(|(path, entry)| written(path) != entry.written);
+        let changed: Vec<&PathBuf> = changed.map(|(path, _)| path).collect();
+        changed.iter().for_each(|path| self.forget(path));
+        !changed.is_empty()
     }
 
     /// Lets go of the parsed text of a file that nothing else needs; it is read again when asked
@@ -124,10 +151,15 @@ impl Loader {
         let entry = self.entry(path);
         let parsed = || {
             let Decoded { text, faults } = decode(entry.bytes(path)?);
+            let lines = match &entry.text {
+                // Decoding a text moves no byte.
+                Some(Text::Counted(_, lines)) => LineIndex::clone(lines),
+                _ => LineIndex::new(&text),
+            };
             Ok(Arc::new(Source {
                 file: self.numbers.file(path),
                 path: self.shown(path),
-                lines: LineIndex::new(&text),
+                lines,
                 parsed: parse(&text, &faults),
                 text,
             }))
@@ -173,24 +205,31 @@ impl Loader {
         if let Some(entry) = entries.get(path) {
             return entry.clone();
         }
-        let entry = Entry::new(&self.numbers, None);
+        let mut entry = Entry::new(&self.numbers, None);
+        entry.written = written(path);
         entries.insert(path.to_path_buf(), entry.clone());
         entry
     }
 }
 
 impl Entry {
-    fn new(numbers: &Numbers, bytes: Option<Arc<Vec<u8>>>) -> Self {
+    fn new(numbers: &Numbers, text: Option<Text>) -> Self {
         let stamp = Stamp(numbers.stamps.fetch_add(1, Ordering::Relaxed));
-        Self { stamp, bytes, source: Slot::default(), calendar: Slot::default() }
+        Self { stamp, text, written: None, source: Slot::default(), calendar: Slot::default() }
     }
 
     fn bytes(&self, path: &Path) -> Result<Vec<u8>, ReadProblem> {
-        match &self.bytes {
-            Some(bytes) => Ok(bytes.to_vec()),
+        match &self.text {
+            Some(Text::Bytes(bytes)) => Ok(bytes.to_vec()),
+            Some(Text::Counted(text, _)) => Ok(text.as_bytes().to_vec()),
             None => read(path),
         }
     }
+}
+
+fn written(path: &Path) -> Option<(SystemTime, u64)> {
+    let metadata = path.metadata().ok()?;
+    Some((metadata.modified().ok()?, metadata.len()))
 }
 
 impl Numbers {
@@ -244,6 +283,22 @@ mod tests {
         assert!(loader.holidays(&path).unwrap().is_err());
         loader.overlay(path.clone(), CALENDAR);
         assert_eq!(loader.holidays(&path).unwrap().as_ref().as_ref().unwrap().dates.len(), 1);
+    }
+
+    #[test]
+    fn what_has_changed_is_seen_when_looked_for() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.site");
+        let mut loader = Loader::new(folder.path().to_path_buf());
+        assert!(loader.source(&path).is_err());
+        assert!(!loader.look_again());
+        std::fs::write(&path, "there").unwrap();
+        assert!(loader.look_again());
+        assert_eq!(loader.source(&path).unwrap().text, "there");
+        std::fs::write(&path, "longer than before").unwrap();
+        assert!(loader.look_again());
+        assert!(!loader.look_again());
+        assert_eq!(loader.source(&path).unwrap().text, "longer than before");
     }
 
     #[test]

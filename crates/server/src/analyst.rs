@@ -9,12 +9,13 @@ use crate::progress::Progress;
 use crate::refresh::Refresh;
 use crate::shelf::{Checked, Shelf};
 use crate::state::{News, Snapshot, State};
-use curtilage_project::{Discovered, discover};
+use curtilage_project::{Analysis, Discovered, discover};
 use lsp_types::{Diagnostic, PublishDiagnosticsParams, Uri};
 use serde::Serialize;
 use std::collections::{BTreeSet, HashMap, HashSet};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::mpsc::Sender;
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// The analyst.
@@ -63,8 +64,8 @@ impl Analyst {
         }
     }
 
-    /// Works until all is over.
-    pub(crate) fn run(mut self) {
+    /// Works until all is over. What is not needed any more goes to the tidier.
+    pub(crate) fn run(mut self, tidier: &Sender<Vec<Arc<Analysis>>>) {
         while self.state.wait_for_news() {
             // A client that does not read is not sent more; later it gets the newest.
             if !self.outlet.wait_for_room() {
@@ -75,6 +76,10 @@ impl Analyst {
             if std::panic::catch_unwind(work).is_err() {
                 crate::log("the analysis of a version failed; the next one is tried");
             }
+            // To take an analysis apart takes as long as a good part of making it.
+            let spent = snapshot.spent();
+            drop(snapshot);
+            let _ = tidier.send(spent);
         }
     }
 
@@ -84,6 +89,7 @@ impl Analyst {
             snapshot.documents.keys().filter(|path| !news.edited.contains(path)).collect();
         others.sort();
         open.append(&mut others);
+        let mut touched = false;
         for (place, path) in open.into_iter().enumerate() {
             // What was typed in last is told in any case, so that one who never stops typing sees
             // something too.
@@ -91,25 +97,33 @@ impl Analyst {
                 return self.state.put_back(news.clone());
             }
             match snapshot.documents.get(path) {
-                Some(document) => self.open(snapshot, path, document),
+                Some(document) => {
+                    let changed = self.open(snapshot, path, document);
+                    touched |= changed && !news.edited.contains(path);
+                }
                 None => self.left(snapshot, path),
             }
+        }
+        // What is shown beside a text that was not typed in itself is not asked for again otherwise.
+        if touched {
+            self.refresh.all();
         }
         self.closed(snapshot, news);
     }
 
-    /// Tells what is wrong with an open document, unless that was told.
-    fn open(&mut self, snapshot: &Snapshot, path: &Path, document: &Document) {
+    /// Tells what is wrong with an open document, unless that was told. Whether it is news.
+    fn open(&mut self, snapshot: &Snapshot, path: &Path, document: &Document) -> bool {
         if !Snapshot::is_site(path) {
-            return;
+            return false;
         }
-        let Some(checked) = self.shelf.checked(snapshot, path) else { return };
+        let Some(checked) = self.shelf.checked(snapshot, path) else { return false };
         let now = (document.version, checked.id);
         let before = self.told.insert(path.to_path_buf(), now);
         if before != Some(now) && !snapshot.features.pull {
             let items = checked.items.clone();
             self.publish(document.uri.clone(), items, Some(document.version));
         }
+        before.is_some_and(|before| before != now)
     }
 
     /// The client has closed a document: what is on disk counts again, if it is one of its files.
