@@ -26,8 +26,8 @@ mod record;
 mod rehearse;
 mod report;
 mod rules;
-mod serve;
 mod sarif;
+mod serve;
 mod starter;
 mod table;
 

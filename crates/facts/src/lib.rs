@@ -25,7 +25,7 @@ mod switching;
 pub use curtilage_calendar::{LocalSpans, WeekSet};
 pub use curtilage_circuit::Interval;
 pub use curtilage_circuit::battery::Lasts;
-pub use curtilage_circuit::contact::{Covered as CoveredUse, NotRated, Verdict};
+pub use curtilage_circuit::contact::{Covered as Current, NotRated, Verdict};
 pub use curtilage_circuit::ends::Placement;
 
 pub use arming::{Edge, Overlap};

@@ -1,7 +1,7 @@
 //! Names, figures and effects in words, the same way in every paper.
 
 use curtilage_facts::Interval;
-use curtilage_model::{Cause, Contact, Effect, Model, Origin, RunOf, ScheduleRef};
+use curtilage_model::{Cause, Contact, Effect, Model, Offered, Origin, RunOf, ScheduleRef};
 use curtilage_syntax::tree::part::Rest;
 use curtilage_syntax::tree::wiring::Side;
 use curtilage_text::Place;
@@ -238,4 +238,13 @@ pub(crate) fn source<T>(
         || "the policy names no source".to_owned(),
         |(policy, span)| model.text(Place::new(policy.file, span)).trim_matches('"').to_owned(),
     )
+}
+
+/// Every terminal that a controller has; none when its part is not known.
+pub(crate) fn terminals<'a>(
+    model: &Model<'a>,
+    id: curtilage_model::ControllerId,
+) -> Vec<Offered<'a>> {
+    let part = model.controller(id).and_then(|controller| controller.part);
+    part.map_or_else(Vec::new, |part| model.terminals(part))
 }

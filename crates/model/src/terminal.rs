@@ -1,7 +1,7 @@
 //! Terminals of controllers. A part declares them in groups, often as a numbered range; a written
 //! one is matched against the groups, so nothing is listed that nobody asks for.
 
-use crate::{ControllerId, Model};
+use crate::ControllerId;
 use curtilage_syntax::tree::Name;
 use curtilage_syntax::tree::part::{self, Contacts, Terminals};
 use curtilage_text::{FileId, Place, Span};
@@ -150,35 +150,6 @@ pub(crate) fn groups(part: &part::Controller) -> [(TerminalKind, &[Terminals]); 
         (TerminalKind::Outlet, &part.outlets),
         (TerminalKind::Channel, &part.channels),
     ]
-}
-
-/// A terminal that a part declares: what it is, its name, and its group.
-pub type Declared<'a> = (TerminalKind, String, &'a Terminals);
-
-impl<'a> Model<'a> {
-    /// Every terminal of a controller, group by group in the order of its part; the common of some
-    /// inputs stands behind them. Empty when its part is not known.
-    #[must_use]
-    pub fn declared_terminals(&self, id: ControllerId) -> Vec<Declared<'a>> {
-        let Some(part) = self.controller(id).and_then(|controller| controller.part) else {
-            return Vec::new();
-        };
-        let text = |span| self.text(part.place(span));
-        let mut out: Vec<Declared<'a>> = Vec::new();
-        for (kind, groups) in groups(part.sheet) {
-            for group in groups {
-                out.extend(names(group, text).into_iter().map(|name| (kind, name, group)));
-                let common = group.common.filter(|_| kind == TerminalKind::Input);
-                if let Some(common) = common.map(|common| text(common.span)) {
-                    let known = out.iter().any(|(_, name, _)| name == common);
-                    if !known {
-                        out.push((TerminalKind::Common, common.to_owned(), group));
-                    }
-                }
-            }
-        }
-        out
-    }
 }
 
 /// Whether a name is the first one, or lies in the range from the first to the last.

@@ -8,6 +8,7 @@ mod check;
 mod commit;
 mod discover;
 mod fingerprint;
+mod folder;
 pub mod git;
 mod folder;
 mod holidays;

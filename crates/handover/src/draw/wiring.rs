@@ -9,8 +9,8 @@ use crate::wires::{For, Wire, Wires};
 use crate::words;
 use curtilage_facts::{Consumer, Facts, feeding};
 use curtilage_model::{
-    Contact, ContactAt, ControllerId, Feed, Input, Model, Named, Origin, OutputId, RelayId,
-    TerminalKind, ZoneId,
+    Contact, ContactAt, ControllerId, Feed, Input, Model, Named, Offered, Origin, OutputId,
+    RelayId, TerminalKind, ZoneId,
 };
 use curtilage_syntax::tree::CurrentKind;
 use curtilage_syntax::tree::output::Mode;
@@ -148,8 +148,8 @@ fn loops<'s, 'a>(
     id: ControllerId,
 ) -> Vec<Loop<'s, 'a>> {
     let model = facts.model;
-    let order = model.declared_terminals(id);
-    let place = |name: &str| order.iter().position(|(_, known, _)| known == name);
+    let order = words::terminals(model, id);
+    let place = |name: &str| order.iter().position(|known| known.name == name);
     let mut out: Vec<(usize, Loop<'s, 'a>)> = Vec::new();
     for (zone_id, zone) in model.zones_by_id() {
         for (input, of, tamper) in
@@ -193,8 +193,8 @@ fn right(facts: &Facts<'_, '_>, wires: &Wires<'_>, id: ControllerId) -> (Vec<Rig
     let model = facts.model;
     let mut out = vec![Right::Power];
     let mut free = Vec::new();
-    for declared in model.declared_terminals(id) {
-        let (kind, name, _) = &declared;
+    for declared in words::terminals(model, id) {
+        let Offered { kind, name, .. } = &declared;
         let before = out.len();
         match kind {
             TerminalKind::Relay => {

@@ -2,7 +2,7 @@
 
 use crate::table::{Cell, Table, cells};
 use crate::words::{amps, percent, volts};
-use curtilage_facts::{CoveredUse as Covered, Facts, LoadOf, NotRated, Switched, Verdict};
+use curtilage_facts::{Current, Facts, LoadOf, NotRated, Switched, Verdict};
 use curtilage_syntax::tree::wiring::Rating;
 
 pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
@@ -48,9 +48,9 @@ fn rating(rating: &Rating) -> String {
 }
 
 fn margin(switched: &Switched<'_>) -> Cell {
-    let by = |by: Covered| match by {
-        Covered::Running => "",
-        Covered::Inrush => " at switching on",
+    let by = |by: Current| match by {
+        Current::Running => "",
+        Current::Inrush => " at switching on",
     };
     match switched.verdict {
         None => Cell::hole("not known"),

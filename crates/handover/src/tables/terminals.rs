@@ -5,7 +5,7 @@ use crate::table::{Table, cells};
 use crate::wires::{For, Wires};
 use crate::words;
 use curtilage_facts::{Consumer, Facts};
-use curtilage_model::{Contact, ContactAt, ControllerId, Model, Origin, TerminalKind};
+use curtilage_model::{Contact, ContactAt, ControllerId, Model, Offered, Origin, TerminalKind};
 
 /// What lands on one terminal.
 pub(crate) struct Landed {
@@ -22,7 +22,7 @@ pub(crate) fn landed(
     model: &Model<'_>,
     wires: &Wires<'_>,
     id: ControllerId,
-    (kind, name, group): &curtilage_model::Declared<'_>,
+    Offered { kind, name, group, .. }: &Offered<'_>,
 ) -> Vec<Landed> {
     let mut out = Vec::new();
     match kind {
@@ -165,8 +165,8 @@ pub(crate) fn table(facts: &Facts<'_, '_>, wires: &Wires<'_>, id: ControllerId) 
         }
         None => table.note(crate::Cell::hole("not known: its part, and so its terminals")),
     }
-    for declared in model.declared_terminals(id) {
-        let (kind, terminal, _) = &declared;
+    for declared in words::terminals(model, id) {
+        let Offered { kind, name: terminal, .. } = &declared;
         let is = match kind {
             TerminalKind::Input => "input",
             TerminalKind::Common => "common",
