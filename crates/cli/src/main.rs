@@ -4,8 +4,10 @@
 
 mod arguments;
 mod check;
+mod compare;
 mod explain;
 mod figures;
+mod figures_json;
 mod format;
 mod generate;
 mod human;
@@ -60,6 +62,7 @@ fn main() -> ExitCode {
         Command::Check(arguments) => check::run(&arguments, color),
         Command::Rehearse(arguments) => rehearse::run(&arguments),
         Command::Figures(arguments) => figures::run(&arguments),
+        Command::Compare(arguments) => compare::run(&arguments, color),
         Command::Format(arguments) => format::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Rules(arguments) => rules::run(&arguments),

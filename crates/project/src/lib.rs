@@ -2,13 +2,16 @@
 //! follows `use`, runs the analysis over many files, and writes files whole or not at all.
 
 mod check;
+mod commit;
 mod discover;
+pub mod git;
 mod holidays;
 mod load;
 mod scope;
 mod write;
 
 pub use check::{Checked, Unreadable, check};
+pub use commit::{CommitFiles, at_commit};
 pub use discover::{Discovered, discover, workspace_root};
 pub use load::{Loader, ReadProblem};
 pub use scope::scope;

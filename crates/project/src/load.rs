@@ -86,8 +86,11 @@ impl Loader {
     pub fn holidays(&self, path: &Path) -> Result<Arc<Result<HolidayFile, String>>, ReadProblem> {
         let slot = slot(&self.calendars, path);
         slot.get_or_init(|| {
-            let decoded = decode(read(path)?);
-            Ok(Arc::new(crate::holidays::read(&decoded.text)))
+            let bytes = match self.overlay.get(path) {
+                Some(bytes) => bytes.clone(),
+                None => read(path)?,
+            };
+            Ok(Arc::new(crate::holidays::read(&decode(bytes).text)))
         })
         .clone()
     }
