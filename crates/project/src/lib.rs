@@ -10,7 +10,6 @@ mod discover;
 mod fingerprint;
 mod folder;
 pub mod git;
-mod folder;
 mod holidays;
 mod load;
 mod memo;
