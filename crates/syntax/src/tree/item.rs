@@ -111,7 +111,7 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
     item(
         "schedule",
         false,
-        "NAME [\"TITLE\"] { ... } | NAME is COMBINATION",
+        "NAME [\"TITLE\"] { ... } | NAME [\"TITLE\"] is COMBINATION",
         "hours of the week",
         |p| {
             let name = p.name("the name of the schedule")?;
@@ -215,7 +215,7 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
     item(
         "output",
         false,
-        "NAME [\"TITLE\"] drives [NUMBER of] PART, ... { ... }",
+        "NAME [\"TITLE\"] drives LOADS { ... }",
         "what is switched",
         |p| {
             let name = p.name("the name of the output")?;

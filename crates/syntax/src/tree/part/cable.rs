@@ -33,7 +33,7 @@ pub(crate) static FORM: BlockForm<Cable> = BlockForm {
             part.cores = Some(p.count(1, "a number of cores")?);
             Some(())
         }),
-        once("conductor", "AREA [class NUMBER] | GAUGE", "the size of a core", |part, p| {
+        once("conductor", "CROSS-SECTION [class NUMBER] | GAUGE", "the size of a core", |part, p| {
             part.conductor = Some(if p.is_quantity(Dimension::Gauge) {
                 let gauge = p.quantity(Dimension::Gauge)?;
                 Spanned { value: Conductor::Gauge(gauge.value), span: gauge.span }

@@ -1,6 +1,6 @@
 //! `part ... is relay`: a relay of its own, between a contact and a load.
 
-use super::Draw;
+use super::{DRAW, Draw};
 use super::controller::{CONTACTS, Contacts};
 use crate::form::{BlockForm, once};
 use crate::tree::Spanned;
@@ -29,7 +29,7 @@ pub(crate) static FORM: BlockForm<Relay> = BlockForm {
     forms: &[
         once(
             "coil",
-            "CURRENT|POWER at VOLTAGE to VOLTAGE [dc|ac] [, LAW]",
+            DRAW,
             "what its coil draws",
             |part, p| {
                 part.coil = Some(p.draw()?);
@@ -50,7 +50,7 @@ pub(crate) static FORM: BlockForm<Relay> = BlockForm {
         }),
         once(
             "contact",
-            "CURRENT at VOLTAGE dc|ac [LOAD-KIND], ...",
+            "RATING, ...",
             "what its contact carries",
             |part, p| {
                 part.contact = p.list(|p| p.rating())?;

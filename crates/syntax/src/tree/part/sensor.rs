@@ -142,7 +142,7 @@ pub(crate) static FORM: BlockForm<Sensor> = BlockForm {
         ),
         once(
             "contact",
-            "CURRENT at VOLTAGE dc|ac [LOAD-KIND] [, RESISTANCE]",
+            "RATING [, RESISTANCE]",
             "what its contact carries, and its resistance when closed",
             |part, p| {
                 part.contact = Some(p.rating()?);
@@ -168,7 +168,7 @@ pub(crate) static FORM: BlockForm<Sensor> = BlockForm {
         }),
         once(
             "disturbed",
-            "by light | sound | motion | heat",
+            "by light|sound|motion|heat, ...",
             "what makes it active without an intruder",
             |part, p| {
                 p.need("by")?;
