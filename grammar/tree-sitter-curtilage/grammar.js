@@ -107,7 +107,9 @@ for (const [name, lines] of Object.entries(forms.blocks)) {
   blocks[block(name)] = ($) => {
     const one = alias($[statement(name)], $.statement);
     return seq(
-      alias($._open, '{'),
+      // An opening brace may stand on a line of its own.
+      repeat($._line_end),
+      '{',
       repeat(choice($._line_end, seq(one, $._line_end))),
       optional(one),
       '}',
@@ -120,9 +122,8 @@ module.exports = grammar({
 
   word: ($) => $._word,
   extras: ($) => [/[ \t\u00a0]/, $.comment],
-  supertypes: ($) => [],
-  inline: ($) => [],
-  conflicts: ($) => [],
+  // A line break after an item that can do without a block ends it, or its block follows.
+  conflicts: ($) => ['supply', 'controller', 'relay', 'camera'].map((name) => [$[name]]),
 
   rules: {
     source_file: ($) => {
@@ -156,8 +157,6 @@ module.exports = grammar({
     _text: () => /"([^"\\\r\n]|\\["\\])*"/,
     comment: () => token(/#[^\r\n]*/),
 
-    // An opening brace may stand on a line of its own.
-    _open: () => token(prec(1, /[ \t\r\n]*\{/)),
     _line_end: () => /\r?\n/,
   },
 });

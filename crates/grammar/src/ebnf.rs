@@ -31,7 +31,8 @@ tolerance ::= ("+-" | "+/-" | "±") number "%"
 pub(crate) fn text(grammar: &Grammar) -> Result<String, String> {
     let mut out = format!("/* The language of Curtilage sites. Made by: {COMMAND} */\n");
     out.push_str("\nfile ::= line-end? (item line-end?)*\n");
-    let names: Vec<String> = grammar.items.iter().map(|rule| format!("{}-item", rule.word)).collect();
+    let names: Vec<String> =
+        grammar.items.iter().map(|rule| format!("{}-item", rule.word)).collect();
     out.push_str(&format!("item ::= {}\n", names.join("\n       | ")));
     for item in &grammar.items {
         out.push('\n');

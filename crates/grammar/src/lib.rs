@@ -143,10 +143,7 @@ pub fn made() -> Result<Vec<Made>, String> {
             text: tree_sitter::highlights(&words),
         },
         Made { path: "grammar/curtilage.tmLanguage.json".into(), text: textmate::text(&words)? },
-        Made {
-            path: "editors/emacs/curtilage-words.el".into(),
-            text: words::emacs(&words),
-        },
+        Made { path: "editors/emacs/curtilage-words.el".into(), text: words::emacs(&words) },
     ];
     for editor in ["vim", "neovim"] {
         let path = format!("editors/{editor}/syntax/curtilage.vim");

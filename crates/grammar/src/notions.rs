@@ -86,24 +86,40 @@ pub(crate) const NOTIONS: &[(&str, Notion)] = &[
     ("MOMENT", Pattern("DAY|DATE CLOCK")),
     ("TIME-ZONE", Pattern("PLACE | \"TIME-ZONE\"")),
     // Phrases.
-    ("BAND", Pattern("BAND-NAME below|above LIMIT | BAND-NAME RESISTANCE to RESISTANCE | BAND-NAME VOLTAGE to VOLTAGE")),
+    (
+        "BAND",
+        Pattern(
+            "BAND-NAME below|above LIMIT | BAND-NAME RESISTANCE to RESISTANCE | BAND-NAME VOLTAGE to VOLTAGE",
+        ),
+    ),
     ("BAND-NAME", Pattern("closed | open | resting | active | tamper | shorted | cut")),
     ("CAUSE", Pattern("THING | loss|tamper|start|end of THING")),
     ("CAUSES", Pattern("[any of] CAUSE-LIST | all of CAUSE-LIST within TIME")),
     ("CAUSE-LIST", Pattern("CAUSE, ...")),
     ("COMBINATION", Pattern("OPERAND [plus|minus|within OPERAND]...")),
     ("OPERAND", Pattern("[not]... SCHEDULE | [not]... ( COMBINATION )")),
-    ("CONDITION", Pattern("resting | active | tamper | cut | shorted | running | floating | on-battery")),
+    (
+        "CONDITION",
+        Pattern("resting | active | tamper | cut | shorted | running | floating | on-battery"),
+    ),
     ("DEMAND", Pattern("supervised | armed always")),
-    ("END-PART", Pattern("TOLERANT-RESISTANCE | tamper | ( END-PART [[,] in|across END-PART]... )")),
-    ("KIND", Pattern("sensor | controller | supply | battery | load | relay | cable | camera | store")),
+    (
+        "END-PART",
+        Pattern("TOLERANT-RESISTANCE | tamper | ( END-PART [[,] in|across END-PART]... )"),
+    ),
+    (
+        "KIND",
+        Pattern("sensor | controller | supply | battery | load | relay | cable | camera | store"),
+    ),
     ("LAW", Pattern("constant current | constant power | resistive")),
     ("LIMIT", Pattern("RESISTANCE | VOLTAGE")),
     ("LOADS", Pattern("LOAD, ...")),
     ("LOAD", Pattern("[NUMBER of] PART")),
     (
         "LOAD-KIND",
-        Pattern("resistive | inductive | lamp | AC-12 | AC-13 | AC-14 | AC-15 | DC-12 | DC-13 | DC-14"),
+        Pattern(
+            "resistive | inductive | lamp | AC-12 | AC-13 | AC-14 | AC-15 | DC-12 | DC-13 | DC-14",
+        ),
     ),
     ("PULL-UP", Pattern("pull-up TOLERANT-VOLTAGE TOLERANT-RESISTANCE")),
     ("RATING", Pattern("CURRENT at VOLTAGE dc|ac [LOAD-KIND]")),

@@ -56,9 +56,7 @@ pub(crate) fn all(grammar: &Grammar) -> Result<Vec<Made>, String> {
 
 fn capital(text: &str) -> String {
     let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn svg(picture: Box<dyn Drawn>) -> String {

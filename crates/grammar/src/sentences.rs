@@ -134,9 +134,9 @@ fn fits(notion: Notion, token: &Token) -> bool {
 /// Whether a dot of the word stands between anything but two digits.
 fn has_parting_dot(word: &str) -> bool {
     let letters: Vec<char> = word.chars().collect();
-    letters.windows(3).any(|three| {
-        matches!(three, [a, '.', b] if !(a.is_ascii_digit() && b.is_ascii_digit()))
-    })
+    letters
+        .windows(3)
+        .any(|three| matches!(three, [a, '.', b] if !(a.is_ascii_digit() && b.is_ascii_digit())))
 }
 
 /// Where the choices of a sentence come from.

@@ -4,27 +4,35 @@
 #![allow(clippy::unwrap_used, clippy::disallowed_methods, reason = "a test reads the examples")]
 
 use curtilage_grammar::{Block, Chance, Grammar, Rule, grammar, matches, sentence};
-use curtilage_syntax::{Statement, parse};
+use curtilage_syntax::{FaultKind, Statement, parse};
 use curtilage_testkit::{blocks, root, site_files};
 
-/// Every site text of the repository that has no syntax fault, with a name for it.
-fn sources() -> Vec<(String, String)> {
+/// Every site text of the repository, with a name for it.
+fn all_sources() -> Vec<(String, String)> {
     let mut out = Vec::new();
     for path in site_files("examples") {
         out.push((path.display().to_string(), std::fs::read_to_string(&path).unwrap()));
     }
     let mut pages = vec![root().join("docs/language.md")];
-    for entry in std::fs::read_dir(root().join("crates/rules/src")).unwrap() {
-        pages.push(entry.unwrap().path());
+    for folder in ["crates/rules/src", "crates/format/tests/cases"] {
+        for entry in std::fs::read_dir(root().join(folder)).unwrap() {
+            pages.push(entry.unwrap().path());
+        }
     }
     pages.sort();
     for page in pages.iter().filter(|page| page.extension().is_some_and(|e| e == "md")) {
         for block in blocks(&std::fs::read_to_string(page).unwrap()) {
-            if block.info.starts_with("site") {
+            if block.info.starts_with("site") || ["before", "after"].contains(&&*block.info) {
                 out.push((format!("{}:{}", page.display(), block.line), block.text));
             }
         }
     }
+    out
+}
+
+/// Those that have no syntax fault.
+fn sources() -> Vec<(String, String)> {
+    let mut out = all_sources();
     out.retain(|(_, text)| parse(text, &[]).faults.is_empty());
     assert!(out.len() > 150, "only {} sources", out.len());
     out
@@ -104,9 +112,8 @@ fn sentences(ways: u64) -> Vec<String> {
                     let line = sentence(&rule.line(), "", &mut Chance::new(seed));
                     let body = format!("{{\n    {line}\n}}");
                     // Some heads have a block in one alternative only.
-                    let mut heads = (seed..).map(|seed| {
-                        sentence(&item.line(), &body, &mut Chance::new(seed))
-                    });
+                    let mut heads =
+                        (seed..).map(|seed| sentence(&item.line(), &body, &mut Chance::new(seed)));
                     let mut whole = heads.find(|head| head.contains(&body)).unwrap();
                     if let Some(kind) = block.name.strip_suffix("-part") {
                         let (head, _) = whole.split_once(" is ").unwrap();
@@ -120,17 +127,36 @@ fn sentences(ways: u64) -> Vec<String> {
     out
 }
 
-/// Writes what a second parser has to read without an error into the folder named by
-/// `CURTILAGE_CORPUS`: every source and many sentences, each in a file of its own.
+/// Writes into the folder named by `CURTILAGE_CORPUS` what a second parser has to read without an
+/// error (every source and many sentences, in `read`), and what it has to refuse (in `refused`).
 #[test]
 fn a_corpus_for_other_parsers() {
     let Some(folder) = std::env::var_os("CURTILAGE_CORPUS") else { return };
-    let folder = std::path::PathBuf::from(folder);
-    std::fs::create_dir_all(&folder).unwrap();
-    let all = sources().into_iter().map(|(_, text)| text).chain(sentences(6));
-    for (index, text) in all.enumerate() {
-        std::fs::write(folder.join(format!("{index:05}.site")), text).unwrap();
-    }
+    let write = |name: &str, texts: &[String]| {
+        let folder = std::path::Path::new(&folder).join(name);
+        std::fs::create_dir_all(&folder).unwrap();
+        for (index, text) in texts.iter().enumerate() {
+            std::fs::write(folder.join(format!("{index:05}.site")), text).unwrap();
+        }
+    };
+    let read = sources().into_iter().map(|(_, text)| text).chain(sentences(6));
+    write("read", &read.collect::<Vec<_>>());
+    // A value that cannot be is no matter of grammar.
+    let of_grammar = |kind: &FaultKind| {
+        use FaultKind::{Expected, NoUnit, OpenText, StrayBrace, Surplus, UnknownStatement};
+        matches!(
+            kind,
+            Expected { .. }
+                | NoUnit { .. }
+                | OpenText
+                | StrayBrace
+                | Surplus { .. }
+                | UnknownStatement { .. }
+        )
+    };
+    let mut refused = all_sources();
+    refused.retain(|(_, text)| parse(text, &[]).faults.iter().any(|f| of_grammar(&f.kind)));
+    write("refused", &refused.into_iter().map(|(_, text)| text).collect::<Vec<_>>());
 }
 
 /// A rule of the EBNF is defined once, and every name that one uses is defined.

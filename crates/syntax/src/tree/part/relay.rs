@@ -1,7 +1,7 @@
 //! `part ... is relay`: a relay of its own, between a contact and a load.
 
-use super::{DRAW, Draw};
 use super::controller::{CONTACTS, Contacts};
+use super::{DRAW, Draw};
 use crate::form::{BlockForm, once};
 use crate::tree::Spanned;
 use crate::tree::wiring::Rating;
@@ -27,15 +27,10 @@ pub struct Relay {
 pub(crate) static FORM: BlockForm<Relay> = BlockForm {
     thing: "a relay part",
     forms: &[
-        once(
-            "coil",
-            DRAW,
-            "what its coil draws",
-            |part, p| {
-                part.coil = Some(p.draw()?);
-                Some(())
-            },
-        ),
+        once("coil", DRAW, "what its coil draws", |part, p| {
+            part.coil = Some(p.draw()?);
+            Some(())
+        }),
         once("suppressed", "", "that its coil has a diode or another suppression", |part, p| {
             part.suppressed = Some(Spanned { value: true, span: p.line() });
             Some(())
@@ -48,15 +43,10 @@ pub(crate) static FORM: BlockForm<Relay> = BlockForm {
             part.contacts = Some(p.one_of(CONTACTS)?);
             Some(())
         }),
-        once(
-            "contact",
-            "RATING, ...",
-            "what its contact carries",
-            |part, p| {
-                part.contact = p.list(|p| p.rating())?;
-                Some(())
-            },
-        ),
+        once("contact", "RATING, ...", "what its contact carries", |part, p| {
+            part.contact = p.list(|p| p.rating())?;
+            Some(())
+        }),
         once("pulls", "in at VOLTAGE", "the voltage at which it surely pulls in", |part, p| {
             p.need("in")?;
             p.need("at")?;
