@@ -122,7 +122,6 @@ pub(crate) const NOTIONS: &[(&str, Notion)] = &[
         ),
     ),
     ("PULL-UP", Pattern("pull-up TOLERANT-VOLTAGE TOLERANT-RESISTANCE")),
-    ("RATING", Pattern("CURRENT at VOLTAGE dc|ac [LOAD-KIND]")),
 ];
 
 /// What a word in capitals stands for.

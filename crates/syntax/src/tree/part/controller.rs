@@ -304,10 +304,15 @@ pub(crate) static FORM: BlockForm<Controller> = BlockForm {
                 Some(())
             },
         ),
-        once("relay", "RATING, ...", "what each of its relays carries", |part, p| {
-            part.relay = p.list(|p| p.rating())?;
-            Some(())
-        }),
+        once(
+            "relay",
+            "CURRENT at VOLTAGE dc|ac [LOAD-KIND], ...",
+            "what each of its relays carries",
+            |part, p| {
+                part.relay = p.list(|p| p.rating())?;
+                Some(())
+            },
+        ),
         many(
             "outlets",
             "NAMES [at most CURRENT]",

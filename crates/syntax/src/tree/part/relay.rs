@@ -43,10 +43,15 @@ pub(crate) static FORM: BlockForm<Relay> = BlockForm {
             part.contacts = Some(p.one_of(CONTACTS)?);
             Some(())
         }),
-        once("contact", "RATING, ...", "what its contact carries", |part, p| {
-            part.contact = p.list(|p| p.rating())?;
-            Some(())
-        }),
+        once(
+            "contact",
+            "CURRENT at VOLTAGE dc|ac [LOAD-KIND], ...",
+            "what its contact carries",
+            |part, p| {
+                part.contact = p.list(|p| p.rating())?;
+                Some(())
+            },
+        ),
         once("pulls", "in at VOLTAGE", "the voltage at which it surely pulls in", |part, p| {
             p.need("in")?;
             p.need("at")?;

@@ -142,7 +142,7 @@ pub(crate) static FORM: BlockForm<Sensor> = BlockForm {
         ),
         once(
             "contact",
-            "RATING [, RESISTANCE]",
+            "CURRENT at VOLTAGE dc|ac [LOAD-KIND] [, RESISTANCE]",
             "what its contact carries, and its resistance when closed",
             |part, p| {
                 part.contact = Some(p.rating()?);
