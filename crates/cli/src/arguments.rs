@@ -31,6 +31,8 @@ pub(crate) enum Command {
     Explain(Explain),
     /// List the rules
     Rules(Rules),
+    /// Serve an editor, by the Language Server Protocol
+    Serve(Serve),
     /// Print completions for a shell
     Completions {
         /// The shell
@@ -127,6 +129,18 @@ pub(crate) struct Rules {
     /// How the list is printed
     #[arg(long, value_enum, default_value_t = Style::Human, value_name = "FORM")]
     pub(crate) format: Style,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Serve {
+    /// Listen on this port of this machine for one client, instead of standard input and output;
+    /// 0 takes any that is free, and it is told which
+    #[arg(long, value_name = "PORT")]
+    pub(crate) socket: Option<u16>,
+
+    /// Use standard input and output, as without it; some editors say so
+    #[arg(long, conflicts_with = "socket")]
+    pub(crate) stdio: bool,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]

@@ -15,6 +15,7 @@ mod picture;
 mod plain;
 mod rehearse;
 mod rules;
+mod serve;
 mod table;
 
 use arguments::{Arguments, Command};
@@ -63,6 +64,7 @@ fn main() -> ExitCode {
         Command::Format(arguments) => format::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Rules(arguments) => rules::run(&arguments),
+        Command::Serve(arguments) => return serve(&arguments),
         Command::Completions { shell } => generate::completions(shell),
         Command::Manual { out } => generate::manual(&out),
     };
@@ -75,4 +77,12 @@ fn main() -> ExitCode {
             Ending::Unreadable.into()
         }
     }
+}
+
+/// The server's exit code is the protocol's: 0 after `shutdown`, otherwise 1.
+fn serve(arguments: &arguments::Serve) -> ExitCode {
+    serve::run(arguments).unwrap_or_else(|error| {
+        output::complain(&error.to_string());
+        Ending::Unreadable.into()
+    })
 }

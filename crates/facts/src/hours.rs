@@ -153,6 +153,12 @@ impl Hours {
         Some(near.map(str::to_owned))
     }
 
+    /// Every IANA time zone of the tz database that is compiled in.
+    #[must_use]
+    pub fn zones() -> Vec<String> {
+        curtilage_calendar::zone_names()
+    }
+
     /// Whether a schedule covers no minute of the two years; none when it is not known.
     #[must_use]
     pub fn is_empty(&self, schedule: ScheduleRef) -> Option<bool> {

@@ -79,6 +79,19 @@ pub struct Switched<'a> {
     pub proposal: Option<Proposal>,
 }
 
+impl<'a> Switched<'a> {
+    /// The row of the rating that its load is held against, and the share of that row's current
+    /// which it takes: above 1 when it is too much.
+    #[must_use]
+    pub fn limit(&self) -> Option<(&'a wiring::Rating, f64)> {
+        match self.verdict? {
+            Verdict::Within { row, used, .. } => Some((self.ratings.get(row)?, used)),
+            Verdict::Exceeds { row, factor, .. } => Some((self.ratings.get(row)?, factor)),
+            _ => None,
+        }
+    }
+}
+
 /// The rating rows of a part as the engine takes them, in the same order.
 #[must_use]
 pub fn rows(ratings: &[wiring::Rating]) -> Option<Vec<RatingRow>> {

@@ -24,7 +24,7 @@ pub use ids::{
 pub use names::{Kind, Named};
 pub use schedule::{Schedule, ScheduleBody, ScheduleRef, ScheduleTerm};
 pub use source::{HolidayFile, Scope, Source};
-pub use terminal::{Terminal, TerminalKind};
+pub use terminal::{Offered, Terminal, TerminalKind};
 pub use things::{
     Allow, Area, Cable, Camera, Cause, Contact, ContactAt, Controller, Effect, Feed, Input, Keep,
     Model, Origin, Output, Part, PartRef, Person, Policy, Reach, Reading, ReadingAt, Recording,

@@ -2,8 +2,9 @@
 //! one is matched against the groups, so nothing is listed that nobody asks for.
 
 use crate::ControllerId;
+use curtilage_syntax::tree::Name;
 use curtilage_syntax::tree::part::{self, Contacts, Terminals};
-use curtilage_text::{FileId, Place};
+use curtilage_text::{FileId, Place, Span};
 
 /// What a terminal is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -32,6 +33,55 @@ impl TerminalKind {
             Self::Channel => "a channel",
         }
     }
+
+    /// The kind in one word, without the article.
+    #[must_use]
+    pub fn noun(self) -> &'static str {
+        let words = self.words();
+        words.strip_prefix("an ").or(words.strip_prefix("a ")).unwrap_or(words)
+    }
+}
+
+/// A terminal that a controller part offers.
+#[derive(Clone, Debug)]
+pub struct Offered<'a> {
+    /// What it is.
+    pub kind: TerminalKind,
+    /// Its name.
+    pub name: String,
+    /// The words that give the name: one word, or a whole numbered range.
+    pub given: Span,
+    /// Whether those words are a range.
+    pub ranged: bool,
+    /// The declaration.
+    pub group: &'a Terminals,
+}
+
+/// All terminals of a part, in the order of its sheet, commons of inputs behind those of their own.
+/// `text` gives the words of the part's file.
+pub(crate) fn offered<'a>(
+    part: &'a part::Controller,
+    text: impl Fn(Span) -> &'a str,
+) -> Vec<Offered<'a>> {
+    let mut out: Vec<Offered<'a>> = Vec::new();
+    for (kind, groups) in groups(part) {
+        for group in groups {
+            for pair in &group.names {
+                let given = pair.1.map_or(pair.0.span, |last| pair.0.span.to(last.span));
+                let ranged = pair.1.is_some();
+                let names = names_of(*pair, &text).into_iter();
+                out.extend(names.map(|name| Offered { kind, name, given, ranged, group }));
+            }
+        }
+    }
+    for group in &part.inputs {
+        let Some(common) = group.common else { continue };
+        let (name, kind) = (text(common.span).to_owned(), TerminalKind::Common);
+        if !out.iter().any(|known| known.kind == kind && known.name == name) {
+            out.push(Offered { kind, name, given: common.span, ranged: false, group });
+        }
+    }
+    out
 }
 
 /// A terminal of a controller of the site.
@@ -73,7 +123,7 @@ impl Terminal<'_> {
 /// the part's file.
 pub(crate) fn find<'a>(
     part: &'a part::Controller,
-    text: impl Fn(curtilage_text::Span) -> &'a str,
+    text: impl Fn(Span) -> &'a str,
     name: &str,
 ) -> Option<(TerminalKind, &'a Terminals)> {
     for (kind, groups) in groups(part) {
@@ -130,20 +180,18 @@ pub(crate) fn numbers<'a>(first: &'a str, last: &'a str) -> Option<(&'a str, u32
 const MOST_IN_RANGE: u32 = 4096;
 
 /// All names of a group, in order.
-pub(crate) fn names<'a>(
-    group: &'a Terminals,
-    text: impl Fn(curtilage_text::Span) -> &'a str,
-) -> Vec<String> {
-    let mut out = Vec::new();
-    for (first, last) in &group.names {
-        let first = text(first.span);
-        match last.and_then(|last| numbers(first, text(last.span))) {
-            Some((prefix, low, high)) => {
-                let width = first.len() - prefix.len();
-                out.extend((low..=high).map(|n| format!("{prefix}{n:0width$}")));
-            }
-            None => out.push(first.to_owned()),
+pub(crate) fn names<'a>(group: &'a Terminals, text: impl Fn(Span) -> &'a str) -> Vec<String> {
+    group.names.iter().flat_map(|pair| names_of(*pair, &text)).collect()
+}
+
+/// The names that a word, or a range of words, gives.
+fn names_of<'a>(pair: (Name, Option<Name>), text: &impl Fn(Span) -> &'a str) -> Vec<String> {
+    let first = text(pair.0.span);
+    match pair.1.and_then(|last| numbers(first, text(last.span))) {
+        Some((prefix, low, high)) => {
+            let width = first.len() - prefix.len();
+            (low..=high).map(|n| format!("{prefix}{n:0width$}")).collect()
         }
+        None => vec![first.to_owned()],
     }
-    out
 }

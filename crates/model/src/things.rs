@@ -3,7 +3,7 @@
 
 use crate::{
     CableId, CameraId, ControllerId, Fault, HolidayFile, Kind, Named, OutputId, PartId, RelayId,
-    Schedule, ScheduleRef, Source, SupplyId, Terminal, ZoneId,
+    Offered, Schedule, ScheduleRef, Source, SupplyId, Terminal, ZoneId, terminal,
 };
 use curtilage_syntax::tree;
 use curtilage_syntax::tree::part;
@@ -681,6 +681,16 @@ impl<'a> Model<'a> {
     pub fn schedules_by_id(&self) -> impl Iterator<Item = (crate::ScheduleId, &Schedule<'a>)> {
         let all = self.schedules.iter().enumerate();
         all.map(|(index, schedule)| (crate::ScheduleId::new(index), schedule))
+    }
+
+    /// The terminals that a controller part offers, in the order of its sheet.
+    #[must_use]
+    pub fn terminals(&self, part: PartRef<'a, part::Controller>) -> Vec<Offered<'a>> {
+        let Some(source) = self.sources.iter().find(|source| source.file == part.file) else {
+            return Vec::new();
+        };
+        let source: &'a Source = source;
+        terminal::offered(part.sheet, |span| source.text(span))
     }
 
     /// What stands at a controller's terminal name in messages: `head.in1`.

@@ -1,7 +1,8 @@
 //! Runs the rules over many files, on as many threads as the machine has, and gives the findings in
 //! an order that does not depend on them.
 
-use crate::load::{Loader, ReadProblem};
+use crate::load::Loader;
+use crate::read::ReadProblem;
 use crate::scope::scope;
 use curtilage_diagnostic::Diagnostic;
 use curtilage_facts::{Facts, Options};

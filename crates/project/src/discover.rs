@@ -26,10 +26,17 @@ pub struct Discovered {
 pub fn workspace_root(path: &Path) -> io::Result<PathBuf> {
     let path = path.canonicalize()?;
     let folder = if path.is_dir() { path.as_path() } else { path.parent().unwrap_or(&path) };
+    Ok(marked_root(folder).unwrap_or_else(|| folder.to_path_buf()))
+}
+
+/// The nearest folder, from this one up, that is marked as a workspace root, or else the nearest
+/// that has a version-control folder.
+#[must_use]
+pub fn marked_root(folder: &Path) -> Option<PathBuf> {
     let marked = |mark: &str| {
         folder.ancestors().find(|above| above.join(mark).exists()).map(Path::to_path_buf)
     };
-    Ok(marked(MARKER).or_else(|| marked(".git")).unwrap_or_else(|| folder.to_path_buf()))
+    marked(MARKER).or_else(|| marked(".git"))
 }
 
 /// Finds the site files below each path: a file stands for itself, whatever its ending; a folder

@@ -1,16 +1,22 @@
 //! The only library that touches files and the clock: finds the workspace, loads and caches files,
 //! follows `use`, runs the analysis over many files, and writes files whole or not at all.
 
+mod analysis;
 mod check;
 mod discover;
 mod holidays;
 mod load;
+mod memo;
+mod read;
 mod scope;
 mod write;
 
+pub use analysis::{Analysis, Named, Need, still};
 pub use check::{Checked, Unreadable, check};
-pub use discover::{Discovered, discover, workspace_root};
-pub use load::{Loader, ReadProblem};
+pub use discover::{Discovered, discover, marked_root, workspace_root};
+pub use load::{Loader, Stamp};
+pub use memo::Memo;
+pub use read::ReadProblem;
 pub use scope::scope;
 pub use write::{create, replace};
 

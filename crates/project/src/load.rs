@@ -1,34 +1,57 @@
 //! Loads and parses files, each once, for as many threads as ask. Text that an editor holds, or
 //! that comes from standard input, stands before what is on disk.
+//!
+//! A loader is a value: a clone of it is a snapshot. What is told to one (`overlay`, `close`,
+//! `forget`) is not seen by the other, and what both still share is parsed once. Every content of a
+//! path has a stamp of its own, so that two looks at a file can be compared without its text.
 
+use crate::read::{ReadProblem, read};
 use curtilage_model::{HolidayFile, Source};
 use curtilage_syntax::parse;
-use curtilage_text::{Decoded, FileId, LineIndex, MAX_FILE_BYTES, decode};
+use curtilage_text::{Decoded, FileId, LineIndex, decode};
 use std::collections::HashMap;
-use std::io::Read;
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicU32, Ordering};
-use std::sync::{Arc, Mutex, OnceLock, PoisonError};
-
-/// Why a file could not be read.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum ReadProblem {
-    /// There is no such file.
-    NotFound,
-    /// It is there and cannot be read, or is too large.
-    Unreadable(String),
-}
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 
 type Slot<T> = Arc<OnceLock<Result<Arc<T>, ReadProblem>>>;
+type Calendar = Result<HolidayFile, String>;
 
 /// Files by their resolved path.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Loader {
-    root: PathBuf,
-    overlay: HashMap<PathBuf, Vec<u8>>,
-    sources: Mutex<HashMap<PathBuf, Slot<Source>>>,
-    calendars: Mutex<HashMap<PathBuf, Slot<Result<HolidayFile, String>>>>,
-    next: AtomicU32,
+    root: Arc<Path>,
+    open: Arc<HashMap<PathBuf, Entry>>,
+    disk: Arc<Disk>,
+    numbers: Arc<Numbers>,
+}
+
+/// One content of one path.
+#[derive(Clone, Debug)]
+struct Entry {
+    stamp: Stamp,
+    /// The bytes that stand for the file; those on disk when there are none.
+    bytes: Option<Arc<Vec<u8>>>,
+    source: Slot<Source>,
+    calendar: Slot<Calendar>,
+}
+
+/// What was read from disk, and where paths lead. It is replaced, never emptied, when files change.
+#[derive(Debug, Default)]
+struct Disk {
+    entries: Mutex<HashMap<PathBuf, Entry>>,
+    resolved: Mutex<HashMap<PathBuf, Option<PathBuf>>>,
+}
+
+/// Which content of a path it is. Two equal stamps are the same text.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Stamp(u64);
+
+/// File numbers by path, the same for every version of a file and for all loaders that share them.
+#[derive(Debug, Default)]
+struct Numbers {
+    files: Mutex<HashMap<PathBuf, FileId>>,
+    stamps: AtomicU64,
 }
 
 impl Loader {
@@ -36,12 +59,17 @@ impl Loader {
     #[must_use]
     pub fn new(root: PathBuf) -> Self {
         Self {
-            root,
-            overlay: HashMap::new(),
-            sources: Mutex::default(),
-            calendars: Mutex::default(),
-            next: AtomicU32::new(0),
+            root: root.into(),
+            open: Arc::default(),
+            disk: Arc::default(),
+            numbers: Arc::default(),
         }
+    }
+
+    /// A loader for another workspace, whose files have numbers of the same count.
+    #[must_use]
+    pub fn beside(&self, root: PathBuf) -> Self {
+        Self { numbers: Arc::clone(&self.numbers), ..Self::new(root) }
     }
 
     /// The workspace root.
@@ -52,7 +80,40 @@ impl Loader {
 
     /// Lets some bytes stand for the file at a path, which need not exist.
     pub fn overlay(&mut self, path: PathBuf, bytes: impl Into<Vec<u8>>) {
-        self.overlay.insert(path, bytes.into());
+        let entry = Entry::new(&self.numbers, Some(Arc::new(bytes.into())));
+        Arc::make_mut(&mut self.open).insert(path, entry);
+    }
+
+    /// The file on disk counts again.
+    pub fn close(&mut self, path: &Path) {
+        if Arc::make_mut(&mut self.open).remove(path).is_some() {
+            self.forget(path);
+        }
+    }
+
+    /// What is on disk at a path, or below it, has changed, come or gone.
+    pub fn forget(&mut self, path: &Path) {
+        let mut entries = lock(&self.disk.entries).clone();
+        entries.retain(|known, _| !known.starts_with(path));
+        // Where paths lead is asked again: a link may have changed with the file.
+        self.disk = Arc::new(Disk { entries: Mutex::new(entries), resolved: Mutex::default() });
+    }
+
+    /// Lets go of the parsed text of a file that nothing else needs; it is read again when asked
+    /// for, and counts as the same content.
+    pub fn release(&self, path: &Path) {
+        if let Some(entry) = lock(&self.disk.entries).get_mut(path) {
+            (entry.source, entry.calendar) = Default::default();
+        }
+    }
+
+    /// Which content a path has at present, without reading it.
+    #[must_use]
+    pub fn stamp(&self, path: &Path) -> Stamp {
+        match self.open.get(path) {
+            Some(entry) => entry.stamp,
+            None => self.on_disk(path).stamp,
+        }
     }
 
     /// The file at a path, parsed.
@@ -60,36 +121,38 @@ impl Loader {
     /// # Errors
     /// [`ReadProblem`]; it is remembered like a success.
     pub fn source(&self, path: &Path) -> Result<Arc<Source>, ReadProblem> {
-        let slot = slot(&self.sources, path);
-        slot.get_or_init(|| {
-            let bytes = match self.overlay.get(path) {
-                Some(bytes) => bytes.clone(),
-                None => read(path)?,
-            };
-            let Decoded { text, faults } = decode(bytes);
-            let parsed = parse(&text, &faults);
+        let entry = self.entry(path);
+        let parsed = || {
+            let Decoded { text, faults } = decode(entry.bytes(path)?);
             Ok(Arc::new(Source {
-                file: FileId(self.next.fetch_add(1, Ordering::Relaxed)),
+                file: self.numbers.file(path),
                 path: self.shown(path),
                 lines: LineIndex::new(&text),
+                parsed: parse(&text, &faults),
                 text,
-                parsed,
             }))
-        })
-        .clone()
+        };
+        entry.source.get_or_init(parsed).clone()
     }
 
     /// The holidays in the file at a path; the inner error says what is wrong with the calendar.
     ///
     /// # Errors
     /// [`ReadProblem`].
-    pub fn holidays(&self, path: &Path) -> Result<Arc<Result<HolidayFile, String>>, ReadProblem> {
-        let slot = slot(&self.calendars, path);
-        slot.get_or_init(|| {
-            let decoded = decode(read(path)?);
-            Ok(Arc::new(crate::holidays::read(&decoded.text)))
-        })
-        .clone()
+    pub fn holidays(&self, path: &Path) -> Result<Arc<Calendar>, ReadProblem> {
+        let entry = self.entry(path);
+        let read = || Ok(Arc::new(crate::holidays::read(&decode(entry.bytes(path)?).text)));
+        entry.calendar.get_or_init(read).clone()
+    }
+
+    /// The path that a path leads to, links followed; none when there is nothing on disk.
+    pub(crate) fn resolved(&self, path: &Path) -> Option<PathBuf> {
+        if let Some(known) = lock(&self.disk.resolved).get(path) {
+            return known.clone();
+        }
+        let resolved = path.canonicalize().ok();
+        lock(&self.disk.resolved).insert(path.to_path_buf(), resolved.clone());
+        resolved
     }
 
     /// A path as people read it: relative to the workspace root, with `/`.
@@ -100,35 +163,104 @@ impl Loader {
             inside.components().map(|part| part.as_os_str().to_string_lossy()).collect();
         parts.join("/").replacen("//", "/", 1)
     }
+
+    fn entry(&self, path: &Path) -> Entry {
+        self.open.get(path).cloned().unwrap_or_else(|| self.on_disk(path))
+    }
+
+    fn on_disk(&self, path: &Path) -> Entry {
+        let mut entries = lock(&self.disk.entries);
+        if let Some(entry) = entries.get(path) {
+            return entry.clone();
+        }
+        let entry = Entry::new(&self.numbers, None);
+        entries.insert(path.to_path_buf(), entry.clone());
+        entry
+    }
 }
 
-fn slot<T>(map: &Mutex<HashMap<PathBuf, Slot<T>>>, path: &Path) -> Slot<T> {
-    // A panic while the lock is held leaves the map whole: only whole slots are inserted.
-    let mut map = map.lock().unwrap_or_else(PoisonError::into_inner);
-    match map.get(path) {
-        Some(slot) => Arc::clone(slot),
-        None => Arc::clone(map.entry(path.to_path_buf()).or_default()),
+impl Entry {
+    fn new(numbers: &Numbers, bytes: Option<Arc<Vec<u8>>>) -> Self {
+        let stamp = Stamp(numbers.stamps.fetch_add(1, Ordering::Relaxed));
+        Self { stamp, bytes, source: Slot::default(), calendar: Slot::default() }
+    }
+
+    fn bytes(&self, path: &Path) -> Result<Vec<u8>, ReadProblem> {
+        match &self.bytes {
+            Some(bytes) => Ok(bytes.to_vec()),
+            None => read(path),
+        }
     }
 }
 
-fn read(path: &Path) -> Result<Vec<u8>, ReadProblem> {
-    let told = |error: std::io::Error| match error.kind() {
-        std::io::ErrorKind::NotFound => ReadProblem::NotFound,
-        _ => ReadProblem::Unreadable(error.to_string()),
-    };
-    let file = std::fs::File::open(path).map_err(told)?;
-    let metadata = file.metadata().map_err(told)?;
-    if metadata.is_dir() {
-        return Err(ReadProblem::Unreadable("it is a folder".to_owned()));
+impl Numbers {
+    fn file(&self, path: &Path) -> FileId {
+        let mut files = lock(&self.files);
+        let next = FileId(u32::try_from(files.len()).unwrap_or(u32::MAX));
+        match files.get(path) {
+            Some(file) => *file,
+            None => *files.entry(path.to_path_buf()).or_insert(next),
+        }
     }
-    let limit = u64::try_from(MAX_FILE_BYTES).unwrap_or(u64::MAX);
-    let too_large =
-        || ReadProblem::Unreadable(format!("it is larger than {} MiB", limit / 1024 / 1024));
-    if metadata.len() > limit {
-        return Err(too_large());
+}
+
+/// A panic while a lock is held leaves these maps whole: only whole entries are put in.
+fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Loader;
+    use std::path::PathBuf;
+
+    const CALENDAR: &str = "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nBEGIN:VEVENT\r\nSUMMARY:Works holiday\r\nDTSTART;VALUE=DATE:20270809\r\nEND:VEVENT\r\nEND:VCALENDAR\r\n";
+
+    #[test]
+    fn a_snapshot_does_not_see_what_comes_later() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.site");
+        std::fs::write(&path, "on disk").unwrap();
+        let mut loader = Loader::new(folder.path().to_path_buf());
+        let text = |loader: &Loader| loader.source(&path).unwrap().text.clone();
+        assert_eq!(text(&loader), "on disk");
+        let first = loader.clone();
+        loader.overlay(path.clone(), "unsaved");
+        let second = loader.clone();
+        std::fs::write(&path, "saved").unwrap();
+        loader.close(&path);
+        let texts = [&first, &second, &loader].map(text);
+        assert_eq!(texts, ["on disk", "unsaved", "saved"]);
+        let file = |loader: &Loader| loader.source(&path).unwrap().file;
+        assert_eq!(file(&first), file(&loader), "a file keeps its number");
     }
-    let mut bytes = Vec::with_capacity(usize::try_from(metadata.len()).unwrap_or(0));
-    // A pipe or a device has no length: the limit holds while reading.
-    file.take(limit + 1).read_to_end(&mut bytes).map_err(told)?;
-    if bytes.len() > MAX_FILE_BYTES { Err(too_large()) } else { Ok(bytes) }
+
+    #[test]
+    fn unsaved_holidays_stand_before_those_on_disk() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("days.ics");
+        std::fs::write(&path, "nonsense").unwrap();
+        let mut loader = Loader::new(folder.path().to_path_buf());
+        assert!(loader.holidays(&path).unwrap().is_err());
+        loader.overlay(path.clone(), CALENDAR);
+        assert_eq!(loader.holidays(&path).unwrap().as_ref().as_ref().unwrap().dates.len(), 1);
+    }
+
+    #[test]
+    fn a_stamp_changes_with_the_content_alone() {
+        let path = PathBuf::from("/nowhere/a.site");
+        let mut loader = Loader::new(PathBuf::from("/nowhere"));
+        let first = loader.stamp(&path);
+        assert!(loader.source(&path).is_err());
+        assert_eq!(loader.stamp(&path), first);
+        loader.forget(&PathBuf::from("/nowhere/b.site"));
+        assert_eq!(loader.stamp(&path), first, "another file changed");
+        loader.release(&path);
+        assert_eq!(loader.stamp(&path), first, "it is only let go of");
+        loader.forget(&path);
+        let second = loader.stamp(&path);
+        assert_ne!(second, first);
+        loader.overlay(path.clone(), "zone");
+        assert_ne!(loader.stamp(&path), second);
+    }
 }

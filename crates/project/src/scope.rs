@@ -1,6 +1,8 @@
 //! Follows the `use` lines of a file: what it sees, and what is wrong with the way there.
 
-use crate::load::{Loader, ReadProblem};
+use crate::analysis::Need;
+use crate::load::Loader;
+use crate::read::ReadProblem;
 use curtilage_model::{Fault, FaultKind, ImportProblem, Scope, Source};
 use curtilage_syntax::nearest;
 use curtilage_syntax::tree::{Import, Item};
@@ -14,6 +16,17 @@ use std::sync::Arc;
 /// # Errors
 /// When the file itself cannot be read.
 pub fn scope(loader: &Loader, path: &Path) -> Result<Scope, ReadProblem> {
+    Ok(scope_and_needs(loader, path)?.0)
+}
+
+/// What the file at a resolved path sees, and every file that was looked at for it, the file itself
+/// first, whether it could be read or not.
+pub(crate) fn scope_and_needs(
+    loader: &Loader,
+    path: &Path,
+) -> Result<(Scope, Vec<Need>), ReadProblem> {
+    // The stamp is taken before the text, so that a text that comes between is never missed.
+    let first = Need { path: path.to_path_buf(), stamp: loader.stamp(path) };
     let root = loader.source(path)?;
     let mut walk = Walk {
         loader,
@@ -21,12 +34,13 @@ pub fn scope(loader: &Loader, path: &Path) -> Result<Scope, ReadProblem> {
         out: Scope::default(),
         seen: HashMap::new(),
         chain: Vec::new(),
+        needs: vec![first],
     };
     walk.out.files.push(Arc::clone(&root));
     walk.seen.insert(path.to_path_buf(), None);
     walk.file(path, &root);
     walk.calendars(path, &root);
-    Ok(walk.out)
+    Ok((walk.out, walk.needs))
 }
 
 struct Walk<'a> {
@@ -37,6 +51,7 @@ struct Walk<'a> {
     seen: HashMap<PathBuf, Option<PathBuf>>,
     /// Files that are still to be looked into: their path, and the `use` of the root that led there.
     chain: Vec<(PathBuf, Arc<Source>, Place)>,
+    needs: Vec<Need>,
 }
 
 impl Walk<'_> {
@@ -80,6 +95,7 @@ impl Walk<'_> {
         if self.seen.contains_key(&target) {
             return Ok(());
         }
+        self.need(&target);
         let used = self.loader.source(&target).map_err(|problem| self.told(&target, problem))?;
         self.seen.insert(target.clone(), Some(path.to_path_buf()));
         if used.parsed.file.items.iter().any(|item| matches!(item, Item::Site(_))) {
@@ -88,6 +104,10 @@ impl Walk<'_> {
         self.out.files.push(Arc::clone(&used));
         self.chain.push((target, used, root_at));
         Ok(())
+    }
+
+    fn need(&mut self, path: &Path) {
+        self.needs.push(Need { path: path.to_path_buf(), stamp: self.loader.stamp(path) });
     }
 
     /// The resolved path that a written one stands for.
@@ -108,11 +128,11 @@ impl Walk<'_> {
             return Err(ImportProblem::Outside);
         }
         // A link may still lead out.
-        match target.canonicalize() {
-            Ok(resolved) if resolved.starts_with(self.loader.root()) => Ok(resolved),
-            Ok(_) => Err(ImportProblem::Outside),
+        match self.loader.resolved(&target) {
+            Some(resolved) if resolved.starts_with(self.loader.root()) => Ok(resolved),
+            Some(_) => Err(ImportProblem::Outside),
             // An unsaved file has no place on disk; the loader knows.
-            Err(_) => Ok(target),
+            None => Ok(target),
         }
     }
 
@@ -157,6 +177,7 @@ impl Walk<'_> {
             for written in &site.holiday_files {
                 let at = Place::new(root.file, *written);
                 let read = self.target(path, root, *written).and_then(|target| {
+                    self.need(&target);
                     let read = self.loader.holidays(&target);
                     let read = read.map_err(|problem| self.told(&target, problem))?;
                     match read.as_ref() {

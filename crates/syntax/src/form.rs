@@ -120,9 +120,10 @@ impl<T> BlockForm<T> {
             word: form.word,
             pattern: form.pattern,
             about: form.about,
+            many: form.many,
         }));
         if let Some((_, pattern, about)) = self.other {
-            out.push(Vocabulary { block, word: "", pattern, about });
+            out.push(Vocabulary { block, word: "", pattern, about, many: true });
         }
     }
 }
@@ -146,6 +147,8 @@ pub struct Vocabulary {
     pub pattern: &'static str,
     /// What it says.
     pub about: &'static str,
+    /// Whether it may stand more than once in its block.
+    pub many: bool,
 }
 
 /// Every statement of the language, by block, in the order of the reference.
@@ -158,6 +161,7 @@ pub fn vocabulary() -> Vec<Vocabulary> {
             word: item.word,
             pattern: item.pattern,
             about: item.about,
+            many: !matches!(item.word, "site" | "policy"),
         })
         .collect();
     tree::site::FORM.list(&mut out);

@@ -42,6 +42,12 @@ impl LineIndex {
         self.starts.len()
     }
 
+    /// The offset at which a line starts, if there is such a line.
+    #[must_use]
+    pub fn start(&self, line: u32) -> Option<u32> {
+        self.starts.get(line as usize).copied()
+    }
+
     /// Line and column in UTF-8 bytes.
     #[must_use]
     pub fn position(&self, offset: u32) -> Position {

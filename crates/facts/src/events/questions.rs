@@ -80,6 +80,16 @@ impl Facts<'_, '_> {
         self.events.plant.get_or_init(build).as_ref()
     }
 
+    /// The ways by which outputs come back to zones, in the order of outputs.
+    #[must_use]
+    pub fn paths(&self) -> Vec<(OutputId, ZoneId, Path)> {
+        let model = self.model;
+        let output = |place: usize| model.outputs_by_id().map(|(id, _)| id).nth(place);
+        let zone = |place: usize| model.zones_by_id().map(|(id, _)| id).nth(place);
+        let all = super::feedback::paths(model).into_iter();
+        all.filter_map(|(from, to, path)| Some((output(from)?, zone(to)?, path))).collect()
+    }
+
     /// The rings of outputs and zones, and whether they keep themselves going.
     #[must_use]
     pub fn feedback(&self) -> &[KeepsGoing] {

@@ -1,0 +1,309 @@
+//! What may stand at the cursor: words of the form, names, free terminals, units, and whole things
+//! that teach by example.
+
+mod names;
+mod snippet;
+mod teach;
+mod terminals;
+
+use crate::View;
+use crate::form::{Form, LeafKind, Quoted, Slot, forms};
+use crate::line::{Cursor, Expected, first_word};
+use crate::names::Names;
+use crate::view::token_at;
+use curtilage_model::Source;
+use curtilage_syntax::Kind as TokenKind;
+use curtilage_text::Span;
+use curtilage_units::Dimension;
+
+/// What a completion is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum CompletionKind {
+    /// A statement with its slots.
+    Statement,
+    /// A whole thing with all that it needs.
+    Snippet,
+    /// A word of the statement.
+    Word,
+    /// A zone, an output, a supply and the like.
+    Name,
+    /// A part.
+    Part,
+    /// A schedule.
+    Schedule,
+    /// A terminal or a tap.
+    Terminal,
+    /// A unit.
+    Unit,
+    /// A day, a time, a date, a quantity.
+    Value,
+    /// A rule.
+    Rule,
+    /// A file.
+    File,
+}
+
+/// Something that may stand at the cursor.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Completion {
+    /// What the list shows.
+    pub label: String,
+    /// What it is.
+    pub kind: CompletionKind,
+    /// Figures, in one line.
+    pub detail: String,
+    /// More, in Markdown; may be empty.
+    pub documentation: String,
+    /// The text to replace.
+    pub replace: Span,
+    /// The new text.
+    pub insert: String,
+    /// Whether the new text has tab stops, as `${1:example}`.
+    pub snippet: bool,
+}
+
+/// The list that is being made.
+pub(crate) struct List<'v, 'm, 'a> {
+    pub(crate) view: View<'v, 'm, 'a>,
+    pub(crate) source: &'a Source,
+    pub(crate) cursor: Cursor<'a>,
+    pub(crate) names: Names<'a>,
+    pub(crate) items: Vec<Completion>,
+}
+
+/// What may stand at an offset, the likeliest first. Nothing is left out for what is typed so far:
+/// editors do that as they see fit.
+#[must_use]
+pub fn complete(view: View<'_, '_, '_>, offset: u32) -> Vec<Completion> {
+    let Some(source) = view.source() else { return Vec::new() };
+    let Some(cursor) = Cursor::at(source, offset) else { return Vec::new() };
+    if in_text(source, offset) {
+        return Vec::new();
+    }
+    let names = Names::of(view.model());
+    let mut list = List { view, source, cursor, names, items: Vec::new() };
+    if list.cursor.begins_line() {
+        list.line_start();
+    } else if let Some(expected) = list.cursor.expected(source) {
+        list.within(&expected);
+    }
+    list.items
+}
+
+/// Paths that may stand in the quotes of a `use` line or behind `holidays from`. The files are paths
+/// from the workspace root; the caller knows them.
+#[must_use]
+pub fn complete_paths(view: View<'_, '_, '_>, offset: u32, files: &[&str]) -> Vec<Completion> {
+    let found = || {
+        let source = view.source()?;
+        let line = Cursor::at(source, offset)?.line?;
+        let mut list = Vec::new();
+        crate::mention::of_line(source, line, &mut list);
+        let quoted = list.into_iter().find_map(|mention| match mention.what {
+            crate::mention::What::File(quoted) if mention.span.touches(offset) => {
+                Some((mention.span, quoted))
+            }
+            _ => None,
+        });
+        Some((source, quoted?))
+    };
+    let Some((source, (span, quoted))) = found() else { return Vec::new() };
+    let ending = if quoted == Quoted::Holidays { ".ics" } else { ".site" };
+    let text = source.text(span);
+    let end = if text.len() > 1 && text.ends_with('"') { span.end - 1 } else { span.end };
+    let fits = |file: &&&str| file.ends_with(ending) && **file != source.path;
+    files
+        .iter()
+        .filter(fits)
+        .map(|file| {
+            let path = crate::links::relative(&source.path, file);
+            Completion {
+                label: path.clone(),
+                kind: CompletionKind::File,
+                detail: (*file).to_owned(),
+                documentation: String::new(),
+                replace: Span::new((span.start + 1).min(end), end),
+                insert: path,
+                snippet: false,
+            }
+        })
+        .collect()
+}
+
+/// Whether an offset lies inside a text in quotes.
+fn in_text(source: &Source, offset: u32) -> bool {
+    let Some(before) = offset.checked_sub(1) else { return false };
+    match token_at(source, before) {
+        Some((_, TokenKind::Text, span)) => offset < span.end,
+        Some((_, TokenKind::OpenText, _)) => true,
+        _ => false,
+    }
+}
+
+impl<'a> List<'_, '_, 'a> {
+    pub(crate) fn push(
+        &mut self,
+        kind: CompletionKind,
+        label: impl Into<String>,
+        detail: impl Into<String>,
+        documentation: impl Into<String>,
+    ) {
+        let label = label.into();
+        let insert = label.clone();
+        self.items.push(Completion {
+            label,
+            kind,
+            detail: detail.into(),
+            documentation: documentation.into(),
+            replace: self.cursor.typed,
+            insert,
+            snippet: false,
+        });
+    }
+
+    pub(crate) fn push_snippet(
+        &mut self,
+        kind: CompletionKind,
+        label: impl Into<String>,
+        detail: impl Into<String>,
+        documentation: impl Into<String>,
+        insert: String,
+    ) {
+        self.items.push(Completion {
+            label: label.into(),
+            kind,
+            detail: detail.into(),
+            documentation: documentation.into(),
+            replace: self.cursor.typed,
+            insert,
+            snippet: true,
+        });
+    }
+
+    /// Statements of the block; at the file's level whole things too.
+    fn line_start(&mut self) {
+        let block = self.cursor.block;
+        if block == "a file" {
+            self.teach();
+        }
+        let said = self.said();
+        for form in forms().of_block(block) {
+            if form.word.is_empty() {
+                let expected = Expected::start(form);
+                self.within(&expected);
+                continue;
+            }
+            if !form.many && said.contains(&form.word) {
+                continue;
+            }
+            self.statement(form);
+        }
+    }
+
+    /// The first words of the lines around the cursor.
+    fn said(&self) -> Vec<&'a str> {
+        let on = self.cursor.line.map(|line| line.statement.span);
+        let source = self.source;
+        let lines: &'a [curtilage_syntax::Statement] = match self.cursor.item {
+            Some(item) => item.block.as_ref().map_or(&[], |block| &block.statements),
+            None => &source.parsed.statements,
+        };
+        let others = lines.iter().filter(|line| Some(line.span) != on);
+        others.map(|line| first_word(source, line)).collect()
+    }
+
+    fn statement(&mut self, form: &'static Form) {
+        let insert = self.filled(form);
+        let shown = format!("{} {}", form.word, form.pattern);
+        let documentation = format!("`{}`\n\n{}", shown.trim(), form.about);
+        self.push_snippet(CompletionKind::Statement, form.word, form.about, documentation, insert);
+    }
+
+    /// What may stand next in a line.
+    fn within(&mut self, expected: &Expected) {
+        if let Some(dimension) = expected.wants_unit() {
+            self.units(dimension);
+        }
+        for leaf in &expected.next {
+            match leaf.kind {
+                LeafKind::Word(word) => {
+                    self.push(CompletionKind::Word, word, expected.form.about, "");
+                }
+                LeafKind::Comma => {}
+                LeafKind::Slot(slot) => self.slot(slot, expected),
+            }
+        }
+    }
+
+    fn slot(&mut self, slot: Slot, expected: &Expected) {
+        match slot {
+            Slot::Declares(_) => {}
+            Slot::Refers(kind) => self.named(kind, expected),
+            Slot::Terminal(kind) => self.terminals(kind, false),
+            Slot::Quantity(dimension) => {
+                let example = dimension.example();
+                self.push(CompletionKind::Value, example, dimension.words(), "");
+            }
+            Slot::Number => {}
+            Slot::Date => {
+                let date = self.view.facts.options.today;
+                let date = format!("{:04}-{:02}-{:02}", date.year, date.month, date.day);
+                self.push(CompletionKind::Value, date, "today", "");
+            }
+            Slot::MonthDay => {
+                self.push(CompletionKind::Value, "12-25", "a day of every year", "");
+            }
+            Slot::Clock => {
+                for clock in ["00:00", "07:30", "12:00", "18:00", "24:00"] {
+                    self.push(CompletionKind::Value, clock, "a time of day", "");
+                }
+            }
+            Slot::Day => {
+                for (day, name) in crate::form::DAYS.into_iter().zip(DAY_NAMES) {
+                    self.push(CompletionKind::Value, day, name, "");
+                }
+            }
+            Slot::Text(quoted) => {
+                let (label, inside) = match quoted {
+                    Quoted::Title => ("\"title\"", "title"),
+                    Quoted::File => ("\"file\"", "parts/general.site"),
+                    Quoted::Holidays => ("\"file\"", "holidays.ics"),
+                    Quoted::Reason => ("\"reason\"", "reason"),
+                    Quoted::Source => ("\"source\"", "where the limit comes from"),
+                };
+                let insert = format!("\"${{1:{inside}}}\"");
+                self.push_snippet(CompletionKind::Value, label, "a text in quotes", "", insert);
+            }
+            Slot::TimeZone => {
+                for zone in curtilage_facts::Hours::zones() {
+                    self.push(CompletionKind::Value, zone, "an IANA time zone", "");
+                }
+            }
+        }
+    }
+
+    /// The units of a dimension, the shown spelling of each.
+    fn units(&mut self, dimension: Dimension) {
+        let mut seen: Vec<&str> = Vec::new();
+        for spelling in curtilage_units::spellings() {
+            let unit = curtilage_units::lookup(spelling);
+            let Some(unit) = unit.filter(|unit| unit.dimension == dimension) else { continue };
+            if seen.contains(&unit.text) {
+                continue;
+            }
+            seen.push(unit.text);
+            let insert = if self.cursor.typed_after_digit(self.source) {
+                format!(" {}", unit.text)
+            } else {
+                unit.text.to_owned()
+            };
+            self.push(CompletionKind::Unit, unit.text, dimension.words(), "");
+            if let Some(last) = self.items.last_mut() {
+                last.insert = insert;
+            }
+        }
+    }
+}
+
+const DAY_NAMES: [&str; 7] =
+    ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"];

@@ -1,0 +1,149 @@
+//! The least that a statement needs, with its slots as tab stops, made from its form.
+
+use super::List;
+use crate::form::{Form, Node, Slot, meaning_of};
+use curtilage_model::{Kind, TerminalKind};
+
+/// A text with tab stops.
+#[derive(Default)]
+pub(crate) struct Snippet {
+    pub(crate) text: String,
+    stops: usize,
+}
+
+impl Snippet {
+    pub(crate) fn raw(&mut self, text: &str) {
+        self.text.push_str(text);
+    }
+
+    /// A tab stop with an example.
+    pub(crate) fn stop(&mut self, example: &str) {
+        self.stops += 1;
+        self.text.push_str(&format!("${{{}:{}}}", self.stops, escaped(example)));
+    }
+
+    /// A tab stop with a choice of words.
+    pub(crate) fn choice(&mut self, words: &[&str]) {
+        self.stops += 1;
+        self.text.push_str(&format!("${{{}|{}|}}", self.stops, words.join(",")));
+    }
+
+    fn blank(&mut self) {
+        if !self.text.is_empty() && !self.text.ends_with([' ', '"', '\n']) {
+            self.text.push(' ');
+        }
+    }
+
+    pub(crate) fn done(mut self) -> String {
+        self.text.push_str("$0");
+        self.text
+    }
+}
+
+fn escaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for character in text.chars() {
+        if matches!(character, '$' | '}' | '\\') {
+            out.push('\\');
+        }
+        out.push(character);
+    }
+    out
+}
+
+impl List<'_, '_, '_> {
+    /// A statement with the slots that it has to have.
+    pub(super) fn filled(&self, form: &'static Form) -> String {
+        let mut snippet = Snippet::default();
+        snippet.raw(form.word);
+        self.fill(form, &form.node, &mut snippet);
+        if form.block == "a file" && form.takes_block() {
+            snippet.raw(" {\n    $0\n}");
+            return snippet.text;
+        }
+        snippet.done()
+    }
+
+    fn fill(&self, form: &'static Form, node: &Node, out: &mut Snippet) {
+        match node {
+            Node::Word(word, _) => {
+                out.blank();
+                out.raw(word);
+            }
+            Node::Comma => out.raw(","),
+            Node::Maybe(_) | Node::Any(_) => {}
+            Node::List(inner) => self.fill(form, inner, out),
+            Node::Sequence(list) => {
+                for node in list {
+                    self.fill(form, node, out);
+                }
+            }
+            Node::Either(list) => {
+                let words: Vec<&str> = list.iter().filter_map(Node::single_word).collect();
+                if words.len() == list.len() {
+                    out.blank();
+                    out.choice(&words);
+                } else if let Some(first) = list.first() {
+                    self.fill(form, first, out);
+                }
+            }
+            Node::Slot(text, _) => {
+                out.blank();
+                match meaning_of(form, text) {
+                    Some(Ok(slot)) => {
+                        let example = self.example(slot, text);
+                        let quoted = matches!(slot, Slot::Text(_));
+                        if quoted {
+                            out.raw("\"");
+                        }
+                        out.stop(&example);
+                        if quoted {
+                            out.raw("\"");
+                        }
+                    }
+                    Some(Err(node)) => self.fill(form, &node, out),
+                    None => out.stop(text),
+                }
+            }
+        }
+    }
+
+    /// What stands in a slot until somebody types over it: the first that fits, if there is one.
+    pub(super) fn example(&self, slot: Slot, text: &str) -> String {
+        let first = |kind: Kind| {
+            let found = self.names.all(kind).next();
+            found.map_or_else(|| text.to_lowercase(), |known| known.name.to_owned())
+        };
+        match slot {
+            Slot::Quantity(dimension) => dimension.example().to_owned(),
+            Slot::Number => "2".to_owned(),
+            Slot::Date => "2026-12-25".to_owned(),
+            Slot::MonthDay => "12-25".to_owned(),
+            Slot::Clock => "07:30".to_owned(),
+            Slot::Day => "Mon".to_owned(),
+            Slot::TimeZone => "Europe/Lisbon".to_owned(),
+            Slot::Text(_) | Slot::Declares(_) => text.to_lowercase(),
+            Slot::Refers(Kind::ContactSource) => self.free(TerminalKind::Relay),
+            Slot::Refers(Kind::Source) => first(Kind::Supply),
+            Slot::Refers(Kind::Schedule) => "always".to_owned(),
+            Slot::Refers(Kind::Rule | Kind::Tap | Kind::Preset) => text.to_lowercase(),
+            Slot::Refers(kind) => first(kind),
+            Slot::Terminal(kind) => self.free(kind),
+        }
+    }
+
+    /// The first free terminal of a kind.
+    pub(super) fn free(&self, kind: TerminalKind) -> String {
+        let model = self.view.model();
+        for (id, controller) in model.controllers_by_id() {
+            let Some(part) = controller.part else { continue };
+            let found = model.terminals(part).into_iter().find(|offered| {
+                offered.kind == kind && crate::hover::users(model, id, &offered.name).is_empty()
+            });
+            if let Some(found) = found {
+                return format!("{}.{}", controller.name.text, found.name);
+            }
+        }
+        format!("head.{}1", kind.noun())
+    }
+}

@@ -1,0 +1,243 @@
+//! Whole things that show how they are written, filled in from what the scope has.
+
+use super::snippet::Snippet;
+use super::{CompletionKind, List};
+use curtilage_model::{Kind, TerminalKind};
+
+impl List<'_, '_, '_> {
+    /// Whole things at the file's level.
+    pub(super) fn teach(&mut self) {
+        let what: [(&str, &str, String); 11] = [
+            ("zone ...", "a zone with all that it has to say", self.zone()),
+            ("output ...", "an output, its contact, its feed and its fuse", self.output()),
+            ("response ...", "what is done when zones register", self.response()),
+            ("schedule ...", "hours of the week", schedule()),
+            ("supply ...", "a supply with its battery", self.supply()),
+            ("controller ...", "a controller and its feed", self.controller()),
+            ("camera ...", "a camera on a channel", self.camera()),
+            ("recording ...", "which footage is kept, and how much fits", self.recording()),
+            ("rehearsal ...", "a story and what is expected of it", self.rehearsal()),
+            ("measured ...", "meter readings of a day", self.measured()),
+            ("allow ...", "an exception with its reason and its last day", self.allow()),
+        ];
+        for (label, detail, insert) in what {
+            let shown = shown(&insert);
+            let documentation = format!("```site\n{shown}\n```\n");
+            self.push_snippet(CompletionKind::Snippet, label, detail, documentation, insert);
+        }
+    }
+
+    fn first(&self, kind: Kind, otherwise: &str) -> String {
+        let found = self.names.all(kind).next();
+        found.map_or_else(|| otherwise.to_owned(), |known| known.name.to_owned())
+    }
+
+    fn zone(&self) -> String {
+        let mut out = Snippet::default();
+        out.raw("zone ");
+        out.stop("name");
+        out.raw(" is ");
+        out.stop(&self.first(Kind::SensorPart, "sensor-part"));
+        out.raw(" {\n    purpose    ");
+        out.choice(&["intrusion", "panic", "tamper", "technical", "command"]);
+        out.raw("\n    wired      to ");
+        out.stop(&self.free(TerminalKind::Input));
+        out.raw(" over ");
+        out.stop("18 m");
+        out.raw(" of ");
+        out.stop(&self.first(Kind::CablePart, "cable-part"));
+        out.raw("\n    armed      ");
+        out.stop(&self.first(Kind::Schedule, "always"));
+        out.raw("\n    lockout    ");
+        out.stop("5 s");
+        out.raw("\n}\n");
+        out.done()
+    }
+
+    fn output(&self) -> String {
+        let mut out = Snippet::default();
+        out.raw("output ");
+        out.stop("name");
+        out.raw(" drives ");
+        out.stop(&self.first(Kind::LoadPart, "load-part"));
+        out.raw(" {\n    through  ");
+        out.stop(&self.free(TerminalKind::Relay));
+        out.raw(" ");
+        out.choice(&["closing", "opening"]);
+        out.raw("\n    fed      from ");
+        out.stop(&self.first(Kind::Supply, "main"));
+        out.raw(" over ");
+        out.stop("25 m");
+        out.raw(" of ");
+        out.stop(&self.first(Kind::CablePart, "cable-part"));
+        out.raw("\n    fuse     ");
+        out.stop("1 A");
+        out.raw("\n}\n");
+        out.done()
+    }
+
+    fn response(&self) -> String {
+        let mut out = Snippet::default();
+        out.raw("response to ");
+        out.stop(&self.first(Kind::Zone, "zone"));
+        out.raw(" {\n    close   ");
+        out.stop(&self.first(Kind::Output, "output"));
+        out.raw(" for ");
+        out.stop("3 min");
+        out.raw("\n    tell    ");
+        out.stop(&self.first(Kind::People, "people"));
+        out.raw("\n}\n");
+        out.done()
+    }
+
+    fn supply(&self) -> String {
+        let mut out = Snippet::default();
+        out.raw("supply ");
+        out.stop("main");
+        out.raw(" is ");
+        out.stop(&self.first(Kind::SupplyPart, "supply-part"));
+        out.raw(" {\n    battery  ");
+        out.stop(&self.first(Kind::BatteryPart, "battery-part"));
+        out.raw("\n}\n");
+        out.done()
+    }
+
+    fn controller(&self) -> String {
+        let mut out = Snippet::default();
+        out.raw("controller ");
+        out.stop("head");
+        out.raw(" is ");
+        out.stop(&self.first(Kind::ControllerPart, "controller-part"));
+        out.raw(" {\n    fed   from ");
+        out.stop(&self.first(Kind::Supply, "main"));
+        out.raw(" over ");
+        out.stop("2 m");
+        out.raw(" of ");
+        out.stop(&self.first(Kind::CablePart, "cable-part"));
+        out.raw("\n}\n");
+        out.done()
+    }
+
+    fn camera(&self) -> String {
+        let mut out = Snippet::default();
+        out.raw("camera ");
+        out.stop("name");
+        out.raw(" is ");
+        out.stop(&self.first(Kind::CameraPart, "camera-part"));
+        out.raw(" on ");
+        out.stop(&self.free(TerminalKind::Channel));
+        out.raw("\n");
+        out.done()
+    }
+
+    fn recording(&self) -> String {
+        let mut out = Snippet::default();
+        out.raw("recording ");
+        out.stop(&self.first(Kind::Controller, "head"));
+        out.raw(" {\n    keep    ");
+        out.choice(&["events", "motion", "continuous"]);
+        out.raw(" of ");
+        out.stop(&self.first(Kind::Camera, "camera"));
+        out.raw(" during ");
+        out.stop("always");
+        out.raw("\n    store   ");
+        out.stop("4 TB");
+        out.raw(", at least ");
+        out.stop("30 d");
+        out.raw("\n}\n");
+        out.done()
+    }
+
+    fn rehearsal(&self) -> String {
+        let zone = self.first(Kind::Zone, "zone");
+        let mut out = Snippet::default();
+        out.raw("rehearsal \"");
+        out.stop("what is shown");
+        out.raw("\" {\n    Mon 10:00:00  ");
+        out.stop(&zone);
+        out.raw(" active for ");
+        out.stop("400 ms");
+        out.raw("\n    expect  ");
+        out.stop(&zone);
+        out.raw(" registers ");
+        out.choice(&["once", "twice", "never"]);
+        out.raw("\n}\n");
+        out.done()
+    }
+
+    fn measured(&self) -> String {
+        let today = self.view.facts.options.today;
+        let date = format!("{:04}-{:02}-{:02}", today.year, today.month, today.day);
+        let model = self.view.model();
+        let zone = model.zones_by_id().find_map(|(id, zone)| {
+            let terminal = zone.input?.terminal?;
+            let state = crate::figures::state(
+                self.view.facts,
+                id,
+                curtilage_facts::StateName::Resting,
+            )?;
+            Some((model.terminal_name(&terminal), curtilage_units::ohms(state.nominal)))
+        });
+        let (terminal, reading) =
+            zone.unwrap_or_else(|| ("head.in1".to_owned(), "4.7 kohm".to_owned()));
+        let mut out = Snippet::default();
+        out.raw("measured ");
+        out.stop(&date);
+        out.raw(" {\n    ");
+        out.stop(&terminal);
+        out.raw("  resting  ");
+        out.stop(&reading);
+        out.raw("\n}\n");
+        out.done()
+    }
+
+    fn allow(&self) -> String {
+        let today = self.view.facts.options.today;
+        let mut out = Snippet::default();
+        out.raw("allow ");
+        out.stop("rule");
+        out.raw(" on ");
+        out.stop(&self.first(Kind::Zone, "name"));
+        out.raw(" until ");
+        out.stop(&crate::actions::later(today));
+        out.raw(" because \"");
+        out.stop("reason");
+        out.raw("\"\n");
+        out.done()
+    }
+}
+
+fn schedule() -> String {
+    let mut out = Snippet::default();
+    out.raw("schedule ");
+    out.stop("working-hours");
+    out.raw(" {\n    Mon to Fri  ");
+    out.stop("07:30");
+    out.raw(" to ");
+    out.stop("18:00");
+    out.raw("\n    Sat         ");
+    out.stop("08:00");
+    out.raw(" to ");
+    out.stop("12:30");
+    out.raw("\n    except      holidays\n}\n");
+    out.done()
+}
+
+/// The text of a snippet with its examples, and the first word of each choice.
+fn shown(snippet: &str) -> String {
+    let mut out = String::new();
+    let mut rest = snippet;
+    while let Some((before, after)) = rest.split_once("${") {
+        out.push_str(before);
+        let end = after.find('}').unwrap_or(after.len());
+        let inside = after.get(..end).unwrap_or_default();
+        let example = match inside.split_once(':') {
+            Some((_, example)) => example,
+            None => inside.split(['|', ',']).nth(1).unwrap_or_default(),
+        };
+        out.push_str(example);
+        rest = after.get(end + 1..).unwrap_or_default();
+    }
+    out.push_str(rest);
+    out.replace("$0", "").trim_end().to_owned()
+}

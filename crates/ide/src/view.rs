@@ -1,0 +1,83 @@
+//! What is looked at: one file in the scope of a model.
+
+use curtilage_facts::Facts;
+use curtilage_model::{Model, Source};
+use curtilage_syntax::Kind as TokenKind;
+use curtilage_text::{FileId, Place, Span};
+
+/// A file and the facts of the root file in whose scope it is seen.
+#[derive(Clone, Copy)]
+pub struct View<'v, 'm, 'a> {
+    /// The facts of the root file.
+    pub facts: &'v Facts<'m, 'a>,
+    /// The file: the root, or a file that it uses.
+    pub file: FileId,
+}
+
+impl<'v, 'm, 'a> View<'v, 'm, 'a> {
+    /// A file seen in the scope of a root file.
+    #[must_use]
+    pub fn new(facts: &'v Facts<'m, 'a>, file: FileId) -> Self {
+        Self { facts, file }
+    }
+
+    /// The root file of some facts.
+    #[must_use]
+    pub fn root(facts: &'v Facts<'m, 'a>) -> Self {
+        Self { facts, file: facts.model.root_file() }
+    }
+
+    /// The model.
+    #[must_use]
+    pub fn model(&self) -> &'m Model<'a> {
+        self.facts.model
+    }
+
+    /// The file's text and tree; none when the model does not see the file.
+    #[must_use]
+    pub fn source(&self) -> Option<&'a Source> {
+        source(self.model(), self.file)
+    }
+
+    pub(crate) fn place(&self, span: Span) -> Place {
+        Place::new(self.file, span)
+    }
+}
+
+pub(crate) fn source<'a>(model: &Model<'a>, file: FileId) -> Option<&'a Source> {
+    let all: &'a [std::sync::Arc<Source>] = model.sources();
+    all.iter().find(|source| source.file == file).map(std::convert::AsRef::as_ref)
+}
+
+/// The nearest character boundary at or before an offset.
+pub(crate) fn boundary(text: &str, offset: u32) -> u32 {
+    let mut at = (offset as usize).min(text.len());
+    while at > 0 && !text.is_char_boundary(at) {
+        at -= 1;
+    }
+    u32::try_from(at).unwrap_or(u32::MAX)
+}
+
+/// The index of the token that holds a byte; at the end of the text that of the last one.
+pub(crate) fn token_at(source: &Source, offset: u32) -> Option<(u32, TokenKind, Span)> {
+    let tokens = &source.parsed.tokens;
+    let after = tokens.list().partition_point(|token| token.start <= offset);
+    let index = u32::try_from(after.checked_sub(1)?).ok()?;
+    Some((index, tokens.kind(index)?, tokens.span(index)))
+}
+
+/// Whether an offset lies in a comment: behind its `#`, or at its end.
+pub(crate) fn in_comment(source: &Source, offset: u32) -> bool {
+    let before = offset.checked_sub(1).and_then(|before| token_at(source, before));
+    before.is_some_and(|(_, kind, _)| kind == TokenKind::Comment)
+}
+
+/// The span of the line in which an offset lies, without its end.
+pub(crate) fn line_span(text: &str, offset: u32) -> Span {
+    let offset = boundary(text, offset) as usize;
+    let breaks = ['\n', '\r'];
+    let start = text.get(..offset).and_then(|before| before.rfind(breaks)).map_or(0, |at| at + 1);
+    let rest = text.get(offset..).unwrap_or_default();
+    let end = offset + rest.find(breaks).unwrap_or(rest.len());
+    Span::new(u32::try_from(start).unwrap_or(0), u32::try_from(end).unwrap_or(0))
+}

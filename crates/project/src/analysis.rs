@@ -1,0 +1,138 @@
+//! One root file, worked out and kept: its scope, model, facts and findings in one owned value that
+//! threads share. Each part borrows the one before it.
+
+use crate::load::{Loader, Stamp};
+use crate::read::ReadProblem;
+use crate::scope::scope_and_needs;
+use curtilage_diagnostic::Diagnostic;
+use curtilage_facts::{Facts, Options};
+use curtilage_model::{Model, Scope, Source};
+use self_cell::self_cell;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, OnceLock};
+
+type FactsOf<'a> = Facts<'a, 'a>;
+
+self_cell!(
+    /// A scope with its model.
+    struct ModelCell {
+        owner: Scope,
+        #[covariant]
+        dependent: Model,
+    }
+);
+
+self_cell!(
+    /// A model with its facts.
+    struct FactsCell {
+        owner: ModelCell,
+        #[covariant]
+        dependent: FactsOf,
+    }
+);
+
+/// A file that was looked at on the way, there or not, and which content it had.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Need {
+    /// Its path.
+    pub path: PathBuf,
+    /// Its content.
+    pub stamp: Stamp,
+}
+
+/// The names of one root file, resolved.
+pub struct Named {
+    cell: ModelCell,
+    needs: Vec<Need>,
+}
+
+impl Named {
+    /// Reads a root file and what it uses.
+    ///
+    /// # Errors
+    /// When the file itself cannot be read.
+    pub fn new(loader: &Loader, path: &Path) -> Result<Self, ReadProblem> {
+        let (scope, needs) = scope_and_needs(loader, path)?;
+        Ok(Self { cell: ModelCell::new(scope, curtilage_model::build), needs })
+    }
+
+    /// The model.
+    #[must_use]
+    pub fn model(&self) -> &Model<'_> {
+        self.cell.borrow_dependent()
+    }
+
+    /// The files that it sees, itself first.
+    #[must_use]
+    pub fn files(&self) -> &[Arc<Source>] {
+        &self.cell.borrow_owner().files
+    }
+
+    /// Every file that was looked at.
+    #[must_use]
+    pub fn needs(&self) -> &[Need] {
+        &self.needs
+    }
+}
+
+/// Everything about one root file.
+pub struct Analysis {
+    cell: FactsCell,
+    needs: Vec<Need>,
+    options: Options,
+    findings: OnceLock<Vec<Diagnostic>>,
+}
+
+impl Analysis {
+    /// Reads a root file and works it out.
+    ///
+    /// # Errors
+    /// When the file itself cannot be read.
+    pub fn new(loader: &Loader, path: &Path, options: Options) -> Result<Self, ReadProblem> {
+        let Named { cell, needs } = Named::new(loader, path)?;
+        let cell = FactsCell::new(cell, |model| Facts::new(model.borrow_dependent(), options));
+        Ok(Self { cell, needs, options, findings: OnceLock::new() })
+    }
+
+    /// The facts, and through them the model.
+    #[must_use]
+    pub fn facts(&self) -> &Facts<'_, '_> {
+        self.cell.borrow_dependent()
+    }
+
+    /// The model.
+    #[must_use]
+    pub fn model(&self) -> &Model<'_> {
+        self.cell.borrow_owner().borrow_dependent()
+    }
+
+    /// The files that it sees, itself first.
+    #[must_use]
+    pub fn files(&self) -> &[Arc<Source>] {
+        &self.cell.borrow_owner().borrow_owner().files
+    }
+
+    /// What is wrong, worked out when it is first asked for.
+    #[must_use]
+    pub fn findings(&self) -> &[Diagnostic] {
+        self.findings.get_or_init(|| curtilage_rules::check(self.facts()))
+    }
+
+    /// Every file that was looked at.
+    #[must_use]
+    pub fn needs(&self) -> &[Need] {
+        &self.needs
+    }
+
+    /// Whether working it out again would give the same.
+    #[must_use]
+    pub fn holds(&self, loader: &Loader, options: Options) -> bool {
+        self.options == options && still(&self.needs, loader)
+    }
+}
+
+/// Whether all these files still have the content that they had.
+#[must_use]
+pub fn still(needs: &[Need], loader: &Loader) -> bool {
+    needs.iter().all(|need| loader.stamp(&need.path) == need.stamp)
+}

@@ -1,0 +1,234 @@
+//! The one thread that works out and tells what is wrong. It takes the newest version: the document
+//! that was typed in last first, then the other open ones, then the files that are not open; and it
+//! leaves old work when something new comes.
+
+use crate::address;
+use crate::document::Document;
+use crate::outlet::Outlet;
+use crate::progress::Progress;
+use crate::refresh::Refresh;
+use crate::shelf::{Checked, Shelf};
+use crate::state::{News, Snapshot, State};
+use curtilage_project::discover;
+use lsp_types::{Diagnostic, PublishDiagnosticsParams, Uri};
+use serde::Serialize;
+use std::collections::{BTreeSet, HashMap, HashSet};
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
+
+/// The analyst.
+pub(crate) struct Analyst {
+    state: Arc<State>,
+    outlet: Outlet,
+    shelf: Arc<Shelf>,
+    progress: Progress,
+    refresh: Refresh,
+    /// What the client was last told of a file that it has open: version and result.
+    told: HashMap<PathBuf, (i32, u64)>,
+    /// Files that are not open, of which the client was told something.
+    told_closed: HashSet<PathBuf>,
+    /// The site files below the folders of the client.
+    files: BTreeSet<PathBuf>,
+    /// Files that files which are not open depend on. A name stays here when it is no longer used;
+    /// that costs one useless pass.
+    used: HashSet<PathBuf>,
+}
+
+#[derive(Serialize)]
+struct Notification<T> {
+    jsonrpc: &'static str,
+    method: &'static str,
+    params: T,
+}
+
+impl Analyst {
+    pub(crate) fn new(
+        state: Arc<State>,
+        outlet: Outlet,
+        shelf: Arc<Shelf>,
+        progress: Progress,
+        refresh: Refresh,
+    ) -> Self {
+        Self {
+            state,
+            outlet,
+            shelf,
+            progress,
+            refresh,
+            told: HashMap::new(),
+            told_closed: HashSet::new(),
+            files: BTreeSet::new(),
+            used: HashSet::new(),
+        }
+    }
+
+    /// Works until all is over.
+    pub(crate) fn run(mut self) {
+        while self.state.wait_for_news() {
+            // A client that does not read is not sent more; later it gets the newest.
+            if !self.outlet.wait_for_room() {
+                return;
+            }
+            let Some((snapshot, news)) = self.state.take_news() else { continue };
+            let work = std::panic::AssertUnwindSafe(|| self.one(&snapshot, &news));
+            if std::panic::catch_unwind(work).is_err() {
+                crate::log("the analysis of a version failed; the next one is tried");
+            }
+        }
+    }
+
+    fn one(&mut self, snapshot: &Arc<Snapshot>, news: &News) {
+        let mut open: Vec<&PathBuf> = news.edited.iter().rev().collect();
+        let mut others: Vec<&PathBuf> =
+            snapshot.documents.keys().filter(|path| !news.edited.contains(path)).collect();
+        others.sort();
+        open.append(&mut others);
+        for (place, path) in open.into_iter().enumerate() {
+            // What was typed in last is told in any case, so that one who never stops typing sees
+            // something too.
+            if place > 0 && self.state.has_news() {
+                return self.state.put_back(news.clone());
+            }
+            match snapshot.documents.get(path) {
+                Some(document) => self.open(snapshot, path, document),
+                None => self.left(snapshot, path),
+            }
+        }
+        self.closed(snapshot, news);
+    }
+
+    /// Tells what is wrong with an open document, unless that was told.
+    fn open(&mut self, snapshot: &Snapshot, path: &Path, document: &Document) {
+        if !Snapshot::is_site(path) {
+            return;
+        }
+        let Some(checked) = self.shelf.checked(snapshot, path) else { return };
+        let now = (document.version, checked.id);
+        let before = self.told.insert(path.to_path_buf(), now);
+        if before != Some(now) && !snapshot.features.pull {
+            let items = checked.items.clone();
+            self.publish(document.uri.clone(), items, Some(document.version));
+        }
+    }
+
+    /// The client has closed a document: what is on disk counts again, if it is one of its files.
+    fn left(&mut self, snapshot: &Snapshot, path: &Path) {
+        if self.told.remove(path).is_some() {
+            self.told_closed.insert(path.to_path_buf());
+        }
+        match self.shelf.checked(snapshot, path) {
+            Some(checked) if self.files.contains(path) => self.tell_closed(snapshot, path, &checked),
+            _ => {
+                self.shelf.forget(path);
+                self.clear(snapshot, path);
+            }
+        }
+    }
+
+    /// Works out the files that are not open, as far as the news concern them.
+    fn closed(&mut self, snapshot: &Arc<Snapshot>, news: &News) {
+        let mut snapshot = Arc::clone(snapshot);
+        if news.files {
+            self.look_through(&snapshot);
+            snapshot = self.state.current();
+        } else if !news.everything && !news.edited.iter().any(|path| self.used.contains(path)) {
+            return;
+        }
+        let files: Vec<&PathBuf> = self.files.iter().collect();
+        let wanted: Vec<&PathBuf> = files
+            .into_iter()
+            .filter(|path| {
+                !snapshot.documents.contains_key(*path) && self.shelf.known(&snapshot, path).is_none()
+            })
+            .collect();
+        if wanted.is_empty() {
+            return;
+        }
+        let done = self.each(&snapshot, &wanted);
+        let complete = done.len() == wanted.len();
+        for (path, checked) in done {
+            self.used.extend(checked.needs.iter().skip(1).map(|need| need.path.clone()));
+            self.tell_closed(&snapshot, &path, &checked);
+        }
+        if snapshot.features.pull {
+            self.refresh.diagnostics();
+        }
+        if !complete {
+            self.state.put_back(News { everything: true, ..news.clone() });
+        }
+    }
+
+    /// Checks files on as many threads as the machine has, until there is something new.
+    fn each(&self, snapshot: &Snapshot, paths: &[&PathBuf]) -> Vec<(PathBuf, Arc<Checked>)> {
+        let threads = std::thread::available_parallelism().map_or(1, usize::from).min(paths.len());
+        let scan = self.progress.scan("checking sites", paths.len());
+        let (next, done) = (AtomicUsize::new(0), Mutex::new(Vec::new()));
+        let work = || {
+            while let Some(path) = paths.get(next.fetch_add(1, Ordering::Relaxed)) {
+                if self.state.has_news() {
+                    return;
+                }
+                let one = std::panic::AssertUnwindSafe(|| self.shelf.checked(snapshot, path));
+                if let Ok(Some(checked)) = std::panic::catch_unwind(one) {
+                    let mut done = done.lock().unwrap_or_else(PoisonError::into_inner);
+                    done.push(((*path).clone(), checked));
+                    scan.step(done.len());
+                }
+            }
+        };
+        std::thread::scope(|scope| {
+            for _ in 1..threads {
+                scope.spawn(work);
+            }
+            work();
+        });
+        let mut done = done.into_inner().unwrap_or_else(PoisonError::into_inner);
+        done.sort_by(|a, b| a.0.cmp(&b.0));
+        done
+    }
+
+    /// Finds the site files below the folders of the client; what is gone is told as clean.
+    fn look_through(&mut self, snapshot: &Snapshot) {
+        let found = discover(&snapshot.folders).files;
+        let found: BTreeSet<PathBuf> = found.iter().map(|path| address::resolved(path)).collect();
+        for path in &found {
+            self.state.add_space(path);
+        }
+        for gone in self.files.difference(&found).cloned().collect::<Vec<_>>() {
+            if !snapshot.documents.contains_key(&gone) {
+                self.shelf.forget(&gone);
+                self.clear(snapshot, &gone);
+            }
+        }
+        self.shelf.set_files(found.iter().cloned().collect());
+        self.files = found;
+    }
+
+    fn tell_closed(&mut self, snapshot: &Snapshot, path: &Path, checked: &Checked) {
+        if checked.items.is_empty() {
+            self.clear(snapshot, path);
+        } else if !snapshot.features.pull {
+            self.told_closed.insert(path.to_path_buf());
+            if let Some(uri) = address::uri(path) {
+                self.publish(uri, checked.items.clone(), None);
+            }
+        }
+    }
+
+    /// Takes back what the client was told of a file that is not open.
+    fn clear(&mut self, snapshot: &Snapshot, path: &Path) {
+        if self.told_closed.remove(path)
+            && !snapshot.features.pull
+            && let Some(uri) = address::uri(path)
+        {
+            self.publish(uri, Vec::new(), None);
+        }
+    }
+
+    fn publish(&self, uri: Uri, diagnostics: Vec<Diagnostic>, version: Option<i32>) {
+        let method = "textDocument/publishDiagnostics";
+        let params = PublishDiagnosticsParams { uri, diagnostics, version };
+        self.outlet.send_json(&Notification { jsonrpc: "2.0", method, params });
+    }
+}

@@ -1,0 +1,49 @@
+//! A text that the client holds, and the changes to it.
+
+use crate::position::{Encoding, Lines};
+use curtilage_text::LineIndex;
+use lsp_types::{TextDocumentContentChangeEvent, Uri};
+use std::sync::Arc;
+
+/// An open document.
+#[derive(Clone, Debug)]
+pub(crate) struct Document {
+    /// Its address as the client writes it.
+    pub(crate) uri: Uri,
+    pub(crate) version: i32,
+    pub(crate) text: Arc<String>,
+    pub(crate) lines: Arc<LineIndex>,
+}
+
+impl Document {
+    pub(crate) fn new(uri: Uri, version: i32, text: String) -> Self {
+        let lines = Arc::new(LineIndex::new(&text));
+        Self { uri, version, text: Arc::new(text), lines }
+    }
+
+    /// Makes changes, one after the other, as LSP 3.17 tells: each speaks of the text that the one
+    /// before it left.
+    pub(crate) fn change(
+        &mut self,
+        version: i32,
+        changes: Vec<TextDocumentContentChangeEvent>,
+        encoding: Encoding,
+    ) {
+        self.version = version;
+        for change in changes {
+            let Some(range) = change.range else {
+                self.lines = Arc::new(LineIndex::new(&change.text));
+                self.text = Arc::new(change.text);
+                continue;
+            };
+            let span = self.lines(encoding).span(range);
+            let text = Arc::make_mut(&mut self.text);
+            text.replace_range(span.start as usize..span.end as usize, &change.text);
+            self.lines = Arc::new(LineIndex::new(text));
+        }
+    }
+
+    pub(crate) fn lines(&self, encoding: Encoding) -> Lines<'_> {
+        Lines { text: &self.text, index: &self.lines, encoding }
+    }
+}

@@ -1,0 +1,143 @@
+//! The language server: LSP 3.17 over two streams of bytes. The only crate that knows the protocol,
+//! its types and its threads.
+//!
+//! - One thread reads the wire. It applies every edit at once, in order (`front`).
+//! - One thread writes (`outlet`). A client that does not read stops nobody else.
+//! - One thread works out and tells what is wrong, for the newest version (`analyst`).
+//! - The router and the waiting live on the calling thread (`router`); requests work on threads of
+//!   their own, on the snapshot of the moment in which they came (`backend`).
+
+mod address;
+mod analyst;
+mod backend;
+mod capabilities;
+mod diagnose;
+mod difference;
+mod document;
+mod features;
+mod formatting;
+mod frame;
+mod front;
+mod outlet;
+mod pages;
+mod position;
+mod progress;
+mod refresh;
+mod router;
+mod settings;
+mod shelf;
+mod state;
+
+#[cfg(test)]
+mod tests;
+
+use analyst::Analyst;
+use backend::Backend;
+use frame::{Frame, Frames};
+use front::{Front, Then};
+use outlet::Outlet;
+use pages::Pages;
+use progress::Progress;
+use refresh::Refresh;
+use shelf::Shelf;
+use state::State;
+use std::io::{self, BufReader, Read, Write};
+use std::sync::Arc;
+use std::time::Duration;
+use tokio::sync::{mpsc, oneshot};
+use tower_lsp::LspService;
+
+/// What can be set from outside the protocol.
+#[derive(Clone, Debug)]
+pub struct Options {
+    /// How long a scan may take before the client is told how far it is.
+    pub patience: Duration,
+}
+
+impl Default for Options {
+    fn default() -> Self {
+        Self { patience: Duration::from_secs(1) }
+    }
+}
+
+/// How long the last messages may take to be read when all is over.
+const LAST_WORDS: Duration = Duration::from_millis(500);
+
+/// Serves one client until it wants no more, and gives the exit code: 0 after `shutdown`, 1 without.
+///
+/// # Errors
+/// When the threads cannot be made.
+pub fn serve(
+    input: impl Read + Send + 'static,
+    output: impl Write + Send + 'static,
+    options: &Options,
+) -> io::Result<u8> {
+    let runtime = tokio::runtime::Builder::new_current_thread().enable_time().build()?;
+    let outlet = Outlet::default();
+    let state = Arc::new(State::new());
+    let shelf = Arc::new(Shelf::new(Arc::new(Pages::new())));
+    let mut parts = None;
+    let (service, socket) = LspService::new(|client| {
+        let refresh = Refresh::new(runtime.handle().clone(), client.clone(), Arc::clone(&state));
+        parts = Some((client.clone(), refresh.clone()));
+        Backend { client, state: Arc::clone(&state), shelf: Arc::clone(&shelf), refresh }
+    });
+    let (client, refresh) = parts.ok_or_else(|| io::Error::other("the service was not made"))?;
+    let progress =
+        Progress::new(runtime.handle().clone(), client, Arc::clone(&state), options.patience);
+    let analyst = Analyst::new(Arc::clone(&state), outlet.clone(), shelf, progress, refresh);
+    let (to_router, incoming) = mpsc::unbounded_channel();
+    let front = Front::new(Arc::clone(&state), outlet.clone(), to_router);
+    let (ended, end) = oneshot::channel();
+
+    let writer = outlet.clone();
+    thread("writer", move || writer.write_to(output))?;
+    thread("analyst", move || analyst.run())?;
+    thread("reader", move || {
+        let _ = ended.send(read(front, input));
+    })?;
+    let routed = router::route(service, socket, incoming, outlet.clone());
+    let code = runtime.block_on(async {
+        tokio::spawn(routed);
+        end.await.unwrap_or(1)
+    });
+    state.end();
+    outlet.drain(LAST_WORDS);
+    outlet.close();
+    // A thread that waits for the input, or still works, must not be waited for.
+    runtime.shutdown_background();
+    Ok(code)
+}
+
+/// Takes one message after the other, until the end; gives the exit code.
+fn read(mut front: Front, input: impl Read) -> u8 {
+    let mut frames = Frames::new(BufReader::with_capacity(64 * 1024, input));
+    loop {
+        let taken = std::panic::AssertUnwindSafe(|| match frames.next() {
+            Ok(Frame::Body(body)) => front.take(&body),
+            Ok(Frame::Refused(why)) => {
+                front.refuse(why);
+                Then::GoOn
+            }
+            Ok(Frame::End) => Then::End(front.code()),
+            Err(error) => {
+                log(&format!("the client cannot be read: {error}"));
+                Then::End(1)
+            }
+        });
+        match std::panic::catch_unwind(taken) {
+            Ok(Then::GoOn) => {}
+            Ok(Then::End(code)) => return code,
+            Err(_) => log("a message could not be taken; the next one is"),
+        }
+    }
+}
+
+fn thread(name: &str, work: impl FnOnce() + Send + 'static) -> io::Result<()> {
+    std::thread::Builder::new().name(name.to_owned()).spawn(work).map(drop)
+}
+
+/// A line for whoever looks at standard error, which editors show as the server's output.
+pub(crate) fn log(line: &str) {
+    let _ = writeln!(io::stderr(), "curtilage: {line}");
+}

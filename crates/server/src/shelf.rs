@@ -1,0 +1,105 @@
+//! What each file amounts to, in diagnostics, for as long as nothing it depends on changes.
+
+use crate::diagnose;
+use crate::pages::Pages;
+use crate::state::Snapshot;
+use curtilage_facts::Options;
+use curtilage_project::{Analysis, Loader, Need, ReadProblem, still};
+use lsp_types::Diagnostic;
+use std::collections::HashMap;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
+
+/// What was found in one file.
+pub(crate) struct Checked {
+    /// Names this result: the same id is the same list.
+    pub(crate) id: u64,
+    /// Every file that was looked at, itself first.
+    pub(crate) needs: Vec<Need>,
+    pub(crate) items: Vec<Diagnostic>,
+    /// Whether the file could be read.
+    pub(crate) readable: bool,
+    options: Options,
+}
+
+/// The results by path.
+pub(crate) struct Shelf {
+    pages: Arc<Pages>,
+    known: Mutex<HashMap<PathBuf, Arc<Checked>>>,
+    ids: AtomicU64,
+    /// The site files below the folders of the client.
+    files: Mutex<Arc<Vec<PathBuf>>>,
+}
+
+impl Shelf {
+    pub(crate) fn new(pages: Arc<Pages>) -> Self {
+        Self { pages, known: Mutex::default(), ids: AtomicU64::new(1), files: Mutex::default() }
+    }
+
+    pub(crate) fn pages(&self) -> &Pages {
+        &self.pages
+    }
+
+    /// What is known of a file and still holds.
+    pub(crate) fn known(&self, snapshot: &Snapshot, path: &Path) -> Option<Arc<Checked>> {
+        let known = self.known.lock().unwrap_or_else(PoisonError::into_inner).get(path).cloned()?;
+        let loader = snapshot.loader(path)?;
+        let holds = known.options == snapshot.options() && still(&known.needs, loader);
+        holds.then_some(known)
+    }
+
+    /// What is wrong with a file; worked out unless it is known.
+    pub(crate) fn checked(&self, snapshot: &Snapshot, path: &Path) -> Option<Arc<Checked>> {
+        if let Some(known) = self.known(snapshot, path) {
+            return Some(known);
+        }
+        let loader = snapshot.loader(path)?;
+        let checked = Arc::new(self.check(snapshot, loader, path));
+        let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
+        known.insert(path.to_path_buf(), Arc::clone(&checked));
+        Some(checked)
+    }
+
+    /// The site files below the folders of the client, in order.
+    pub(crate) fn files(&self) -> Arc<Vec<PathBuf>> {
+        Arc::clone(&self.files.lock().unwrap_or_else(PoisonError::into_inner))
+    }
+
+    pub(crate) fn set_files(&self, files: Vec<PathBuf>) {
+        *self.files.lock().unwrap_or_else(PoisonError::into_inner) = Arc::new(files);
+    }
+
+    /// Lets go of a file that is not there any more.
+    pub(crate) fn forget(&self, path: &Path) {
+        self.known.lock().unwrap_or_else(PoisonError::into_inner).remove(path);
+    }
+
+    fn check(&self, snapshot: &Snapshot, loader: &Loader, path: &Path) -> Checked {
+        let options = snapshot.options();
+        let open = snapshot.documents.contains_key(path);
+        let stamp = loader.stamp(path);
+        // What is open is asked about again soon.
+        let analysis = match open.then(|| snapshot.analysis(path)).flatten() {
+            Some(analysis) => analysis,
+            None => Analysis::new(loader, path, options).map(Arc::new),
+        };
+        let id = self.ids.fetch_add(1, Ordering::Relaxed);
+        match analysis {
+            Ok(analysis) => {
+                let items = diagnose::of_analysis(snapshot, loader.root(), &analysis, &self.pages);
+                let needs = analysis.needs().to_vec();
+                // A site is used by no other file: nobody else wants its text.
+                if !open && analysis.model().site.is_some() {
+                    drop(analysis);
+                    loader.release(path);
+                }
+                Checked { id, needs, items, readable: true, options }
+            }
+            Err(ReadProblem::NotFound | ReadProblem::Unreadable(_)) => {
+                let needs = vec![Need { path: path.to_path_buf(), stamp }];
+                Checked { id, needs, items: Vec::new(), readable: false, options }
+            }
+        }
+    }
+}

@@ -1,0 +1,1 @@
+//! Transcripts over in-memory pipes.
