@@ -99,6 +99,23 @@
 ;;;###autoload
 (add-to-list 'auto-mode-alist '("\\.site\\'" . curtilage-mode))
 
+;; All files that use each other belong to one server: those below the nearest file
+;; `workspace.site'.  Without one, the project is what Emacs takes for it, such as a repository.
+
+(require 'cl-lib)
+(require 'project)
+
+(defun curtilage-project (folder)
+  "The workspace around FOLDER, as a project."
+  (let ((root (locate-dominating-file folder "workspace.site")))
+    (when root (cons 'curtilage (expand-file-name root)))))
+
+(cl-defmethod project-root ((project (head curtilage)))
+  "The folder of PROJECT."
+  (cdr project))
+
+(add-hook 'project-find-functions #'curtilage-project)
+
 (defvar eglot-server-programs)
 
 (with-eval-after-load 'eglot

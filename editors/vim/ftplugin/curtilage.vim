@@ -12,7 +12,7 @@ setlocal shiftwidth=4 expandtab
 if !exists('b:ale_fixers')
   let b:ale_fixers = [function('curtilage#Format')]
 endif
-if exists('*ale#completion#OmniFunc') || exists('g:loaded_ale')
+if exists(':ALELint') == 2
   setlocal omnifunc=ale#completion#OmniFunc
 endif
 
