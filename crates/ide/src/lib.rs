@@ -10,11 +10,16 @@
 //! the first words of lines. Figures come from `Facts` and are never worked out here.
 
 mod actions;
+mod calls;
 mod complete;
 mod figures;
+mod fold;
 mod form;
 mod form_help;
+mod format;
 mod hover;
+mod inlay;
+mod lens;
 mod line;
 mod links;
 mod mention;
@@ -23,16 +28,23 @@ mod navigate;
 mod piece;
 mod rename;
 mod symbols;
+mod tokens;
 mod view;
 
+pub use actions::{Action, ActionKind, actions};
+pub use calls::{ChainLink, ChainStep, LinkKind, chain_at, chain_back, chain_onward};
 pub use complete::{Completion, CompletionKind, complete, complete_paths};
+pub use curtilage_format::FormatError;
+pub use fold::{Fold, FoldKind, folds, selections};
 pub use form_help::{FormHelp, form_help};
+pub use format::{FORMAT_TRIGGERS, format, format_on_type, format_range};
 pub use hover::{Hover, hover};
+pub use inlay::{Inlay, InlayKind, inlays};
+pub use lens::{Lens, LensCommand, lenses};
 pub use links::{Link, links};
 pub use mention::Identity;
-pub use navigate::{
-    Access, Target, declaration, definition, highlights, identify, references,
-};
+pub use navigate::{Access, Target, declaration, definition, highlights, identify, references};
 pub use rename::{Refusal, prepare_rename, rename};
 pub use symbols::{Found, Symbol, SymbolKind, document_symbols, workspace_symbols};
+pub use tokens::{Modifiers, Token, TokenKind, tokens};
 pub use view::View;

@@ -4,7 +4,7 @@ use crate::form::{Form, Leaf, LeafKind, block_of, forms};
 use crate::piece::{Piece, PieceKind, pieces};
 use crate::view::{boundary, in_comment};
 use curtilage_model::Source;
-use curtilage_syntax::{Statement, Tokens};
+use curtilage_syntax::Statement;
 use curtilage_text::Span;
 
 /// A statement with its form.
@@ -18,11 +18,6 @@ pub(crate) struct Line<'a> {
 }
 
 impl<'a> Line<'a> {
-    /// The first word as it is written.
-    pub(crate) fn word(&self, source: &'a Source) -> &'a str {
-        first_word(source, self.statement)
-    }
-
     /// The form; none when the language has no such statement.
     pub(crate) fn form(&self, source: &Source) -> Option<&'static Form> {
         forms().of(self.block, first_word(source, self.statement))
@@ -215,9 +210,4 @@ fn typed(text: &str, offset: u32) -> Span {
         start += unit;
     }
     Span::new(u32::try_from(start).unwrap_or(0), offset)
-}
-
-/// The token list, for those who look at single tokens.
-pub(crate) fn tokens(source: &Source) -> &Tokens {
-    &source.parsed.tokens
 }

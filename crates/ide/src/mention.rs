@@ -3,7 +3,7 @@
 use crate::form::{Declared, LeafKind, Quoted, Slot};
 use crate::line::{Line, lines};
 use crate::names::{Names, item_kind};
-use crate::piece::PieceKind;
+use crate::piece::{Piece, PieceKind};
 use crate::view::source;
 use curtilage_model::{Kind, Model, Source, TerminalKind};
 use curtilage_text::{Place, Span};
@@ -145,7 +145,24 @@ pub(crate) fn at<'a>(source: &'a Source, line: Line<'a>, offset: u32) -> Option<
     let mut list = Vec::new();
     of_line(source, line, &mut list);
     // Of two that touch, the one that begins at the cursor.
-    list.into_iter().rev().find(|mention| mention.span.touches(offset))
+    let found = list.iter().rev().find(|mention| mention.span.touches(offset)).copied();
+    found.or_else(|| loose(source, line, offset))
+}
+
+/// A word that stands in no place of its form may still be the name of something.
+fn loose<'a>(source: &'a Source, line: Line<'a>, offset: u32) -> Option<Mention<'a>> {
+    let form = line.form(source)?;
+    let pieces = line.pieces(source, form);
+    let matched = form.machine.walk(&source.text, &pieces);
+    let touched = |piece: &Piece| piece.kind == PieceKind::Word && piece.span.touches(offset);
+    let (piece, _) =
+        pieces.iter().zip(&matched.taken).find(|(piece, leaf)| leaf.is_none() && touched(piece))?;
+    let (head, tail) = cut(source.text(piece.span), piece.span);
+    let (span, what) = match tail {
+        Some(tail) if tail.touches(offset) => (tail, What::Terminal(source.text(head))),
+        _ => (head, What::Thing(Kind::Anything)),
+    };
+    Some(Mention { span, text: source.text(span), what, declares: false, line })
 }
 
 impl<'a> Mention<'a> {

@@ -14,8 +14,6 @@ pub(crate) struct Declaration<'a> {
     pub(crate) kind: Kind,
     /// The name's place.
     pub(crate) at: Place,
-    /// The line that declares it.
-    pub(crate) line: Place,
     /// The title in quotes behind it.
     pub(crate) title: Option<&'a str>,
     /// The item that it is part of: the cable of a tap, the camera of a preset.
@@ -160,7 +158,6 @@ fn declaration<'a>(
         name: source.text(atom.span),
         kind,
         at: Place::new(source.file, atom.span),
-        line: Place::new(source.file, line.line()),
         title: title.map(|atom| source.quoted(atom.span)),
         of,
     })

@@ -4,7 +4,7 @@ use crate::View;
 use crate::line::{block_in, first_word, name_of};
 use crate::names::{declared_in, item_kind};
 use curtilage_model::{Kind, Model, Source};
-use curtilage_syntax::Statement;
+use curtilage_syntax::{AtomKind, Statement};
 use curtilage_text::{Place, Span};
 use std::collections::HashSet;
 
@@ -117,8 +117,12 @@ fn children(source: &Source, item: &Statement) -> Vec<Symbol> {
             if name.is_empty() {
                 continue;
             }
-            let title = line.atoms.get(2).map_or("", |title| source.quoted(title.span));
-            let detail = if title.is_empty() { word.to_owned() } else { title.to_owned() };
+            let rest = Span::new(atom.span.end, whole.end);
+            let detail = match line.atoms.get(2) {
+                Some(title) if title.kind == AtomKind::Text => source.quoted(title.span).to_owned(),
+                Some(_) => one_line(source.text(rest)),
+                None => word.to_owned(),
+            };
             let (kind, at) = (SymbolKind::Field, atom.span);
             out.push(Symbol { name: name.to_owned(), detail, kind, whole, at, children: vec![] });
             continue;

@@ -13,6 +13,8 @@ const MARKER: &str = "workspace.site";
 pub struct Discovered {
     /// Files, in order of path, each once.
     pub files: Vec<PathBuf>,
+    /// Calendars (`*.ics`) beside them, in order of path.
+    pub calendars: Vec<PathBuf>,
     /// Paths that could not be looked into, and why.
     pub problems: Vec<(PathBuf, String)>,
 }
@@ -56,9 +58,11 @@ pub fn discover(paths: &[PathBuf]) -> Discovered {
         for entry in walk {
             match entry {
                 Ok(entry) => {
-                    let is_site = entry.path().extension().is_some_and(|end| end == ENDING);
-                    if is_site && entry.path().is_file() {
-                        out.files.push(entry.into_path());
+                    let ends = |with: &str| entry.path().extension().is_some_and(|end| end == with);
+                    let (is_site, is_calendar) = (ends(ENDING), ends("ics"));
+                    if (is_site || is_calendar) && entry.path().is_file() {
+                        let list = if is_site { &mut out.files } else { &mut out.calendars };
+                        list.push(entry.into_path());
                     }
                 }
                 Err(error) => {

@@ -9,7 +9,7 @@ use crate::progress::Progress;
 use crate::refresh::Refresh;
 use crate::shelf::{Checked, Shelf};
 use crate::state::{News, Snapshot, State};
-use curtilage_project::discover;
+use curtilage_project::{Discovered, discover};
 use lsp_types::{Diagnostic, PublishDiagnosticsParams, Uri};
 use serde::Serialize;
 use std::collections::{BTreeSet, HashMap, HashSet};
@@ -118,7 +118,9 @@ impl Analyst {
             self.told_closed.insert(path.to_path_buf());
         }
         match self.shelf.checked(snapshot, path) {
-            Some(checked) if self.files.contains(path) => self.tell_closed(snapshot, path, &checked),
+            Some(checked) if self.files.contains(path) => {
+                self.tell_closed(snapshot, path, &checked)
+            }
             _ => {
                 self.shelf.forget(path);
                 self.clear(snapshot, path);
@@ -139,7 +141,8 @@ impl Analyst {
         let wanted: Vec<&PathBuf> = files
             .into_iter()
             .filter(|path| {
-                !snapshot.documents.contains_key(*path) && self.shelf.known(&snapshot, path).is_none()
+                !snapshot.documents.contains_key(*path)
+                    && self.shelf.known(&snapshot, path).is_none()
             })
             .collect();
         if wanted.is_empty() {
@@ -190,7 +193,7 @@ impl Analyst {
 
     /// Finds the site files below the folders of the client; what is gone is told as clean.
     fn look_through(&mut self, snapshot: &Snapshot) {
-        let found = discover(&snapshot.folders).files;
+        let Discovered { files: found, calendars, .. } = discover(&snapshot.folders);
         let found: BTreeSet<PathBuf> = found.iter().map(|path| address::resolved(path)).collect();
         for path in &found {
             self.state.add_space(path);
@@ -201,7 +204,8 @@ impl Analyst {
                 self.clear(snapshot, &gone);
             }
         }
-        self.shelf.set_files(found.iter().cloned().collect());
+        let calendars = calendars.iter().map(|path| address::resolved(path)).collect();
+        self.shelf.set_files(found.iter().cloned().collect(), calendars);
         self.files = found;
     }
 

@@ -6,10 +6,19 @@ use crate::refresh::Refresh;
 use crate::router::{SNAPSHOT, failed};
 use crate::shelf::Shelf;
 use crate::state::{Snapshot, State};
-use crate::{capabilities, settings};
+use crate::{actions, capabilities, formatting, navigation, outline, pull, settings, words};
+use lsp_types::request::{GotoDeclarationParams, GotoDeclarationResponse};
 use lsp_types::{
-    ConfigurationItem, DidChangeConfigurationParams, DocumentFormattingParams, InitializeParams,
-    InitializeResult, InitializedParams, MessageType, ServerInfo, TextEdit,
+    CodeActionParams, CodeActionResponse, CompletionParams, CompletionResponse, ConfigurationItem,
+    DidChangeConfigurationParams, DocumentDiagnosticParams, DocumentDiagnosticReportResult,
+    DocumentFormattingParams, DocumentHighlight, DocumentHighlightParams, DocumentLink,
+    DocumentLinkParams, DocumentOnTypeFormattingParams, DocumentRangeFormattingParams,
+    DocumentSymbolParams, DocumentSymbolResponse, GotoDefinitionParams, GotoDefinitionResponse,
+    Hover, HoverParams, InitializeParams, InitializeResult, InitializedParams, Location,
+    MessageType, OneOf, PrepareRenameResponse, ReferenceParams, RenameParams, ServerInfo,
+    SignatureHelp, SignatureHelpParams, SymbolInformation, TextDocumentPositionParams, TextEdit,
+    WorkspaceDiagnosticParams, WorkspaceDiagnosticReportResult, WorkspaceEdit, WorkspaceSymbol,
+    WorkspaceSymbolParams,
 };
 use std::panic::AssertUnwindSafe;
 use std::sync::Arc;
@@ -68,17 +77,27 @@ impl Backend {
 
     /// Asks the client for our settings.
     async fn pull_settings(client: Client, state: Arc<State>, refresh: Refresh) {
-        let item = ConfigurationItem {
-            scope_uri: None,
-            section: Some(settings::SECTION.to_owned()),
-        };
+        let item =
+            ConfigurationItem { scope_uri: None, section: Some(settings::SECTION.to_owned()) };
         let Ok(values) = client.configuration(vec![item]).await else { return };
         let Some(value) = values.first().filter(|value| !value.is_null()) else { return };
-        for wrong in set(&state, value) {
+        let (differ, wrong) = set(&state, value);
+        if differ {
+            refresh.all();
+        }
+        for wrong in wrong {
             client.show_message(MessageType::WARNING, wrong).await;
         }
-        refresh.all();
     }
+}
+
+/// A handler a line: each asks one function about the snapshot that it began with.
+macro_rules! handlers {
+    ($($name:ident $method:literal ($params:ty) -> $result:ty { |$ask:ident, $given:ident| $work:expr })*) => {
+        $(async fn $name(&self, $given: $params) -> Result<$result> {
+            self.ask($method, move |$ask| $work).await
+        })*
+    };
 }
 
 impl LanguageServer for Backend {
@@ -124,11 +143,77 @@ impl LanguageServer for Backend {
         }
     }
 
-    async fn formatting(&self, params: DocumentFormattingParams) -> Result<Option<Vec<TextEdit>>> {
-        self.ask("textDocument/formatting", move |ask| {
-            crate::formatting::document(ask, &params.text_document.uri)
-        })
-        .await
+    handlers! {
+        hover "textDocument/hover" (HoverParams) -> Option<Hover> {
+            |ask, params| words::hover(ask, &params.text_document_position_params)
+        }
+        completion "textDocument/completion" (CompletionParams) -> Option<CompletionResponse> {
+            |ask, params| words::completion(ask, &params.text_document_position)
+        }
+        signature_help "textDocument/signatureHelp" (SignatureHelpParams) -> Option<SignatureHelp> {
+            |ask, params| words::signature(ask, &params.text_document_position_params)
+        }
+        goto_definition "textDocument/definition" (GotoDefinitionParams) -> Option<GotoDefinitionResponse> {
+            |ask, params| navigation::definition(ask, &params.text_document_position_params)
+        }
+        goto_declaration "textDocument/declaration" (GotoDeclarationParams) -> Option<GotoDeclarationResponse> {
+            |ask, params| navigation::declaration(ask, &params.text_document_position_params)
+        }
+        references "textDocument/references" (ReferenceParams) -> Option<Vec<Location>> {
+            |ask, params| navigation::references(ask, &params)
+        }
+        document_highlight "textDocument/documentHighlight" (DocumentHighlightParams) -> Option<Vec<DocumentHighlight>> {
+            |ask, params| navigation::highlights(ask, &params.text_document_position_params)
+        }
+        prepare_rename "textDocument/prepareRename" (TextDocumentPositionParams) -> Option<PrepareRenameResponse> {
+            |ask, params| navigation::prepare_rename(ask, &params)
+        }
+        rename "textDocument/rename" (RenameParams) -> Option<WorkspaceEdit> {
+            |ask, params| navigation::rename(ask, &params)
+        }
+        document_symbol "textDocument/documentSymbol" (DocumentSymbolParams) -> Option<DocumentSymbolResponse> {
+            |ask, params| outline::document(ask, &params.text_document.uri)
+        }
+        symbol "workspace/symbol" (WorkspaceSymbolParams) -> Option<OneOf<Vec<SymbolInformation>, Vec<WorkspaceSymbol>>> {
+            |ask, params| outline::workspace(ask, &params.query)
+        }
+        document_link "textDocument/documentLink" (DocumentLinkParams) -> Option<Vec<DocumentLink>> {
+            |ask, params| outline::links(ask, &params.text_document.uri)
+        }
+        diagnostic "textDocument/diagnostic" (DocumentDiagnosticParams) -> DocumentDiagnosticReportResult {
+            |ask, params| pull::document(ask, &params)
+        }
+        workspace_diagnostic "workspace/diagnostic" (WorkspaceDiagnosticParams) -> WorkspaceDiagnosticReportResult {
+            |ask, params| pull::workspace(ask, &params)
+        }
+        formatting "textDocument/formatting" (DocumentFormattingParams) -> Option<Vec<TextEdit>> {
+            |ask, params| formatting::document(ask, &params.text_document.uri)
+        }
+        range_formatting "textDocument/rangeFormatting" (DocumentRangeFormattingParams) -> Option<Vec<TextEdit>> {
+            |ask, params| formatting::range(ask, &params.text_document.uri, params.range)
+        }
+        on_type_formatting "textDocument/onTypeFormatting" (DocumentOnTypeFormattingParams) -> Option<Vec<TextEdit>> {
+            |ask, params| formatting::typed(ask, &params.text_document_position)
+        }
+        code_action "textDocument/codeAction" (CodeActionParams) -> Option<CodeActionResponse> {
+            |ask, params| actions::actions(ask, &params)
+        }
+    }
+}
+
+/// Handlers for tests: one that never answers, and two that panic.
+#[cfg(test)]
+impl Backend {
+    pub(crate) async fn test_wait(&self) -> Result<()> {
+        std::future::pending().await
+    }
+
+    pub(crate) async fn test_panic(&self) -> Result<()> {
+        panic!("as wanted")
+    }
+
+    pub(crate) async fn test_panic_at_work(&self) -> Result<()> {
+        self.ask("test/panic-at-work", |_| panic!("as wanted")).await
     }
 }
 

@@ -1,11 +1,15 @@
 //! What the server can do, as it says when it begins.
 
+use crate::actions;
 use crate::features::Features;
 use lsp_types::{
-    DidChangeWatchedFilesRegistrationOptions, FileSystemWatcher, GlobPattern, OneOf, Registration,
-    SaveOptions, ServerCapabilities, TextDocumentSyncCapability, TextDocumentSyncKind,
-    TextDocumentSyncOptions, TextDocumentSyncSaveOptions, WorkspaceFoldersServerCapabilities,
-    WorkspaceServerCapabilities,
+    CodeActionOptions, CodeActionProviderCapability, CompletionOptions, DeclarationCapability,
+    DiagnosticOptions, DiagnosticServerCapabilities, DidChangeWatchedFilesRegistrationOptions,
+    DocumentLinkOptions, DocumentOnTypeFormattingOptions, FileSystemWatcher, GlobPattern,
+    HoverProviderCapability, OneOf, Registration, RenameOptions, SaveOptions, ServerCapabilities,
+    SignatureHelpOptions, TextDocumentSyncCapability, TextDocumentSyncKind,
+    TextDocumentSyncOptions, TextDocumentSyncSaveOptions, WorkDoneProgressOptions,
+    WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
 };
 
 /// What is told of at the start.
@@ -20,7 +24,51 @@ pub(crate) fn of(features: &Features) -> ServerCapabilities {
             })),
             ..TextDocumentSyncOptions::default()
         })),
+        diagnostic_provider: features.pull.then(|| {
+            DiagnosticServerCapabilities::Options(DiagnosticOptions {
+                identifier: Some("curtilage".to_owned()),
+                inter_file_dependencies: true,
+                workspace_diagnostics: true,
+                work_done_progress_options: WorkDoneProgressOptions::default(),
+            })
+        }),
+        hover_provider: Some(HoverProviderCapability::Simple(true)),
+        completion_provider: Some(CompletionOptions {
+            trigger_characters: Some([" ", ".", "\"", "/"].map(str::to_owned).to_vec()),
+            ..CompletionOptions::default()
+        }),
+        signature_help_provider: Some(SignatureHelpOptions {
+            trigger_characters: Some(vec![" ".to_owned()]),
+            retrigger_characters: Some(vec![",".to_owned()]),
+            work_done_progress_options: WorkDoneProgressOptions::default(),
+        }),
+        definition_provider: Some(OneOf::Left(true)),
+        declaration_provider: Some(DeclarationCapability::Simple(true)),
+        references_provider: Some(OneOf::Left(true)),
+        document_highlight_provider: Some(OneOf::Left(true)),
+        rename_provider: Some(OneOf::Right(RenameOptions {
+            prepare_provider: Some(true),
+            work_done_progress_options: WorkDoneProgressOptions::default(),
+        })),
+        document_symbol_provider: Some(OneOf::Left(true)),
+        workspace_symbol_provider: Some(OneOf::Left(true)),
+        document_link_provider: Some(DocumentLinkOptions {
+            resolve_provider: Some(false),
+            work_done_progress_options: WorkDoneProgressOptions::default(),
+        }),
+        code_action_provider: features.action_literals.then(|| {
+            CodeActionProviderCapability::Options(CodeActionOptions {
+                code_action_kinds: Some(actions::KINDS.to_vec()),
+                resolve_provider: Some(false),
+                work_done_progress_options: WorkDoneProgressOptions::default(),
+            })
+        }),
         document_formatting_provider: Some(OneOf::Left(true)),
+        document_range_formatting_provider: Some(OneOf::Left(true)),
+        document_on_type_formatting_provider: Some(DocumentOnTypeFormattingOptions {
+            first_trigger_character: "}".to_owned(),
+            more_trigger_character: Some(vec!["\n".to_owned()]),
+        }),
         workspace: Some(WorkspaceServerCapabilities {
             workspace_folders: Some(WorkspaceFoldersServerCapabilities {
                 supported: Some(true),

@@ -57,6 +57,15 @@ impl<'a> Places<'a> {
         }
     }
 
+    /// The version of a file that the client has open.
+    pub(crate) fn version(&self, file: FileId) -> Option<i32> {
+        self.snapshot.documents.get(&self.path(file)?).map(|document| document.version)
+    }
+
+    pub(crate) fn snapshot(&self) -> &'a Snapshot {
+        self.snapshot
+    }
+
     pub(crate) fn lines(&self, file: FileId) -> Option<Lines<'a>> {
         let source = self.files.get(&file)?;
         Some(Lines::of(source, self.snapshot.features.encoding))
@@ -90,7 +99,8 @@ pub(crate) fn diagnostic(
 ) -> Option<Diagnostic> {
     let elsewhere = finding.at.at.file != root;
     let lines = places.lines(root)?;
-    let range = if elsewhere { lsp_types::Range::default() } else { lines.range(finding.at.at.span) };
+    let range =
+        if elsewhere { lsp_types::Range::default() } else { lines.range(finding.at.at.span) };
     let related = |at: Place, text: &str| {
         let message = text.to_owned();
         Some(DiagnosticRelatedInformation { location: places.location(at)?, message })

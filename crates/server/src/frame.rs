@@ -92,7 +92,8 @@ fn header(line: &[u8]) -> Header {
         return digits.trim().parse().map_or(Header::None, Header::Length);
     }
     let name = text.split_once(':').map(|(name, _)| name);
-    let is_name = |name: &str| name.bytes().all(|byte| byte.is_ascii_alphanumeric() || byte == b'-');
+    let is_name =
+        |name: &str| name.bytes().all(|byte| byte.is_ascii_alphanumeric() || byte == b'-');
     if name.is_some_and(is_name) { Header::Other } else { Header::None }
 }
 

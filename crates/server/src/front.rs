@@ -92,7 +92,8 @@ impl Front {
         let message: Message<'_> = match serde_json::from_slice(body) {
             Ok(message) => message,
             Err(error) => {
-                let error = if error.is_data() { Error::invalid_request() } else { Error::parse_error() };
+                let error =
+                    if error.is_data() { Error::invalid_request() } else { Error::parse_error() };
                 self.outlet.send_json(&Response::from_error(Id::Null, error));
                 return Then::GoOn;
             }
@@ -138,13 +139,15 @@ impl Front {
     }
 
     fn initialize(&mut self, params: Option<&RawValue>) {
-        let raw = params.and_then(|raw| serde_json::from_str(raw.get()).ok()).unwrap_or(Value::Null);
+        let raw =
+            params.and_then(|raw| serde_json::from_str(raw.get()).ok()).unwrap_or(Value::Null);
         let Some(params) = read::<InitializeParams>("initialize", params) else { return };
         self.phase = Phase::Running;
         let given = params.initialization_options.unwrap_or_default();
         let (settings, wrong) = Settings::read(&given);
         wrong.iter().for_each(|line| crate::log(line));
-        let features = Features::of(&params.capabilities, raw.get("capabilities").unwrap_or(&raw), &settings);
+        let features =
+            Features::of(&params.capabilities, raw.get("capabilities").unwrap_or(&raw), &settings);
         #[expect(deprecated, reason = "clients of older versions say no more")]
         let root = params.root_uri.as_ref().and_then(address::path);
         let folders = match params.workspace_folders {
@@ -166,7 +169,9 @@ impl Front {
     fn notice(&self, method: &str, params: Option<&RawValue>) {
         match method {
             "textDocument/didOpen" => {
-                let Some(params) = read::<DidOpenTextDocumentParams>(method, params) else { return };
+                let Some(params) = read::<DidOpenTextDocumentParams>(method, params) else {
+                    return;
+                };
                 let document = params.text_document;
                 self.edit(&document.uri, |snapshot, path| {
                     state::space_for(snapshot, path);
@@ -190,7 +195,9 @@ impl Front {
                 });
             }
             "textDocument/didClose" => {
-                let Some(params) = read::<DidCloseTextDocumentParams>(method, params) else { return };
+                let Some(params) = read::<DidCloseTextDocumentParams>(method, params) else {
+                    return;
+                };
                 let Some(path) = address::path(&params.text_document.uri) else { return };
                 self.state.change(|snapshot, news| {
                     if snapshot.documents.contains_key(&path) {
@@ -200,7 +207,9 @@ impl Front {
                 });
             }
             "textDocument/didSave" => {
-                let Some(params) = read::<DidSaveTextDocumentParams>(method, params) else { return };
+                let Some(params) = read::<DidSaveTextDocumentParams>(method, params) else {
+                    return;
+                };
                 let Some(path) = address::path(&params.text_document.uri) else { return };
                 self.state.change(|snapshot, news| {
                     // A client that does not watch files tells of its own saves at least.
@@ -243,7 +252,8 @@ impl Front {
                 };
                 // A client that can be asked is asked, by the router.
                 if !params.settings.is_null() && !self.state.current().features.configuration {
-                    set(&self.state, &params.settings);
+                    let (_, wrong) = set(&self.state, &params.settings);
+                    wrong.iter().for_each(|line| crate::log(line));
                 }
             }
             _ => {}
@@ -266,14 +276,16 @@ impl Front {
     }
 }
 
-/// Takes new settings.
-pub(crate) fn set(state: &State, value: &Value) -> Vec<String> {
+/// Takes new settings. Whether they differ, and what is wrong with them.
+pub(crate) fn set(state: &State, value: &Value) -> (bool, Vec<String>) {
     let (settings, wrong) = Settings::read(value);
+    let mut differ = false;
     state.change(|snapshot: &mut Snapshot, news: &mut News| {
-        news.everything = *snapshot.settings != settings;
+        differ = *snapshot.settings != settings;
+        news.everything = differ;
         snapshot.settings = Arc::new(settings);
     });
-    wrong
+    (differ, wrong)
 }
 
 fn paths(folders: &[WorkspaceFolder]) -> Vec<PathBuf> {

@@ -7,26 +7,33 @@
 //! - The router and the waiting live on the calling thread (`router`); requests work on threads of
 //!   their own, on the snapshot of the moment in which they came (`backend`).
 
+mod actions;
 mod address;
 mod analyst;
 mod backend;
 mod capabilities;
+mod context;
 mod diagnose;
 mod difference;
 mod document;
+mod edits;
 mod features;
 mod formatting;
 mod frame;
 mod front;
+mod navigation;
 mod outlet;
+mod outline;
 mod pages;
 mod position;
 mod progress;
+mod pull;
 mod refresh;
 mod router;
 mod settings;
 mod shelf;
 mod state;
+mod words;
 
 #[cfg(test)]
 mod tests;
@@ -42,6 +49,7 @@ use refresh::Refresh;
 use shelf::Shelf;
 use state::State;
 use std::io::{self, BufReader, Read, Write};
+use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
 use tokio::sync::{mpsc, oneshot};
@@ -52,11 +60,14 @@ use tower_lsp::LspService;
 pub struct Options {
     /// How long a scan may take before the client is told how far it is.
     pub patience: Duration,
+    /// The folder for what can be made again; the pages of the rules are put there. None: they are
+    /// not linked to, unless the settings say where they are.
+    pub cache: Option<PathBuf>,
 }
 
 impl Default for Options {
     fn default() -> Self {
-        Self { patience: Duration::from_secs(1) }
+        Self { patience: Duration::from_secs(1), cache: pages::cache_folder() }
     }
 }
 
@@ -75,13 +86,19 @@ pub fn serve(
     let runtime = tokio::runtime::Builder::new_current_thread().enable_time().build()?;
     let outlet = Outlet::default();
     let state = Arc::new(State::new());
-    let shelf = Arc::new(Shelf::new(Arc::new(Pages::new())));
+    let shelf = Arc::new(Shelf::new(Arc::new(Pages::below(options.cache.clone()))));
     let mut parts = None;
-    let (service, socket) = LspService::new(|client| {
+    let service = LspService::build(|client| {
         let refresh = Refresh::new(runtime.handle().clone(), client.clone(), Arc::clone(&state));
         parts = Some((client.clone(), refresh.clone()));
         Backend { client, state: Arc::clone(&state), shelf: Arc::clone(&shelf), refresh }
     });
+    #[cfg(test)]
+    let service = service
+        .custom_method("test/wait", Backend::test_wait)
+        .custom_method("test/panic", Backend::test_panic)
+        .custom_method("test/panic-at-work", Backend::test_panic_at_work);
+    let (service, socket) = service.finish();
     let (client, refresh) = parts.ok_or_else(|| io::Error::other("the service was not made"))?;
     let progress =
         Progress::new(runtime.handle().clone(), client, Arc::clone(&state), options.patience);

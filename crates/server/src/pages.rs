@@ -16,11 +16,10 @@ pub(crate) struct Pages {
 }
 
 impl Pages {
-    pub(crate) fn new() -> Self {
-        let folder = cache_folder().map(|cache| {
-            cache.join("curtilage").join(env!("CARGO_PKG_VERSION")).join("rules")
-        });
-        Self { known: Mutex::default(), folder }
+    /// Pages that are put below a folder.
+    pub(crate) fn below(cache: Option<PathBuf>) -> Self {
+        let below = ["curtilage", env!("CARGO_PKG_VERSION"), "rules"].iter().collect::<PathBuf>();
+        Self { known: Mutex::default(), folder: cache.map(|cache| cache.join(below)) }
     }
 
     /// The address of a rule's page; `pattern` is an address with `{rule}` in it, if it is set.
@@ -46,8 +45,9 @@ impl Pages {
 
 /// The folder for what can be made again (XDG Base Directory Specification; on Windows and macOS
 /// the places that those name).
-fn cache_folder() -> Option<PathBuf> {
-    let set = |name: &str| std::env::var_os(name).map(PathBuf::from).filter(|path| path.is_absolute());
+pub(crate) fn cache_folder() -> Option<PathBuf> {
+    let set =
+        |name: &str| std::env::var_os(name).map(PathBuf::from).filter(|path| path.is_absolute());
     let home = || set("HOME");
     if cfg!(windows) {
         return set("LOCALAPPDATA");
@@ -65,7 +65,7 @@ mod tests {
     #[test]
     fn a_page_is_written_once_and_linked() {
         let folder = tempfile::tempdir().unwrap();
-        let pages = Pages { folder: Some(folder.path().join("rules")), ..Pages::default() };
+        let pages = Pages::below(Some(folder.path().to_path_buf()));
         let there = pages.address("contact-overload", None).unwrap();
         let written = std::fs::read_to_string(there.path().as_str()).unwrap();
         assert_eq!(written, curtilage_rules::rule("contact-overload").unwrap().page);

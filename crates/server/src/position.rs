@@ -136,11 +136,8 @@ mod tests {
 
     #[test]
     fn the_unit_is_agreed_on() {
-        let (utf8, utf16, utf32) = (
-            PositionEncodingKind::UTF8,
-            PositionEncodingKind::UTF16,
-            PositionEncodingKind::UTF32,
-        );
+        let (utf8, utf16, utf32) =
+            (PositionEncodingKind::UTF8, PositionEncodingKind::UTF16, PositionEncodingKind::UTF32);
         assert_eq!(Encoding::agreed(None), Encoding::Utf16);
         assert_eq!(Encoding::agreed(Some(&[utf16.clone(), utf8])), Encoding::Utf8);
         assert_eq!(Encoding::agreed(Some(&[utf32.clone()])), Encoding::Utf32);

@@ -2,6 +2,7 @@
 
 use crate::diagnose;
 use crate::pages::Pages;
+use crate::settings::Settings;
 use crate::state::Snapshot;
 use curtilage_facts::Options;
 use curtilage_project::{Analysis, Loader, Need, ReadProblem, still};
@@ -18,9 +19,8 @@ pub(crate) struct Checked {
     /// Every file that was looked at, itself first.
     pub(crate) needs: Vec<Need>,
     pub(crate) items: Vec<Diagnostic>,
-    /// Whether the file could be read.
-    pub(crate) readable: bool,
     options: Options,
+    settings: Arc<Settings>,
 }
 
 /// The results by path.
@@ -30,11 +30,19 @@ pub(crate) struct Shelf {
     ids: AtomicU64,
     /// The site files below the folders of the client.
     files: Mutex<Arc<Vec<PathBuf>>>,
+    /// The calendars there.
+    calendars: Mutex<Arc<Vec<PathBuf>>>,
 }
 
 impl Shelf {
     pub(crate) fn new(pages: Arc<Pages>) -> Self {
-        Self { pages, known: Mutex::default(), ids: AtomicU64::new(1), files: Mutex::default() }
+        Self {
+            pages,
+            known: Mutex::default(),
+            ids: AtomicU64::new(1),
+            files: Mutex::default(),
+            calendars: Mutex::default(),
+        }
     }
 
     pub(crate) fn pages(&self) -> &Pages {
@@ -45,7 +53,8 @@ impl Shelf {
     pub(crate) fn known(&self, snapshot: &Snapshot, path: &Path) -> Option<Arc<Checked>> {
         let known = self.known.lock().unwrap_or_else(PoisonError::into_inner).get(path).cloned()?;
         let loader = snapshot.loader(path)?;
-        let holds = known.options == snapshot.options() && still(&known.needs, loader);
+        let same = known.options == snapshot.options() && known.settings == snapshot.settings;
+        let holds = same && still(&known.needs, loader);
         holds.then_some(known)
     }
 
@@ -66,8 +75,14 @@ impl Shelf {
         Arc::clone(&self.files.lock().unwrap_or_else(PoisonError::into_inner))
     }
 
-    pub(crate) fn set_files(&self, files: Vec<PathBuf>) {
+    /// The calendars there, in order.
+    pub(crate) fn calendars(&self) -> Arc<Vec<PathBuf>> {
+        Arc::clone(&self.calendars.lock().unwrap_or_else(PoisonError::into_inner))
+    }
+
+    pub(crate) fn set_files(&self, files: Vec<PathBuf>, calendars: Vec<PathBuf>) {
         *self.files.lock().unwrap_or_else(PoisonError::into_inner) = Arc::new(files);
+        *self.calendars.lock().unwrap_or_else(PoisonError::into_inner) = Arc::new(calendars);
     }
 
     /// Lets go of a file that is not there any more.
@@ -79,6 +94,7 @@ impl Shelf {
         let options = snapshot.options();
         let open = snapshot.documents.contains_key(path);
         let stamp = loader.stamp(path);
+        let settings = Arc::clone(&snapshot.settings);
         // What is open is asked about again soon.
         let analysis = match open.then(|| snapshot.analysis(path)).flatten() {
             Some(analysis) => analysis,
@@ -94,11 +110,11 @@ impl Shelf {
                     drop(analysis);
                     loader.release(path);
                 }
-                Checked { id, needs, items, readable: true, options }
+                Checked { id, needs, items, options, settings }
             }
             Err(ReadProblem::NotFound | ReadProblem::Unreadable(_)) => {
                 let needs = vec![Need { path: path.to_path_buf(), stamp }];
-                Checked { id, needs, items: Vec::new(), readable: false, options }
+                Checked { id, needs, items: Vec::new(), options, settings }
             }
         }
     }

@@ -71,6 +71,25 @@ pub(crate) struct List<'v, 'm, 'a> {
     pub(crate) items: Vec<Completion>,
 }
 
+/// Fills in single statements, for those who add one that is missing.
+pub(crate) struct Filler<'v, 'm, 'a>(List<'v, 'm, 'a>);
+
+impl<'v, 'm, 'a> Filler<'v, 'm, 'a> {
+    pub(crate) fn new(view: View<'v, 'm, 'a>, source: &'a Source) -> Self {
+        let cursor = Cursor { block: "a file", item: None, line: None, typed: Span::default() };
+        Self(List { view, source, cursor, names: Names::of(view.model()), items: Vec::new() })
+    }
+
+    /// A statement of a block with its slots as tab stops.
+    pub(crate) fn statement(&self, block: &str, word: &str) -> Option<String> {
+        let form = forms().of(block, word).filter(|form| form.word == word)?;
+        let filled = self.0.filled(form);
+        // The column in which its block has the words behind the first.
+        let rest = filled.strip_prefix(word)?.trim_start();
+        Some(format!("{word:width$}  {rest}", width = word.len()).replace("$0", ""))
+    }
+}
+
 /// What may stand at an offset, the likeliest first. Nothing is left out for what is typed so far:
 /// editors do that as they see fit.
 #[must_use]
@@ -214,7 +233,7 @@ impl<'a> List<'_, '_, 'a> {
 
     fn statement(&mut self, form: &'static Form) {
         let insert = self.filled(form);
-        let shown = format!("{} {}", form.word, form.pattern);
+        let shown = format!("{} {}", form.word, form.shown);
         let documentation = format!("`{}`\n\n{}", shown.trim(), form.about);
         self.push_snippet(CompletionKind::Statement, form.word, form.about, documentation, insert);
     }

@@ -11,14 +11,10 @@ impl<'a> List<'_, '_, 'a> {
     pub(super) fn named(&mut self, wanted: Kind, expected: &Expected) {
         match wanted {
             Kind::Rule => return self.rules(),
-            Kind::Tap => return self.inside(Kind::Tap, self.item_name()),
+            Kind::Tap => return self.inside(Kind::Tap, self.item_name(), expected),
             Kind::Preset => {
                 let camera = expected.pieces.first().map(|piece| self.source.text(piece.span));
-                return self.inside(Kind::Preset, camera.unwrap_or(""));
-            }
-            Kind::Source => {
-                self.terminals(TerminalKind::Outlet, true);
-                self.taps();
+                return self.inside(Kind::Preset, camera.unwrap_or(""), expected);
             }
             Kind::ContactSource => self.terminals(TerminalKind::Relay, false),
             Kind::Measurable => self.measured_terminals(),
@@ -45,6 +41,10 @@ impl<'a> List<'_, '_, 'a> {
                 self.name(&known);
             }
         }
+        if wanted == Kind::Source {
+            self.terminals(TerminalKind::Outlet, true);
+            self.taps();
+        }
     }
 
     fn item_name(&self) -> &'a str {
@@ -65,7 +65,7 @@ impl<'a> List<'_, '_, 'a> {
             _ => CompletionKind::Name,
         };
         let detail = match figures {
-            Some(figures) if kind == CompletionKind::Part => figures,
+            Some(figures) if kind != CompletionKind::Name => figures,
             Some(figures) => format!("{}: {figures}", known.kind.noun()),
             None => known.kind.noun().to_owned(),
         };
@@ -78,9 +78,13 @@ impl<'a> List<'_, '_, 'a> {
         self.push(kind, known.name, detail, documentation.trim_start());
     }
 
-    fn inside(&mut self, kind: Kind, of: &str) {
+    fn inside(&mut self, kind: Kind, of: &str, expected: &Expected) {
+        let said = |name: &str| {
+            expected.pieces.iter().any(|piece| self.source.text(piece.span) == name)
+        };
         let all = self.names.list.iter();
-        let all = all.filter(|known| known.kind == kind && known.of == Some(of)).copied();
+        let all = all.filter(|known| known.kind == kind && known.of == Some(of));
+        let all = all.filter(|known| !said(known.name)).copied();
         for known in all.collect::<Vec<_>>() {
             self.push(CompletionKind::Name, known.name, kind.noun(), known.title.unwrap_or(""));
         }

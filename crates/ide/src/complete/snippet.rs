@@ -3,6 +3,7 @@
 use super::List;
 use crate::form::{Form, Node, Slot, meaning_of};
 use curtilage_model::{Kind, TerminalKind};
+use curtilage_units::Dimension;
 
 /// A text with tab stops.
 #[derive(Default)]
@@ -40,6 +41,29 @@ impl Snippet {
     }
 }
 
+/// Whether a statement is seldom written without what it may leave out.
+fn wanted(form: &Form) -> bool {
+    matches!(form.word, "wired" | "tamper" | "fed" | "close" | "open" | "record" | "through")
+        && form.block != "a policy"
+}
+
+/// A time of the usual size for a statement.
+fn usual_time(word: &str) -> &'static str {
+    match word {
+        "settle" | "settles" => "300 ms",
+        "lockout" | "after" => "5 s",
+        "entry" | "exit" | "confirmed" | "record" => "30 s",
+        "pulse" => "1 s",
+        "close" | "open" | "sound" => "3 min",
+        "runs" | "sounder-run" | "alarm-time" => "15 min",
+        "standby" => "12 h",
+        "recharge" => "72 h",
+        "retention" | "store" => "30 d",
+        "holds" => "20 h",
+        _ => "10 s",
+    }
+}
+
 fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for character in text.chars() {
@@ -71,6 +95,9 @@ impl List<'_, '_, '_> {
                 out.raw(word);
             }
             Node::Comma => out.raw(","),
+            Node::Maybe(inner) if wanted(form) && !inner.begins_with("and") => {
+                self.fill(form, inner, out);
+            }
             Node::Maybe(_) | Node::Any(_) => {}
             Node::List(inner) => self.fill(form, inner, out),
             Node::Sequence(list) => {
@@ -79,10 +106,10 @@ impl List<'_, '_, '_> {
                 }
             }
             Node::Either(list) => {
-                let words: Vec<&str> = list.iter().filter_map(Node::single_word).collect();
+                let words: Vec<String> = list.iter().filter_map(Node::plain).collect();
                 if words.len() == list.len() {
                     out.blank();
-                    out.choice(&words);
+                    out.choice(&words.iter().map(String::as_str).collect::<Vec<_>>());
                 } else if let Some(first) = list.first() {
                     self.fill(form, first, out);
                 }
@@ -91,7 +118,10 @@ impl List<'_, '_, '_> {
                 out.blank();
                 match meaning_of(form, text) {
                     Some(Ok(slot)) => {
-                        let example = self.example(slot, text);
+                        let example = match slot {
+                            Slot::Quantity(Dimension::Time) => usual_time(form.word).to_owned(),
+                            _ => self.example(slot, text),
+                        };
                         let quoted = matches!(slot, Slot::Text(_));
                         if quoted {
                             out.raw("\"");

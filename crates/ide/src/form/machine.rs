@@ -47,6 +47,7 @@ pub(crate) struct Matched<'f> {
     /// What may stand next, in the order of the form.
     pub(crate) next: Vec<&'f Leaf>,
     /// Whether every piece fits and nothing is missing.
+    #[cfg_attr(not(test), expect(dead_code, reason = "the test of the forms asks for it"))]
     pub(crate) whole: bool,
 }
 
@@ -215,6 +216,10 @@ impl Machine {
                 let Some(Step::Take(leaf)) = self.steps.get(way.step) else { continue };
                 let Some(found) = self.leaves.get(*leaf) else { continue };
                 let is_word = matches!(found.kind, LeafKind::Word(_) | LeafKind::Comma);
+                // A new name is not spelled like a word that may stand there.
+                if matches!(found.kind, LeafKind::Slot(Slot::Declares(_))) && !out.is_empty() {
+                    continue;
+                }
                 if is_word == words && piece.fits(source, found.kind) {
                     trail.push((way.trail, *leaf, index));
                     let on = Way { step: way.step + 1, trail: Some(trail.len() - 1) };

@@ -22,7 +22,9 @@ pub(crate) struct Form {
     pub(crate) block: &'static str,
     /// Its first word; empty when a line begins with a value.
     pub(crate) word: &'static str,
-    /// What follows.
+    /// What follows, as the reference writes it.
+    pub(crate) shown: &'static str,
+    /// What follows, as it is read.
     pub(crate) pattern: &'static str,
     /// What it says.
     pub(crate) about: &'static str,
@@ -46,9 +48,9 @@ impl Forms {
             let pattern = slots::precise(entry.block, entry.word, entry.pattern);
             let machine = Machine::new(entry.block, entry.word, pattern);
             let (block, word, about) = (entry.block, entry.word, entry.about);
-            let (node, many) = (notation::read(pattern), entry.many);
+            let (node, many, shown) = (notation::read(pattern), entry.many, entry.pattern);
             forms.places.entry(block).or_default().insert(word, forms.list.len());
-            forms.list.push(Form { block, word, pattern, about, many, node, machine });
+            forms.list.push(Form { block, word, shown, pattern, about, many, node, machine });
         }
         forms
     }
@@ -115,4 +117,63 @@ pub(crate) fn block_of(item: &str, kind: Option<&str>) -> Option<&'static str> {
         ("policy", _) => "a policy",
         _ => return None,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::disallowed_methods, reason = "the test reads the examples")]
+
+    use super::forms;
+    use crate::line::lines;
+    use curtilage_model::Source;
+    use curtilage_text::{FileId, LineIndex};
+
+    /// Every line of every example is whole in its form: what the forms take is what the parser
+    /// takes.
+    #[test]
+    fn the_forms_take_every_line_of_the_examples() {
+        let mut seen = 0;
+        for path in curtilage_testkit::site_files("examples") {
+            let text = std::fs::read_to_string(&path).unwrap();
+            let source = Source {
+                file: FileId(0),
+                path: path.display().to_string(),
+                parsed: curtilage_syntax::parse(&text, &[]),
+                lines: LineIndex::new(&text),
+                text,
+            };
+            for line in lines(&source) {
+                let span = line.statement.line();
+                let faulty = source.parsed.faults.iter().any(|fault| {
+                    fault.span.start <= span.end && span.start <= fault.span.end
+                });
+                if faulty {
+                    continue;
+                }
+                let text = source.text(span);
+                let Some(form) = line.form(&source) else { panic!("no form: {text}") };
+                let pieces = line.pieces(&source, form);
+                let matched = form.machine.walk(&source.text, &pieces);
+                assert!(matched.whole, "{}: `{text}` is not whole in its form", source.path);
+                assert!(matched.taken.iter().all(Option::is_some), "`{text}`");
+                seen += 1;
+            }
+        }
+        assert!(seen > 4_000, "only {seen} lines");
+    }
+
+    /// Every word in capitals of every form means something.
+    #[test]
+    fn every_form_has_its_slots() {
+        for form in &forms().list {
+            for word in form.pattern.split(|c: char| !(c.is_ascii_uppercase() || c == '-')) {
+                let is_slot = word.len() > 1 && word.chars().any(|c| c.is_ascii_uppercase());
+                if is_slot && !word.contains("AC-") && !word.contains("DC-") {
+                    let word = word.trim_matches('-');
+                    let inside = word == "FILE" || super::meaning_of(form, word).is_some();
+                    assert!(inside, "`{} {}` has `{word}`", form.word, form.pattern);
+                }
+            }
+        }
+    }
 }

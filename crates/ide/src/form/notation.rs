@@ -27,15 +27,24 @@ pub(crate) enum Node {
 }
 
 impl Node {
-    /// The word, when it is nothing but one.
-    pub(crate) fn single_word(&self) -> Option<&'static str> {
+    /// The words, when it is nothing but words.
+    pub(crate) fn plain(&self) -> Option<String> {
         match self {
-            Self::Word(word, _) => Some(word),
-            Self::Sequence(list) => match list.as_slice() {
-                [only] => only.single_word(),
-                _ => None,
-            },
+            Self::Word(word, _) => Some((*word).to_owned()),
+            Self::Sequence(list) => {
+                let words: Option<Vec<String>> = list.iter().map(Self::plain).collect();
+                words.filter(|words| !words.is_empty()).map(|words| words.join(" "))
+            }
             _ => None,
+        }
+    }
+
+    /// Whether its first word is this one.
+    pub(crate) fn begins_with(&self, word: &str) -> bool {
+        match self {
+            Self::Word(first, _) => *first == word,
+            Self::Sequence(list) => list.first().is_some_and(|first| first.begins_with(word)),
+            _ => false,
         }
     }
 }

@@ -74,15 +74,14 @@ pub(crate) fn precise(block: &str, word: &str, pattern: &'static str) -> &'stati
         (_, "draws") => "CURRENT|POWER [at VOLTAGE [to VOLTAGE] [dc|ac]] [, LAW]",
         (_, "coil") => "CURRENT|POWER at VOLTAGE [to VOLTAGE] [dc|ac] [, LAW]",
         ("a controller part", "input") => {
-            "rests open|closed | (pull-up VOLTAGE RESISTANCE | BAND LIMITS, ...)"
+            "rests open|closed | ((pull-up VOLTAGE RESISTANCE | BAND LIMITS), ...)"
         }
         ("a controller part", "inputs") => "NAMES [common COMMON-NAME]",
         ("a controller part", "relays") => "NAMES make|break|changeover",
         ("a controller part", "outlets") => "NAMES [at most CURRENT]",
         ("a cable", "tap") => "NAME at LENGTH from start|TAP",
         ("a zone", "ends") => "none | (in|across RESISTANCE|tamper [,])*",
-        ("a zone", "wired" | "tamper") => "to INPUT [and COMMON] [over LENGTH of CABLE CORES*]",
-        (_, "fed") => "from PLACE [over LENGTH of CABLE CORES*]",
+        ("a zone", "input") | ("a sensor part", "tamper") => "rests open|closed",
         ("an output", "reaches") => "AREA-OR-ZONE, ...",
         ("a recording plan", "keep") => {
             "events|motion|continuous of CAMERAS [during SCHEDULE]"
@@ -97,7 +96,7 @@ pub(crate) fn precise(block: &str, word: &str, pattern: &'static str) -> &'stati
         }
         ("readings", "") => "TERMINAL CONDITION RESISTANCE|VOLTAGE|CURRENT",
         ("a policy", "panic" | "tamper") => {
-            "(supervised | armed always, ...) [from \"SOURCE\"]"
+            "((supervised | armed always), ...) [from \"SOURCE\"]"
         }
         _ => pattern,
     }
@@ -137,7 +136,8 @@ pub(crate) fn meaning(block: &str, word: &str, slot: &str) -> Option<Meaning> {
         "PEOPLE" => Some(Form("PERSON, ...")),
         "PRESET" => refers(Kind::Preset),
         "TAP" => refers(Kind::Tap),
-        "CABLE" => refers(Kind::CablePart),
+        "CABLE" => Some(Form("CABLE-PART CORES*")),
+        "CABLE-PART" => refers(Kind::CablePart),
         "PLACE" => refers(Kind::Source),
         "CONTACT" => refers(Kind::ContactSource),
         "AREA-OR-ZONE" => refers(Kind::AreaOrZone),

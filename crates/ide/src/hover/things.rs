@@ -26,12 +26,12 @@ pub(super) fn part(facts: &Facts<'_, '_>, index: usize) -> Option<String> {
     let kind = format!("{} part", part.body.word());
     let mut page = Page::new(&kind, part.name.text, part.title);
     if let Some(figures) = sheet(model, index) {
-        page.say(figures);
-    }
-    if let part::Body::Sensor(sheet) = part.body
-        && let Some(rests) = sheet.rests
-    {
-        page.say(format!("rests {}: {}", rests.value.word(), rests.value.jargon()));
+        let jargon = match part.body {
+            part::Body::Sensor(sheet) => sheet.rests.map(|rests| rests.value.jargon()),
+            _ => None,
+        };
+        let jargon = jargon.map_or_else(String::new, |jargon| format!(" ({jargon})"));
+        page.say(format!("{figures}{jargon}"));
     }
     let uses = crate::names::Names::of(model);
     let users = uses.list.iter().filter(|known| {

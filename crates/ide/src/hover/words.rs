@@ -45,7 +45,7 @@ pub(super) fn hover(source: &Source, line: Line<'_>, offset: u32) -> Option<Hove
 
 /// The form of a statement and what it says, in the words of the reference.
 fn said(form: &crate::form::Form) -> String {
-    let shown = format!("{} {}", form.word, form.pattern);
+    let shown = format!("{} {}", form.word, form.shown);
     let block = if form.block == "a file" { String::new() } else { format!(" ({})", form.block) };
     format!("`{}`{block}: {}", shown.trim(), escaped(form.about))
 }

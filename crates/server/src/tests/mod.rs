@@ -1,1 +1,10 @@
-//! Transcripts over in-memory pipes.
+//! Transcripts over pipes in memory. Nothing here waits for time, only for messages.
+
+mod client;
+mod diagnostics;
+mod ends;
+mod files;
+mod fixtures;
+mod order;
+mod random;
+mod rough;

@@ -1,0 +1,150 @@
+//! What is shown at the cursor: hover, the form of a statement, and what may stand there.
+
+use crate::backend::Ask;
+use crate::context::{Context, roots};
+use crate::position::Encoding;
+use curtilage_ide::{self as ide, Completion, CompletionKind};
+use lsp_types::{
+    CompletionItem, CompletionItemKind, CompletionResponse, CompletionTextEdit, Documentation,
+    Hover, HoverContents, InsertTextFormat, MarkupContent, MarkupKind, ParameterInformation,
+    ParameterLabel, SignatureHelp, SignatureInformation, TextDocumentPositionParams, TextEdit,
+};
+use tower_lsp::jsonrpc::Result;
+
+fn markup(ask: &Ask, markdown: String) -> MarkupContent {
+    // Our Markdown reads well as plain text too.
+    let markdown_wanted = ask.snapshot.features.markdown;
+    let kind = if markdown_wanted { MarkupKind::Markdown } else { MarkupKind::PlainText };
+    MarkupContent { kind, value: markdown }
+}
+
+pub(crate) fn hover(ask: &Ask, params: &TextDocumentPositionParams) -> Result<Option<Hover>> {
+    let (context, offset) = Context::at(ask, params)?;
+    Ok(ide::hover(context.view(), offset).map(|hover| Hover {
+        range: Some(context.range(hover.span)),
+        contents: HoverContents::Markup(markup(ask, hover.markdown)),
+    }))
+}
+
+/// The form of the statement under the cursor, as a signature whose parameters are its words and
+/// slots.
+pub(crate) fn signature(
+    ask: &Ask,
+    params: &TextDocumentPositionParams,
+) -> Result<Option<SignatureHelp>> {
+    let (context, offset) = Context::at(ask, params)?;
+    let Some(help) = ide::form_help(context.view(), offset) else { return Ok(None) };
+    // Offsets into the label are UTF-16 whatever the positions are (LSP 3.17, SignatureHelp).
+    let units = |to: u32| Encoding::Utf16.length(help.label.get(..to as usize).unwrap_or_default());
+    let slots = help.slots.iter().map(|slot| ParameterInformation {
+        label: ParameterLabel::LabelOffsets([units(slot.start), units(slot.end)]),
+        documentation: None,
+    });
+    let active = help.active.and_then(|active| u32::try_from(active).ok());
+    let signature = SignatureInformation {
+        parameters: Some(slots.collect()),
+        documentation: Some(Documentation::MarkupContent(markup(ask, help.about.clone()))),
+        active_parameter: active,
+        label: help.label.clone(),
+    };
+    Ok(Some(SignatureHelp {
+        signatures: vec![signature],
+        active_signature: Some(0),
+        active_parameter: active,
+    }))
+}
+
+pub(crate) fn completion(
+    ask: &Ask,
+    params: &TextDocumentPositionParams,
+) -> Result<Option<CompletionResponse>> {
+    let (context, offset) = Context::at(ask, params)?;
+    let mut found = ide::complete(context.view(), offset);
+    if found.is_empty() {
+        let mut files: Vec<String> =
+            roots(ask, context.loader).iter().map(|path| context.loader.shown(path)).collect();
+        let calendars = ask.shelf.calendars();
+        let inside = calendars.iter().filter(|path| path.starts_with(context.loader.root()));
+        files.extend(inside.map(|path| context.loader.shown(path)));
+        let files: Vec<&str> = files.iter().map(String::as_str).collect();
+        found = ide::complete_paths(context.view(), offset, &files);
+    }
+    let items = found.into_iter().enumerate();
+    let items = items.map(|(place, one)| item(&context, place, one)).collect();
+    Ok(Some(CompletionResponse::Array(items)))
+}
+
+fn item(context: &Context<'_>, place: usize, one: Completion) -> CompletionItem {
+    let snippets = context.ask.snapshot.features.snippets;
+    let new_text = if one.snippet && !snippets { without_stops(&one.insert) } else { one.insert };
+    let format = if one.snippet && snippets {
+        InsertTextFormat::SNIPPET
+    } else {
+        InsertTextFormat::PLAIN_TEXT
+    };
+    let documentation = (!one.documentation.is_empty())
+        .then(|| Documentation::MarkupContent(markup(context.ask, one.documentation)));
+    CompletionItem {
+        label: one.label,
+        kind: Some(kind(one.kind)),
+        detail: (!one.detail.is_empty()).then_some(one.detail),
+        documentation,
+        // The order is ours: the likeliest first.
+        sort_text: Some(format!("{place:05}")),
+        insert_text_format: Some(format),
+        text_edit: Some(CompletionTextEdit::Edit(TextEdit {
+            range: context.range(one.replace),
+            new_text,
+        })),
+        ..CompletionItem::default()
+    }
+}
+
+fn kind(kind: CompletionKind) -> CompletionItemKind {
+    match kind {
+        CompletionKind::Statement => CompletionItemKind::PROPERTY,
+        CompletionKind::Snippet => CompletionItemKind::SNIPPET,
+        CompletionKind::Word => CompletionItemKind::KEYWORD,
+        CompletionKind::Name => CompletionItemKind::VARIABLE,
+        CompletionKind::Part => CompletionItemKind::CLASS,
+        CompletionKind::Schedule => CompletionItemKind::EVENT,
+        CompletionKind::Terminal => CompletionItemKind::FIELD,
+        CompletionKind::Unit => CompletionItemKind::UNIT,
+        CompletionKind::Value => CompletionItemKind::VALUE,
+        CompletionKind::Rule => CompletionItemKind::REFERENCE,
+        CompletionKind::File => CompletionItemKind::FILE,
+    }
+}
+
+/// A snippet as plain text: each tab stop is its example.
+fn without_stops(snippet: &str) -> String {
+    let mut out = String::with_capacity(snippet.len());
+    let mut rest = snippet.chars().peekable();
+    while let Some(character) = rest.next() {
+        match character {
+            '\\' => out.extend(rest.next()),
+            '$' => {
+                let braced = rest.next_if_eq(&'{').is_some();
+                while rest.next_if(char::is_ascii_digit).is_some() {}
+                if braced && rest.next_if_eq(&':').is_none() {
+                    rest.next_if_eq(&'}');
+                }
+            }
+            // The end of a stop; a brace of the language is escaped in a snippet.
+            '}' => {}
+            character => out.push(character),
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::without_stops;
+
+    #[test]
+    fn a_snippet_without_its_stops_is_its_example() {
+        let snippet = "zone ${1:door} is ${2:part} {\n    wired to $3 ${4}\n\\}$0";
+        assert_eq!(without_stops(snippet), "zone door is part {\n    wired to  \n}");
+    }
+}
