@@ -1,11 +1,12 @@
-//! What can be done about the words under the cursor: the fixes of rules, and all safe ones at once.
+//! What can be done about the words under the cursor.
 
 use crate::backend::Ask;
 use crate::context::Context;
 use crate::diagnose;
 use crate::edits::workspace_edit;
-use curtilage_diagnostic::{Diagnostic as Finding, Edit, Fix};
-use curtilage_text::Span;
+use crate::snippet::without_stops;
+use curtilage_diagnostic::Edit;
+use curtilage_ide::{self as ide, Action, ActionKind};
 use lsp_types::{
     CodeAction, CodeActionKind, CodeActionOrCommand, CodeActionParams, CodeActionResponse,
 };
@@ -27,12 +28,12 @@ pub(crate) fn actions(ask: &Ask, params: &CodeActionParams) -> Result<Option<Cod
     let only = params.context.only.as_deref();
     let wanted =
         |kind: &CodeActionKind| only.is_none_or(|only| only.iter().any(|o| holds(o, kind)));
-    let mut out = Vec::new();
-    if wanted(&CodeActionKind::QUICKFIX) {
-        for finding in touched(&context, span) {
-            out.extend(finding.fixes.iter().map(|fix| quick_fix(&context, finding, fix)));
-        }
-    }
+    let offered = ide::actions(context.view(), span, context.analysis.findings());
+    let mut out: Vec<CodeAction> = offered
+        .into_iter()
+        .filter(|action| wanted(&kind(action.kind)))
+        .map(|action| code_action(&context, action))
+        .collect();
     // All at once is offered where it is asked for: it is about the file, not about the cursor.
     if only.is_some() && wanted(&CodeActionKind::SOURCE_FIX_ALL) {
         out.extend(fix_all(&context));
@@ -43,30 +44,34 @@ pub(crate) fn actions(ask: &Ask, params: &CodeActionParams) -> Result<Option<Cod
 /// Whether a kind is asked for by this one: itself or a kind above it.
 fn holds(asked: &CodeActionKind, kind: &CodeActionKind) -> bool {
     let (asked, kind) = (asked.as_str(), kind.as_str());
-    asked.is_empty()
-        || kind == asked
-        || kind.strip_prefix(asked).is_some_and(|rest| rest.starts_with('.'))
+    let below = kind.strip_prefix(asked);
+    asked.is_empty() || below.is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
 }
 
-/// The findings of the file whose words a span touches.
-fn touched<'c>(context: &'c Context<'_>, span: Span) -> impl Iterator<Item = &'c Finding> {
-    let root = context.analysis.model().root_file();
-    context.analysis.findings().iter().filter(move |finding| {
-        let at = finding.at.at;
-        at.file == root && at.span.start <= span.end && span.start <= at.span.end
-    })
+fn kind(kind: ActionKind) -> CodeActionKind {
+    match kind {
+        ActionKind::Fix | ActionKind::Allow | ActionKind::Fill => CodeActionKind::QUICKFIX,
+        ActionKind::Organise => CodeActionKind::SOURCE_ORGANIZE_IMPORTS,
+    }
 }
 
-fn quick_fix(context: &Context<'_>, finding: &Finding, fix: &Fix) -> CodeAction {
+fn code_action(context: &Context<'_>, action: Action) -> CodeAction {
     let places = context.places();
     let root = context.analysis.model().root_file();
-    let told = diagnose::diagnostic(finding, &places, root, context.ask.shelf.pages());
+    let finding = action.finding.and_then(|index| context.analysis.findings().get(index));
+    let pages = context.ask.shelf.pages();
+    let told = finding.and_then(|finding| diagnose::diagnostic(finding, &places, root, pages));
+    let mut edits = action.edits;
+    if action.snippet {
+        // An edit of a document has no tab stops (LSP 3.17): the examples stay.
+        edits.iter_mut().for_each(|edit| edit.text = without_stops(&edit.text));
+    }
     CodeAction {
-        title: fix.title.clone(),
-        kind: Some(CodeActionKind::QUICKFIX),
+        title: action.title,
+        kind: Some(kind(action.kind)),
         diagnostics: told.map(|told| vec![told]),
-        edit: Some(workspace_edit(&places, &fix.edits)),
-        is_preferred: fix.safe.then_some(true),
+        edit: Some(workspace_edit(&places, &edits)),
+        is_preferred: (action.safe && action.kind == ActionKind::Fix).then_some(true),
         ..CodeAction::default()
     }
 }

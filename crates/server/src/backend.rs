@@ -6,16 +6,26 @@ use crate::refresh::Refresh;
 use crate::router::{SNAPSHOT, failed};
 use crate::shelf::Shelf;
 use crate::state::{Snapshot, State};
-use crate::{actions, capabilities, formatting, navigation, outline, pull, settings, words};
+use crate::tokens::Sent;
+use crate::{
+    actions, capabilities, chain, commands, formatting, navigation, outline, pull, settings, shown,
+    tokens, words,
+};
 use lsp_types::request::{GotoDeclarationParams, GotoDeclarationResponse};
 use lsp_types::{
-    CodeActionParams, CodeActionResponse, CompletionParams, CompletionResponse, ConfigurationItem,
-    DidChangeConfigurationParams, DocumentDiagnosticParams, DocumentDiagnosticReportResult,
-    DocumentFormattingParams, DocumentHighlight, DocumentHighlightParams, DocumentLink,
-    DocumentLinkParams, DocumentOnTypeFormattingParams, DocumentRangeFormattingParams,
-    DocumentSymbolParams, DocumentSymbolResponse, GotoDefinitionParams, GotoDefinitionResponse,
-    Hover, HoverParams, InitializeParams, InitializeResult, InitializedParams, Location,
-    MessageType, OneOf, PrepareRenameResponse, ReferenceParams, RenameParams, ServerInfo,
+    CallHierarchyIncomingCall, CallHierarchyIncomingCallsParams, CallHierarchyItem,
+    CallHierarchyOutgoingCall, CallHierarchyOutgoingCallsParams, CallHierarchyPrepareParams,
+    CodeActionParams, CodeActionResponse, CodeLens, CodeLensParams, CompletionParams,
+    CompletionResponse, ConfigurationItem, DidChangeConfigurationParams, DocumentDiagnosticParams,
+    DocumentDiagnosticReportResult, DocumentFormattingParams, DocumentHighlight,
+    DocumentHighlightParams, DocumentLink, DocumentLinkParams, DocumentOnTypeFormattingParams,
+    DocumentRangeFormattingParams, DocumentSymbolParams, DocumentSymbolResponse,
+    ExecuteCommandParams, FoldingRange, FoldingRangeParams, GotoDefinitionParams,
+    GotoDefinitionResponse, Hover, HoverParams, InitializeParams, InitializeResult,
+    InitializedParams, InlayHint, InlayHintParams, LSPAny, Location, MessageType, OneOf,
+    PrepareRenameResponse, ReferenceParams, RenameParams, SelectionRange, SelectionRangeParams,
+    SemanticTokensDeltaParams, SemanticTokensFullDeltaResult, SemanticTokensParams,
+    SemanticTokensRangeParams, SemanticTokensRangeResult, SemanticTokensResult, ServerInfo,
     SignatureHelp, SignatureHelpParams, SymbolInformation, TextDocumentPositionParams, TextEdit,
     WorkspaceDiagnosticParams, WorkspaceDiagnosticReportResult, WorkspaceEdit, WorkspaceSymbol,
     WorkspaceSymbolParams,
@@ -23,7 +33,7 @@ use lsp_types::{
 use std::panic::AssertUnwindSafe;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use tower_lsp::jsonrpc::{Error, Result};
+use tower_lsp::jsonrpc::Result;
 use tower_lsp::{Client, LanguageServer};
 
 /// The handlers' common knowledge.
@@ -32,12 +42,14 @@ pub(crate) struct Backend {
     pub(crate) state: Arc<State>,
     pub(crate) shelf: Arc<Shelf>,
     pub(crate) refresh: Refresh,
+    pub(crate) sent: Arc<Sent>,
 }
 
 /// What a handler works with.
 pub(crate) struct Ask {
     pub(crate) snapshot: Arc<Snapshot>,
     pub(crate) shelf: Arc<Shelf>,
+    pub(crate) sent: Arc<Sent>,
     dropped: Arc<AtomicBool>,
 }
 
@@ -67,7 +79,8 @@ impl Backend {
         let snapshot = SNAPSHOT.try_with(Arc::clone).unwrap_or_else(|_| self.state.current());
         let dropped = Arc::new(AtomicBool::new(false));
         let _guard = SetOnDrop(Arc::clone(&dropped));
-        let ask = Ask { snapshot, shelf: Arc::clone(&self.shelf), dropped };
+        let (shelf, sent) = (Arc::clone(&self.shelf), Arc::clone(&self.sent));
+        let ask = Ask { snapshot, shelf, sent, dropped };
         let work = move || std::panic::catch_unwind(AssertUnwindSafe(|| work(&ask)));
         match tokio::task::spawn_blocking(work).await {
             Ok(Ok(answer)) => answer,
@@ -143,6 +156,21 @@ impl LanguageServer for Backend {
         }
     }
 
+    async fn execute_command(&self, params: ExecuteCommandParams) -> Result<Option<LSPAny>> {
+        let run = move |ask: &Ask| commands::run(ask, &params);
+        let done = self.ask("workspace/executeCommand", run).await?;
+        let client = self.client.clone();
+        tokio::spawn(async move {
+            if let Some((kind, text)) = done.message {
+                client.show_message(kind, text).await;
+            }
+            if let Some(show) = done.show {
+                let _ = client.show_document(show).await;
+            }
+        });
+        Ok(Some(done.answer))
+    }
+
     handlers! {
         hover "textDocument/hover" (HoverParams) -> Option<Hover> {
             |ask, params| words::hover(ask, &params.text_document_position_params)
@@ -193,7 +221,37 @@ impl LanguageServer for Backend {
             |ask, params| formatting::range(ask, &params.text_document.uri, params.range)
         }
         on_type_formatting "textDocument/onTypeFormatting" (DocumentOnTypeFormattingParams) -> Option<Vec<TextEdit>> {
-            |ask, params| formatting::typed(ask, &params.text_document_position)
+            |ask, params| formatting::typed(ask, &params)
+        }
+        semantic_tokens_full "textDocument/semanticTokens/full" (SemanticTokensParams) -> Option<SemanticTokensResult> {
+            |ask, params| tokens::full(ask, &params.text_document.uri)
+        }
+        semantic_tokens_range "textDocument/semanticTokens/range" (SemanticTokensRangeParams) -> Option<SemanticTokensRangeResult> {
+            |ask, params| tokens::range(ask, &params.text_document.uri, params.range)
+        }
+        semantic_tokens_full_delta "textDocument/semanticTokens/full/delta" (SemanticTokensDeltaParams) -> Option<SemanticTokensFullDeltaResult> {
+            |ask, params| tokens::delta(ask, &params.text_document.uri, &params.previous_result_id)
+        }
+        inlay_hint "textDocument/inlayHint" (InlayHintParams) -> Option<Vec<InlayHint>> {
+            |ask, params| shown::hints(ask, &params.text_document.uri, params.range)
+        }
+        code_lens "textDocument/codeLens" (CodeLensParams) -> Option<Vec<CodeLens>> {
+            |ask, params| shown::lenses(ask, &params.text_document.uri)
+        }
+        folding_range "textDocument/foldingRange" (FoldingRangeParams) -> Option<Vec<FoldingRange>> {
+            |ask, params| shown::folds(ask, &params.text_document.uri)
+        }
+        selection_range "textDocument/selectionRange" (SelectionRangeParams) -> Option<Vec<SelectionRange>> {
+            |ask, params| shown::selections(ask, &params.text_document.uri, &params.positions)
+        }
+        prepare_call_hierarchy "textDocument/prepareCallHierarchy" (CallHierarchyPrepareParams) -> Option<Vec<CallHierarchyItem>> {
+            |ask, params| chain::prepare(ask, &params.text_document_position_params)
+        }
+        incoming_calls "callHierarchy/incomingCalls" (CallHierarchyIncomingCallsParams) -> Option<Vec<CallHierarchyIncomingCall>> {
+            |ask, params| chain::incoming(ask, &params.item)
+        }
+        outgoing_calls "callHierarchy/outgoingCalls" (CallHierarchyOutgoingCallsParams) -> Option<Vec<CallHierarchyOutgoingCall>> {
+            |ask, params| chain::outgoing(ask, &params.item)
         }
         code_action "textDocument/codeAction" (CodeActionParams) -> Option<CodeActionResponse> {
             |ask, params| actions::actions(ask, &params)
@@ -215,9 +273,4 @@ impl Backend {
     pub(crate) async fn test_panic_at_work(&self) -> Result<()> {
         self.ask("test/panic-at-work", |_| panic!("as wanted")).await
     }
-}
-
-/// The answer to a request about a document that is not open.
-pub(crate) fn not_open() -> Error {
-    Error::invalid_params("the document is not open")
 }

@@ -1,19 +1,22 @@
 //! What the server can do, as it says when it begins.
 
-use crate::actions;
 use crate::features::Features;
+use crate::{actions, commands, tokens};
 use lsp_types::{
-    CodeActionOptions, CodeActionProviderCapability, CompletionOptions, DeclarationCapability,
-    DiagnosticOptions, DiagnosticServerCapabilities, DidChangeWatchedFilesRegistrationOptions,
-    DocumentLinkOptions, DocumentOnTypeFormattingOptions, FileSystemWatcher, GlobPattern,
-    HoverProviderCapability, OneOf, Registration, RenameOptions, SaveOptions, ServerCapabilities,
-    SignatureHelpOptions, TextDocumentSyncCapability, TextDocumentSyncKind,
-    TextDocumentSyncOptions, TextDocumentSyncSaveOptions, WorkDoneProgressOptions,
-    WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
+    CallHierarchyServerCapability, CodeActionOptions, CodeActionProviderCapability,
+    CodeLensOptions, CompletionOptions, DeclarationCapability, DiagnosticOptions,
+    DiagnosticServerCapabilities, DidChangeWatchedFilesRegistrationOptions, DocumentLinkOptions,
+    DocumentOnTypeFormattingOptions, ExecuteCommandOptions, FileSystemWatcher,
+    FoldingRangeProviderCapability, GlobPattern, HoverProviderCapability, OneOf, Registration,
+    RenameOptions, SaveOptions, SelectionRangeProviderCapability, SemanticTokensFullOptions,
+    SemanticTokensOptions, ServerCapabilities, SignatureHelpOptions, TextDocumentSyncCapability,
+    TextDocumentSyncKind, TextDocumentSyncOptions, TextDocumentSyncSaveOptions,
+    WorkDoneProgressOptions, WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
 };
 
 /// What is told of at the start.
 pub(crate) fn of(features: &Features) -> ServerCapabilities {
+    let [first, more @ ..] = &curtilage_ide::FORMAT_TRIGGERS;
     ServerCapabilities {
         position_encoding: Some(features.encoding.kind()),
         text_document_sync: Some(TextDocumentSyncCapability::Options(TextDocumentSyncOptions {
@@ -63,11 +66,29 @@ pub(crate) fn of(features: &Features) -> ServerCapabilities {
                 work_done_progress_options: WorkDoneProgressOptions::default(),
             })
         }),
+        semantic_tokens_provider: Some(
+            SemanticTokensOptions {
+                work_done_progress_options: WorkDoneProgressOptions::default(),
+                legend: tokens::legend(),
+                range: Some(true),
+                full: Some(SemanticTokensFullOptions::Delta { delta: Some(true) }),
+            }
+            .into(),
+        ),
+        inlay_hint_provider: Some(OneOf::Left(true)),
+        code_lens_provider: Some(CodeLensOptions { resolve_provider: Some(false) }),
+        folding_range_provider: Some(FoldingRangeProviderCapability::Simple(true)),
+        selection_range_provider: Some(SelectionRangeProviderCapability::Simple(true)),
+        call_hierarchy_provider: Some(CallHierarchyServerCapability::Simple(true)),
+        execute_command_provider: Some(ExecuteCommandOptions {
+            commands: [commands::REHEARSE, commands::SHOW].map(str::to_owned).to_vec(),
+            work_done_progress_options: WorkDoneProgressOptions::default(),
+        }),
         document_formatting_provider: Some(OneOf::Left(true)),
         document_range_formatting_provider: Some(OneOf::Left(true)),
         document_on_type_formatting_provider: Some(DocumentOnTypeFormattingOptions {
-            first_trigger_character: "}".to_owned(),
-            more_trigger_character: Some(vec!["\n".to_owned()]),
+            first_trigger_character: first.to_string(),
+            more_trigger_character: Some(more.iter().map(char::to_string).collect()),
         }),
         workspace: Some(WorkspaceServerCapabilities {
             workspace_folders: Some(WorkspaceFoldersServerCapabilities {

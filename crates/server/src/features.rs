@@ -27,6 +27,7 @@ pub(crate) struct Features {
     pub(crate) nested_symbols: bool,
     pub(crate) action_literals: bool,
     pub(crate) definition_links: bool,
+    pub(crate) show_document: bool,
 }
 
 impl Default for Features {
@@ -89,6 +90,7 @@ impl Features {
             action_literals: text
                 .and_then(|t| t.code_action.as_ref())
                 .is_some_and(|action| action.code_action_literal_support.is_some()),
+            show_document: said("/window/showDocument/support"),
             definition_links: yes(text
                 .and_then(|t| t.definition.as_ref())
                 .and_then(|definition| definition.link_support)),

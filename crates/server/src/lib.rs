@@ -12,9 +12,10 @@ mod address;
 mod analyst;
 mod backend;
 mod capabilities;
+mod chain;
+mod commands;
 mod context;
 mod diagnose;
-mod difference;
 mod document;
 mod edits;
 mod features;
@@ -32,7 +33,10 @@ mod refresh;
 mod router;
 mod settings;
 mod shelf;
+mod shown;
+mod snippet;
 mod state;
+mod tokens;
 mod words;
 
 #[cfg(test)]
@@ -91,7 +95,8 @@ pub fn serve(
     let service = LspService::build(|client| {
         let refresh = Refresh::new(runtime.handle().clone(), client.clone(), Arc::clone(&state));
         parts = Some((client.clone(), refresh.clone()));
-        Backend { client, state: Arc::clone(&state), shelf: Arc::clone(&shelf), refresh }
+        let (state, shelf) = (Arc::clone(&state), Arc::clone(&shelf));
+        Backend { client, state, shelf, refresh, sent: Arc::default() }
     });
     #[cfg(test)]
     let service = service
