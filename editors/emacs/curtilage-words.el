@@ -29,18 +29,16 @@
 (defconst curtilage-choice-words
   '("AC-12" "AC-13" "AC-14" "AC-15" "DC-12" "DC-13" "DC-14" "Fri" "Mon"
     "Sat" "Sun" "Thu" "Tue" "Wed" "above" "ac" "across" "activation"
-    "active" "always" "an" "and" "armed" "as" "automatic" "battery"
-    "below" "break" "cable" "camera" "changeover" "closed" "closing"
-    "command" "constant" "continuous" "controller" "current" "cut" "dc"
-    "end" "error" "events" "floating" "forced" "from" "heat" "hint" "hold"
-    "in" "inductive" "intrusion" "joint" "joints" "lamp" "light" "load"
-    "lockout" "longer" "loss" "lost" "make" "minus" "motion" "of" "off"
-    "on" "on-battery" "once" "open" "opening" "panic" "plus" "power"
-    "recorded" "registers" "registration" "relay" "resistive" "resting"
-    "restored" "rests" "retriggered" "returns" "running" "says" "sensor"
-    "shorted" "sound" "start" "store" "supervised" "supply" "tamper"
-    "tampered" "technical" "the" "then" "told" "warning" "while" "within"
-    "zone")
+    "always" "an" "armed" "as" "automatic" "battery" "below" "break"
+    "cable" "camera" "changeover" "closed" "closing" "command" "constant"
+    "continuous" "controller" "current" "cut" "dc" "end" "error" "events"
+    "floating" "forced" "heat" "hint" "hold" "inductive" "intrusion"
+    "joint" "joints" "lamp" "light" "load" "lockout" "longer" "loss"
+    "lost" "make" "minus" "motion" "on-battery" "open" "opening" "panic"
+    "plus" "power" "recorded" "registers" "registration" "relay"
+    "resistive" "resting" "retriggered" "returns" "running" "says"
+    "sensor" "shorted" "sound" "store" "supervised" "tampered" "technical"
+    "then" "told" "warning" "zone")
   "Words of which one is chosen.")
 
 (defconst curtilage-small-words

@@ -1,6 +1,6 @@
 ;;; emacs.el --- Emacs with our mode and eglot  -*- lexical-binding: t; -*-
 
-;; Run by `run': emacs -Q --batch -L editors/emacs -l emacs.el
+;; Run by `run': emacs -q --batch -L editors/emacs -l emacs.el
 
 ;;; Code:
 
@@ -16,7 +16,7 @@
     (json-read-file (concat here "expected.json"))))
 (defvar results nil)
 (defvar failed nil)
-(defvar patience 4.0)
+(defvar patience 20.0)
 
 (defun of (object &rest names)
   "The member of OBJECT at the end of NAMES."
@@ -142,7 +142,8 @@
   (let* ((fix (of expected 'fix)) (title (of fix 'title)))
     (go (of fix 'at))
     ;; The prompt that a person would answer.
-    (cl-letf (((symbol-function 'completing-read)
+    (cl-letf ((last-nonmenu-event ?x) ; not by the mouse
+              ((symbol-function 'completing-read)
                (lambda (_prompt choices &rest _)
                  (or (seq-find (lambda (choice) (string-match-p (regexp-quote title) choice))
                                (mapcar (lambda (c) (if (consp c) (car c) c)) choices))
@@ -184,6 +185,8 @@
   (let ((rename (of expected 'rename)))
     (set-buffer site)
     (go (of rename 'at))
+    ;; Changes are sent when Emacs is idle, and here it never is.
+    (eglot--signal-textDocument/didChange)
     (eglot-rename (of rename 'to))
     (dolist (place `((,site . ,(of rename 'site))
                      (,(find-file-noselect (concat folder (of expected 'parts)))

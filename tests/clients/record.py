@@ -1,7 +1,7 @@
 """record.py LOG COMMAND...: runs a language server and writes down what passes between it and its client.
 
-Each message becomes a line of JSON in LOG: [seconds, "client" or "server", message]. Bytes are passed
-on as they come, before they are looked at, so that the recorder changes nothing that it records.
+Each message becomes a line of JSON in LOG: [seconds, "client" or "server", message]. It is written down
+before it is passed on, so that no answer stands before its question; the bytes stay as they are.
 """
 
 import json
@@ -60,12 +60,12 @@ def pump(source, sink, who):
         more = os.read(source, 65536)
         if not more:
             break
+        messages.feed(more)
         try:
             sink.write(more)
             sink.flush()
         except OSError:
             pass  # The other side is gone; what still comes is written down.
-        messages.feed(more)
     try:
         sink.close()
     except OSError:

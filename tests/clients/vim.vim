@@ -124,8 +124,8 @@ function! s:Complete() abort
     call ale#completion#GetCompletions('ale-omnifunc')
     call s:Wait('completions', {-> ale#completion#GetCompletionResult() isnot v:null})
     let l:words = map(ale#completion#GetCompletionResult(), {_, item -> item.word})
-    let l:offered = {word -> !empty(filter(copy(l:words), {_, w -> w ==# word || w =~# '\.' . word . '$'}))}
-    if !l:offered(l:complete.offers) || l:offered(l:complete.hides)
+    let l:Offered = {word -> !empty(filter(copy(l:words), {_, w -> w ==# word || w =~# '\.' . word . '$'}))}
+    if !l:Offered(l:complete.offers) || l:Offered(l:complete.hides)
       throw l:complete.offers . ', not ' . l:complete.hides . ': ' . join(l:words)
     endif
   endfor
@@ -141,10 +141,15 @@ function! s:Definition() abort
   execute 'buffer ' . s:site
 endfunction
 
+" Completions are taken in insert mode alone, in which no script can be. ALE asks for the mode here.
+runtime autoload/ale/util.vim
+function! ale#util#Mode(...) abort
+  return 'i'
+endfunction
+
 " What a person would type at a prompt of ALE.
 function! s:Answer(answer) abort
   let s:answer = a:answer
-  runtime autoload/ale/util.vim
   function! ale#util#Input(message, value, ...) abort
     return s:answer(a:message)
   endfunction

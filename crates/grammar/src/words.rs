@@ -35,6 +35,8 @@ pub fn words(grammar: &Grammar) -> Result<Words, String> {
             words.take(&read(pattern)?);
         }
     }
+    // Between values a word is always one of the small ones: `hold from registration`.
+    words.choices.retain(|word| !words.small.contains(word));
     for spelling in curtilage_units::spellings().flat_map(spelled) {
         let Some(unit) = curtilage_units::lookup(&spelling) else { continue };
         if unit.dimension == curtilage_units::Dimension::Time {

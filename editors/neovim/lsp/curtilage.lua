@@ -6,7 +6,7 @@ return {
   -- Figures at the ends of lines, each kind by itself.
   settings = {
     curtilage = {
-      hints = { load = true, voltage = true, hours = true },
+      hints = { load = true, voltage = true, hours = true, reading = true, standby = true },
     },
   },
 }
