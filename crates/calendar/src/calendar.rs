@@ -1,10 +1,12 @@
 //! Schedules that build on one another, and what holds them.
 
+use crate::days::WEEK;
 use crate::error::CalendarError;
 use crate::holidays::Holidays;
 use crate::plan::WeeklyPlan;
 use crate::runs::Runs;
 use crate::schedule::Schedule;
+use crate::week_set::WeekSet;
 
 /// Names a schedule of one [`Calendar`]; means nothing to another one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -47,12 +49,16 @@ impl Node {
 pub struct Calendar {
     holidays: Holidays,
     nodes: Vec<Node>,
+    /// Of each node, what it covers in the ordinary week.
+    weeks: Vec<WeekSet>,
+    /// Of each node, whether no exception can make a week differ from the ordinary one.
+    plain: Vec<bool>,
 }
 
 impl Calendar {
     /// Without schedules yet.
     pub fn new(holidays: Holidays) -> Self {
-        Self { holidays, nodes: Vec::new() }
+        Self { holidays, ..Self::default() }
     }
 
     /// The holidays.
@@ -65,8 +71,39 @@ impl Calendar {
             self.schedule(operand)?;
         }
         let id = u32::try_from(self.nodes.len()).map_err(|_| CalendarError::TooManySchedules)?;
+        self.weeks.push(self.week_of(&node));
+        self.plain.push(match &node {
+            Node::Weekly(plan) => plan.exceptions().is_empty(),
+            other => other.operands().all(|operand| self.is_plain(operand)),
+        });
         self.nodes.push(node);
         Ok(ScheduleId(id))
+    }
+
+    /// What a node covers in the ordinary week, given those before it.
+    fn week_of(&self, node: &Node) -> WeekSet {
+        let of = |id: &ScheduleId| self.week(*id).runs();
+        let runs = match node {
+            Node::Always => Runs::one(0, WEEK),
+            Node::Never => Runs::EMPTY,
+            Node::Weekly(weekly) => weekly.week().runs().clone(),
+            Node::Not(a) => of(a).complement(0, WEEK),
+            Node::Plus(a, b) => of(a).union(of(b)),
+            Node::Minus(a, b) => of(a).minus(of(b)),
+            Node::Within(a, b) => of(a).within(of(b)),
+        };
+        WeekSet::from_runs(runs)
+    }
+
+    /// The ordinary week of a schedule of this calendar; no minute for any other.
+    pub(crate) fn week(&self, id: ScheduleId) -> &WeekSet {
+        static NOTHING: WeekSet = WeekSet::EMPTY;
+        self.weeks.get(id.index()).unwrap_or(&NOTHING)
+    }
+
+    /// Whether every week of a schedule is the ordinary one.
+    pub(crate) fn is_plain(&self, id: ScheduleId) -> bool {
+        self.plain.get(id.index()) == Some(&true)
     }
 
     /// Every minute.

@@ -59,15 +59,17 @@ impl Schedule<'_> {
         zone: &TimeZone,
     ) -> Vec<ClockChangeEdge> {
         let (from, to) = window.minutes();
-        // A day more on each side, so that no edge is one of the window itself.
-        let local = self.local_minutes(from - DAY, to + DAY);
         let offsets = Offsets::new(zone, from - DAY, to + DAY);
-        let edges =
-            local.as_slice().iter().flat_map(|&(a, b)| [(a, EdgeKind::Start), (b, EdgeKind::End)]);
-        edges
-            .filter(|(minute, _)| (from..to).contains(minute) && offsets.is_near_change(*minute))
-            .filter_map(|(minute, edge)| self.edge(minute, edge, zone))
-            .collect()
+        let mut found = Vec::new();
+        for &(first, end) in offsets.changed_minutes().clip(from, to).as_slice() {
+            // A day more on each side, so that no edge is one of this stretch itself.
+            let local = self.local_minutes(first - DAY, end + DAY);
+            let runs = local.as_slice().iter();
+            let edges = runs.flat_map(|&(a, b)| [(a, EdgeKind::Start), (b, EdgeKind::End)]);
+            let edges = edges.filter(|(minute, _)| (first..end).contains(minute));
+            found.extend(edges.filter_map(|(minute, edge)| self.edge(minute, edge, zone)));
+        }
+        found
     }
 
     fn edge(&self, minute: i64, edge: EdgeKind, zone: &TimeZone) -> Option<ClockChangeEdge> {

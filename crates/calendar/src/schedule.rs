@@ -53,6 +53,9 @@ impl<'a> Schedule<'a> {
 
     /// Covered local minutes in `[from, to)`.
     pub(crate) fn local_minutes(&self, from: i64, to: i64) -> Runs {
+        if self.calendar.is_plain(self.id) {
+            return repeated(self.ordinary_week(), from, to);
+        }
         let holidays = self.calendar.holidays();
         self.calendar.fold(self.id, (from, to), |plan| plan.local(holidays, from, to))
     }
@@ -72,29 +75,47 @@ impl<'a> Schedule<'a> {
 
     /// The ordinary week: all plans without their exceptions. What it leaves uncovered is its
     /// [`WeekSet::complement`].
-    pub fn ordinary_week(&self) -> WeekSet {
-        let runs = self.calendar.fold(self.id, (0, WEEK), |plan| plan.week().runs().clone());
-        WeekSet::from_runs(runs)
+    pub fn ordinary_week(&self) -> &'a WeekSet {
+        self.calendar.week(self.id)
     }
 
     fn ordinary(&self, window: DateWindow) -> Runs {
         let (from, to) = window.minutes();
-        repeated(&self.ordinary_week(), from, to)
+        repeated(self.ordinary_week(), from, to)
     }
 
     /// What the ordinary week would cover and the dated schedule does not.
     pub fn missing(&self, window: DateWindow) -> LocalSpans {
+        if self.calendar.is_plain(self.id) {
+            return LocalSpans::default();
+        }
         LocalSpans(self.ordinary(window).minus(&self.local(window).0))
     }
 
     /// What the dated schedule covers and the ordinary week would not.
     pub fn extra(&self, window: DateWindow) -> LocalSpans {
+        if self.calendar.is_plain(self.id) {
+            return LocalSpans::default();
+        }
         LocalSpans(self.local(window).0.minus(&self.ordinary(window)))
     }
 
     /// Whether no minute of the window is covered.
     pub fn is_empty(&self, window: DateWindow) -> bool {
-        self.local(window).is_empty()
+        // Some weeks at a time: nearly always the first ones settle it.
+        const AT_ONCE: i64 = 4 * WEEK;
+        let (mut from, end) = window.minutes();
+        while from < end {
+            let to = end.min(from + AT_ONCE);
+            if !self.local_minutes(from, to).is_empty() {
+                return false;
+            }
+            if self.calendar.is_plain(self.id) && to - from >= WEEK {
+                return true;
+            }
+            from = to;
+        }
+        true
     }
 
     /// The exceptions that touch a date, in the order of schedules and of writing; one for each

@@ -8,6 +8,7 @@ use jiff::tz::{TimeZone, TimeZoneDatabase};
 
 use crate::days::datetime_of;
 use crate::error::CalendarError;
+use crate::runs::Runs;
 
 /// A time zone by its IANA name, from the database that is compiled in, never from the machine.
 ///
@@ -84,9 +85,14 @@ impl<'a> Offsets<'a> {
         (far_from_start && far_from_next).then_some(offset)
     }
 
-    /// Whether a change of offset may touch this local minute.
-    pub(crate) fn is_near_change(&self, minute: i64) -> bool {
-        self.plain(minute).is_none()
+    /// The local minutes that some change of offset skips or repeats.
+    pub(crate) fn changed_minutes(&self) -> Runs {
+        let changes = self.segments.iter().zip(self.segments.iter().skip(1));
+        let between = changes.map(|(before, after)| {
+            let (one, other) = (after.0 + before.1, after.0 + after.1);
+            (one.min(other).div_euclid(60), (one.max(other) + 59).div_euclid(60))
+        });
+        Runs::of(between.collect())
     }
 
     /// The instant of a local minute, seconds from 1970-01-01T00:00Z.

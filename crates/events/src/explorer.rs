@@ -160,6 +160,9 @@ pub struct Explorer<'a> {
     /// Whether an output comes back to itself.
     has_loops: bool,
     searched: HashMap<Question, Rc<search::Searched>>,
+    /// In the part's own names.
+    counted: HashMap<most::Count, Most>,
+    days: HashMap<most::Pressed, Vec<most::Day>>,
 }
 
 impl<'a> Explorer<'a> {
@@ -172,6 +175,8 @@ impl<'a> Explorer<'a> {
             influenced_by: system.influence().reversed(),
             has_loops: cone::comes_back(system),
             searched: HashMap::new(),
+            counted: HashMap::new(),
+            days: HashMap::new(),
         }
     }
 

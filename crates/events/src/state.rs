@@ -7,8 +7,8 @@
 
 use crate::Ms;
 use crate::system::{
-    AreaId, Causes, ContactId, DriveId, FeedbackId, GateId, Mode, OutputId, ResponseId, System,
-    Table, ZoneId,
+    AreaId, Causes, ContactId, DriveId, FeedbackId, GateId, OutputId, ResponseId, System, Table,
+    ZoneId,
 };
 
 /// An instant at which something is due.
@@ -214,18 +214,5 @@ impl State {
         let mut state = self.clone();
         state.each_timer(|timer| *timer = Timer { due: timer.due - now, tag: 0 });
         state
-    }
-
-    /// What an output shows, from its mode and its on-times.
-    pub(crate) fn output_on(&self, system: &System, id: OutputId) -> bool {
-        match system.outputs.get(id).map(|output| output.mode) {
-            Some(Mode::ForcedOn) => true,
-            Some(Mode::ForcedOff) | None => false,
-            Some(Mode::Automatic) => {
-                let blocked = self.outputs.get(id).is_some_and(|output| output.blocked.is_some());
-                let mut runs = system.drives.iter().filter(|(_, drive)| drive.output == id);
-                !blocked && runs.any(|(drive, _)| self.drives.at(drive, Run::Still) != Run::Still)
-            }
-        }
     }
 }

@@ -5,11 +5,16 @@
 
 mod area;
 mod effects;
+mod links;
 mod register;
+
+pub(crate) use links::Links;
 
 use crate::player::{Event, What};
 use crate::state::{self, Run, State, Timer};
-use crate::system::{AreaCommand, AreaId, ContactId, GateId, System, Table, ZoneId};
+use crate::system::{
+    AreaCommand, AreaId, ContactId, DriveId, GateId, Mode, OutputId, System, Table, ZoneId,
+};
 use crate::{Ms, ROUNDS};
 
 /// What comes from outside at one instant.
@@ -20,6 +25,14 @@ pub(crate) struct Outside {
     pub(crate) commands: Vec<(AreaId, AreaCommand)>,
 }
 
+impl Outside {
+    pub(crate) fn clear(&mut self) {
+        self.contacts.clear();
+        self.gates.clear();
+        self.commands.clear();
+    }
+}
+
 /// How an instant ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Settled {
@@ -28,28 +41,46 @@ pub(crate) enum Settled {
     Never,
 }
 
-/// One instant in the making.
-pub(crate) struct Step<'a> {
+/// Runs instants of one system.
+#[derive(Debug, Clone)]
+pub(crate) struct Engine<'a> {
     pub(crate) system: &'a System,
-    pub(crate) state: &'a mut State,
-    pub(crate) now: Ms,
-    pub(crate) log: &'a mut dyn FnMut(Event),
+    links: Links,
     /// Contacts whose activation was noted in this round.
     rose: Table<ContactId, bool>,
     /// Zones whose lockout ended in this instant.
     unlocked: Vec<ZoneId>,
 }
 
-/// Runs one instant: everything that is due at `now`, with what comes from outside.
-pub(crate) fn instant(
-    system: &System,
-    state: &mut State,
+impl<'a> Engine<'a> {
+    pub(crate) fn new(system: &'a System) -> Self {
+        let rose = system.contacts.like(|_| false);
+        Self { system, links: Links::of(system), rose, unlocked: Vec::new() }
+    }
+
+    /// Runs one instant: everything that is due at `now`, with what comes from outside.
+    pub(crate) fn instant(
+        &mut self,
+        state: &mut State,
+        now: Ms,
+        outside: &Outside,
+        log: &mut dyn FnMut(Event),
+    ) -> Settled {
+        self.unlocked.clear();
+        let Self { system, links, rose, unlocked } = self;
+        Step { system, links, state, now, log, rose, unlocked }.run(outside)
+    }
+}
+
+/// One instant in the making.
+struct Step<'a> {
+    system: &'a System,
+    links: &'a Links,
+    state: &'a mut State,
     now: Ms,
-    outside: &Outside,
-    log: &mut dyn FnMut(Event),
-) -> Settled {
-    let rose = system.contacts.like(|_| false);
-    Step { system, state, now, log, rose, unlocked: Vec::new() }.run(outside)
+    log: &'a mut dyn FnMut(Event),
+    rose: &'a mut Table<ContactId, bool>,
+    unlocked: &'a mut Vec<ZoneId>,
 }
 
 impl Step<'_> {
@@ -63,11 +94,10 @@ impl Step<'_> {
             self.gate(id, open);
         }
         self.arrivals();
-        let mature = self.mature();
         let mut commands = outside.commands.as_slice();
         let areas_due = self.areas_due();
         for round in 0..=ROUNDS {
-            self.levels(if round == 0 { Some(&mature) } else { None });
+            self.levels(round == 0);
             if round == 0 {
                 self.expire();
             }
@@ -84,7 +114,7 @@ impl Step<'_> {
         Settled::Never
     }
 
-    pub(crate) fn tell(&mut self, what: What) {
+    fn tell(&mut self, what: What) {
         (self.log)(Event { at: self.now, what });
     }
 
@@ -122,26 +152,17 @@ impl Step<'_> {
         }
     }
 
-    /// Contacts whose settle time ends now.
-    fn mature(&mut self) -> Vec<bool> {
-        let now = self.now;
-        let contacts = self.state.contacts.values_mut();
-        contacts.map(|contact| state::take_due(&mut contact.settling, now)).collect()
-    }
-
     /// Raw levels, and what the controller takes note of.
-    fn levels(&mut self, mature: Option<&[bool]>) {
+    fn levels(&mut self, first: bool) {
         for (id, contact) in self.system.contacts.iter() {
-            let paths = self.system.feedback.iter().filter(|(_, path)| path.contact == id);
-            let fed = paths.fold(false, |fed, (path, _)| {
-                fed | self.state.feedback.get(path).is_some_and(|path| path.value)
-            });
+            let fed = links::at(&self.links.into, id)
+                .iter()
+                .any(|&path| self.state.feedback.get(path).is_some_and(|path| path.value));
             let Some(memory) = self.state.contacts.get_mut(id) else { continue };
             let raw = memory.outside | fed;
             let changed = raw != memory.raw;
-            let mut settles = mature
-                .is_some_and(|mature| mature.get(id.index()).copied().unwrap_or(false))
-                && !changed;
+            // Only what was set before this instant can be due in it.
+            let mut settles = first && state::take_due(&mut memory.settling, self.now) && !changed;
             if changed {
                 memory.raw = raw;
                 memory.settling = None;
@@ -193,17 +214,15 @@ impl Step<'_> {
     fn outputs(&mut self) -> bool {
         let mut again = false;
         for id in self.system.outputs.ids() {
-            let on = self.state.output_on(self.system, id);
+            let on = self.output_on(id);
             let Some(memory) = self.state.outputs.get_mut(id) else { continue };
             if memory.on == on {
                 continue;
             }
             memory.on = on;
             self.tell(What::Output { output: id, on });
-            for (path, feedback) in self.system.feedback.iter() {
-                if feedback.output != id {
-                    continue;
-                }
+            for &path in links::at(&self.links.back, id) {
+                let Some(feedback) = self.system.feedback.get(path) else { continue };
                 let Some(memory) = self.state.feedback.get_mut(path) else { continue };
                 if feedback.delay == 0 {
                     memory.value = on ^ feedback.inverted;
@@ -215,5 +234,21 @@ impl Step<'_> {
             }
         }
         again
+    }
+    /// What an output shows, from its mode and its on-times.
+    fn output_on(&self, id: OutputId) -> bool {
+        match self.system.outputs.get(id).map(|output| output.mode) {
+            Some(Mode::ForcedOn) => true,
+            Some(Mode::ForcedOff) | None => false,
+            Some(Mode::Automatic) => {
+                let memory = self.state.outputs.get(id);
+                memory.is_none_or(|memory| memory.blocked.is_none())
+                    && self.runs_any(links::at(&self.links.of_output, id))
+            }
+        }
+    }
+
+    fn runs_any(&self, drives: &[DriveId]) -> bool {
+        drives.iter().any(|&drive| self.state.drives.at(drive, Run::Still) != Run::Still)
     }
 }

@@ -21,7 +21,7 @@ pub use response::{Causes, Effect, Response};
 pub use windows::Windows;
 pub use zone::{Again, Confirm, LockoutEnd, Registration, Zone};
 
-pub(crate) use ids::{DriveId, FeedbackId, GateId, Table};
+pub(crate) use ids::{DriveId, FeedbackId, GateId, Id, Table};
 pub(crate) use project::Part;
 
 use crate::Ms;

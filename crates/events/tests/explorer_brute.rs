@@ -215,7 +215,7 @@ fn an_activation_after_a_held_one_comes_sooner() {
     };
     let (system, _, zones) = site.build();
     assert_eq!(most(&site, |_, registered| i64::from(registered[0]), 17), Some(7));
-    let explorer = Explorer::new(&system, Bounds::default());
+    let mut explorer = Explorer::new(&system, Bounds::default());
     let answer = explorer.most_registrations(zones[0], 17).unwrap();
     assert!(answer.at_least <= 7 && 7 <= answer.at_most, "{answer:?}");
 }
@@ -231,7 +231,7 @@ fn most_equals_every_millisecond() {
     runner
         .run(&sites(), |site| {
             let (system, _, zones) = site.build();
-            let explorer = Explorer::new(&system, Bounds::default());
+            let mut explorer = Explorer::new(&system, Bounds::default());
             let note = |answer: &curtilage_events::explorer::Most, want: i64| {
                 assert!(answer.at_least <= want, "{site:?}: {answer:?}, found {want}");
                 assert!(want <= answer.at_most, "{site:?}: {answer:?}, found {want}");

@@ -211,7 +211,7 @@ fn armed_at_night() {
     let on = Effect::On { output: siren, hold: 3 * MIN, on_time: None };
     builder.response(Response::to(zone, vec![on]));
     let system = builder.build().unwrap();
-    let explorer = Explorer::new(&system, Bounds::default());
+    let mut explorer = Explorer::new(&system, Bounds::default());
     assert_eq!(explorer.most_registrations(zone, HOUR).unwrap().exactly(), Some(3));
     assert_eq!(explorer.longest_on(siren, DAY).unwrap().at_most, 2 * 9 * MIN);
 }

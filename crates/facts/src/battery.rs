@@ -74,10 +74,31 @@ pub struct Standby<'a> {
 pub(crate) const CHARGE_FACTOR: f64 = 1.2;
 
 pub(crate) fn standby<'a>(model: &Model<'a>, power: &[Power<'a>]) -> Vec<Option<Standby<'a>>> {
-    power.iter().map(|power| of_supply(model, power)).collect()
+    let mut known = Vec::new();
+    power.iter().map(|power| of_supply(model, power, &mut known)).collect()
 }
 
-fn of_supply<'a>(model: &Model<'a>, power: &Power<'a>) -> Option<Standby<'a>> {
+/// The models of batteries so far: several supplies often have the same one.
+type Batteries = Vec<(PartId, Known<Wells>)>;
+
+fn wells(
+    model: &Model<'_>,
+    battery: PartRef<'_, part::Battery>,
+    known: &mut Batteries,
+) -> Known<Wells> {
+    if let Some((_, wells)) = known.iter().find(|(part, _)| *part == battery.id) {
+        return wells.clone();
+    }
+    let wells = Wells::of(model, battery);
+    known.push((battery.id, wells.clone()));
+    wells
+}
+
+fn of_supply<'a>(
+    model: &Model<'a>,
+    power: &Power<'a>,
+    known: &mut Batteries,
+) -> Option<Standby<'a>> {
     let (count, battery) = model.supply(power.supply)?.battery?;
     let policy = model.policy.as_ref();
     let hours = |limit: Option<curtilage_syntax::tree::policy::Limit<u64>>| {
@@ -96,7 +117,7 @@ fn of_supply<'a>(model: &Model<'a>, power: &Power<'a>) -> Option<Standby<'a>> {
         supply: power.supply,
         count,
         battery,
-        wells: Wells::of(model, battery),
+        wells: wells(model, battery, known),
         resting: amps(power, battery, false),
         alarm: amps(power, battery, true),
         cold,

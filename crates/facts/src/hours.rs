@@ -107,7 +107,7 @@ impl Hours {
     #[must_use]
     pub fn week(&self, schedule: ScheduleRef) -> Option<WeekSet> {
         let schedule = self.calendar.schedule(self.id(schedule)?).ok()?;
-        Some(schedule.ordinary_week())
+        Some(schedule.ordinary_week().clone())
     }
 
     /// What a schedule leaves uncovered; none when the schedule is not known.
@@ -139,7 +139,7 @@ impl Hours {
             rest = self.calendar.minus(rest, kept).ok()?;
         }
         let rest = self.calendar.schedule(rest).ok()?;
-        Some(Uncovered { week: rest.ordinary_week(), dates: rest.extra(self.window?) })
+        Some(Uncovered { week: rest.ordinary_week().clone(), dates: rest.extra(self.window?) })
     }
 
     /// Whether the tz database that is compiled in lacks a zone; then with the nearest name.

@@ -51,7 +51,10 @@ pub struct Action {
 #[must_use]
 pub fn actions(view: View<'_, '_, '_>, range: Span, findings: &[Diagnostic]) -> Vec<Action> {
     let Some(source) = view.source() else { return Vec::new() };
-    let mut out = Vec::new();
+    // A cursor asks for its line.
+    let range = if range.is_empty() { line_span(&source.text, range.start) } else { range };
+    let mut out: Vec<Action> = Vec::new();
+    let mut allowed: Vec<Action> = Vec::new();
     let touches = |span: Span| span.start <= range.end && range.start <= span.end;
     for (index, finding) in findings.iter().enumerate() {
         if finding.at.at.file != view.file || !touches(finding.at.at.span) {
@@ -65,7 +68,9 @@ pub fn actions(view: View<'_, '_, '_>, range: Span, findings: &[Diagnostic]) -> 
             safe: fix.safe,
             finding: Some(index),
         }));
-        out.extend(allow(view, source, finding, index));
+        // Two facts that one thing lacks are one exception.
+        let action = allow(view, source, finding, index);
+        allowed.extend(action.filter(|new| !allowed.iter().any(|old| old.title == new.title)));
     }
     for fault in &view.model().faults {
         let FaultKind::MissingFact { what, .. } = &fault.kind else { continue };
@@ -78,6 +83,7 @@ pub fn actions(view: View<'_, '_, '_>, range: Span, findings: &[Diagnostic]) -> 
         }
     }
     out.extend(organise(view, source, range));
+    out.extend(allowed);
     out
 }
 

@@ -156,6 +156,11 @@ pub fn selections(view: View<'_, '_, '_>, offset: u32) -> Vec<Span> {
         nest.into_iter().rev().for_each(&mut add);
         add(line.statement.line());
     }
+    if let Some((_, Lexed::Comment, span)) =
+        crate::view::token_at(source, offset.saturating_sub(1))
+    {
+        add(span);
+    }
     let items = &source.parsed.statements;
     if let Some(item) = items.iter().rev().find(|item| item.span.touches(offset)) {
         if let Some(block) = &item.block

@@ -67,8 +67,24 @@ fn edits(view: View<'_, '_, '_>, source: &Source, new: &str) -> Vec<Edit> {
     let pairs = old.into_iter().zip(wanted);
     let changed = pairs.filter(|(old, wanted)| old.of(&source.text) != wanted.of(new));
     changed
-        .map(|(old, wanted)| Edit { at: view.place(old), text: wanted.of(new).to_owned() })
+        .map(|(old, wanted)| {
+            let (span, text) = narrowed(old, old.of(&source.text), wanted.of(new));
+            Edit { at: view.place(span), text: text.to_owned() }
+        })
         .collect()
+}
+
+/// A change without what both texts begin and end with, so that it touches only its own line.
+fn narrowed<'t>(span: Span, old: &str, new: &'t str) -> (Span, &'t str) {
+    let same = |pair: &(char, char)| pair.0 == pair.1;
+    let head: usize =
+        old.chars().zip(new.chars()).take_while(same).map(|(c, _)| c.len_utf8()).sum();
+    let (old, new) = (old.get(head..).unwrap_or(""), new.get(head..).unwrap_or(""));
+    let tail: usize =
+        old.chars().rev().zip(new.chars().rev()).take_while(same).map(|(c, _)| c.len_utf8()).sum();
+    let size = |bytes: usize| u32::try_from(bytes).unwrap_or(0);
+    let span = Span::new(span.start + size(head), span.end - size(tail));
+    (span, new.get(..new.len() - tail).unwrap_or(new))
 }
 
 /// What stands before, between and behind the words and comments of a text. Blanks at the end of a

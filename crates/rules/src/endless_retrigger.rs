@@ -1,10 +1,10 @@
 //! A contact that stays active registers again and again without an end.
 
 use crate::rule::{Family, Findings, Rule};
-use crate::words::{and_list, bytes, number, time};
+use crate::words::{STORY, and_list, bytes, number, time};
 use curtilage_diagnostic::{Diagnostic, Fix, Input, Level, Step};
 use curtilage_facts::{Facts, Registering};
-use curtilage_model::{ScheduleRef, Zone};
+use curtilage_model::{ScheduleRef, Zone, ZoneId};
 use curtilage_syntax::tree::part::ActiveFor;
 
 pub(crate) static RULE: Rule = Rule {
@@ -18,9 +18,9 @@ pub(crate) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
-    for (zone, registering) in facts.model.zones.iter().zip(&facts.registering) {
+    for ((id, zone), registering) in facts.model.zones_by_id().zip(&facts.registering) {
         if is_endless(zone, registering) {
-            out.push(find(facts, zone, registering));
+            out.push(find(facts, id, zone, registering));
         }
     }
 }
@@ -36,7 +36,12 @@ pub(crate) fn is_endless(zone: &Zone<'_>, registering: &Registering) -> bool {
         && !registering.drives.iter().any(|driven| driven.latched)
 }
 
-fn find(facts: &Facts<'_, '_>, zone: &Zone<'_>, registering: &Registering) -> Diagnostic {
+fn find(
+    facts: &Facts<'_, '_>,
+    id: ZoneId,
+    zone: &Zone<'_>,
+    registering: &Registering,
+) -> Diagnostic {
     let model = facts.model;
     let name = zone.name.text;
     let drives: Vec<&str> = registering
@@ -66,8 +71,12 @@ fn find(facts: &Facts<'_, '_>, zone: &Zone<'_>, registering: &Registering) -> Di
         costs.push(format!("{} of footage a day", bytes(footage)));
     }
     let until = "it alarms until somebody restores it, and nobody listens any more";
-    let why =
+    let mut why =
         if costs.is_empty() { until.to_owned() } else { format!("{until}: {}", costs.join(", ")) };
+    if let Some(story) = facts.held_story(id) {
+        why.push_str(STORY);
+        why.push_str(&story.block);
+    }
     let mut finding =
         RULE.finds(headline, zone.name.at, "nothing ends it").with_why(why).with_about(name);
     // Always armed is one arming: a limit would make the zone deaf for good.

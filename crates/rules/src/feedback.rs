@@ -1,7 +1,7 @@
 //! Outputs and zones that keep each other going with all sensors at rest.
 
 use crate::rule::{Family, Findings, Rule};
-use crate::words::{and_list, number, time};
+use crate::words::{STORY, and_list, number, time};
 use curtilage_diagnostic::{Diagnostic, Level, Step};
 use curtilage_facts::Facts;
 use curtilage_facts::events::{Keeps, KeepsGoing, Path};
@@ -105,7 +105,7 @@ fn why(facts: &Facts<'_, '_>, keeps: &Keeps) -> String {
         why.push_str(&format!("; `{name}` is driven {share} % of the time"));
     }
     if let Some(story) = &keeps.story {
-        why.push_str("\nthe shortest story that begins it; put into the file, it fails:\n");
+        why.push_str(STORY);
         why.push_str(&story.block);
     }
     why

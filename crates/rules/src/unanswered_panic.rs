@@ -36,17 +36,17 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
 fn find(facts: &Facts<'_, '_>, id: ZoneId, zone: &Zone<'_>) -> Option<Diagnostic> {
     let deaf = facts.deaf(id).ok()?;
     let idle: Vec<&Deafness> = deaf.iter().filter(|deaf| deaf.why == WhyDeaf::NoEffect).collect();
-    let first = idle.first()?;
     let name = zone.name.text;
-    #[expect(clippy::cast_precision_loss, reason = "a week is far below 2^53 ms")]
-    let total = idle.iter().map(|deaf| deaf.until - deaf.from).sum::<i64>() as f64;
-    let headline =
-        format!("panic zone `{name}` is heard and nothing happens, {} a week", duration(total));
-    let label = format!(
-        "no response works from {} to {}",
-        Clock::Week.show(first.from),
-        Clock::Week.show(first.until)
-    );
+    let (how_long, from, until) = match idle.first() {
+        Some(first) => {
+            let total = idle.iter().map(|deaf| deaf.until - deaf.from).sum::<i64>();
+            let (from, until) = (Clock::Week.show(first.from), Clock::Week.show(first.until));
+            (format!("{} a week", time(total)), from, until)
+        }
+        None => at_a_clock_change(facts, id)?,
+    };
+    let headline = format!("panic zone `{name}` is heard and nothing happens, {how_long}");
+    let label = format!("no response works from {from} to {until}");
     let mut finding = RULE
         .finds(headline, zone.name.at, label)
         .with_why("it stands in the log, and nobody comes")
@@ -60,4 +60,18 @@ fn find(facts: &Facts<'_, '_>, id: ZoneId, zone: &Zone<'_>) -> Option<Diagnostic
         }
     }
     Some(finding)
+}
+
+/// The first such stretch that only a clock change makes.
+fn at_a_clock_change(facts: &Facts<'_, '_>, id: ZoneId) -> Option<(String, String, String)> {
+    let all = facts.deaf_at_clock_changes(id).ok()?;
+    let first = all.iter().find(|deaf| deaf.why == WhyDeaf::NoEffect)?;
+    let clock = facts.real_time();
+    let how_long = format!("{} when the clocks change", time(first.until - first.from));
+    Some((how_long, clock.show(first.from), clock.show(first.until)))
+}
+
+#[expect(clippy::cast_precision_loss, reason = "two years are far below 2^53 ms")]
+fn time(milliseconds: i64) -> String {
+    duration(milliseconds as f64)
 }

@@ -5,6 +5,10 @@ use curtilage_text::{Place, Span};
 use curtilage_units::{Dimension, Quantity, hours};
 pub(crate) use curtilage_units::{amps, ohms};
 
+/// What leads to a story that shows a finding.
+pub(crate) const STORY: &str =
+    "\nthe shortest story that begins it; put into the file, it fails:\n";
+
 pub(crate) fn volts(value: f64) -> String {
     Quantity::new(value, Dimension::Voltage).to_string()
 }

@@ -73,11 +73,6 @@ impl<'a> Context<'a> {
         Places::new(&self.ask.snapshot, self.loader.root(), self.analysis.files())
     }
 
-    /// The path from the workspace root, as people read it.
-    pub(crate) fn shown(&self) -> String {
-        self.loader.shown(&self.path)
-    }
-
     /// The other root files of the workspace that see a file; those of which that is not known
     /// too, so that none is missed. None when the request was taken back.
     pub(crate) fn who_see(&self, file: &Path) -> Vec<Root> {

@@ -80,6 +80,11 @@ impl Front {
         u8::from(self.phase != Phase::ShutDown)
     }
 
+    /// Whether what is said here is heard no more.
+    pub(crate) fn is_cut_off(&self) -> bool {
+        self.outlet.is_closed()
+    }
+
     /// Something came that is no message.
     pub(crate) fn refuse(&self, why: &'static str) {
         let mut error = Error::parse_error();

@@ -56,7 +56,7 @@ use std::io::{self, BufReader, Read, Write};
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
-use tokio::sync::{mpsc, oneshot};
+use tokio::sync::mpsc;
 use tower_lsp::LspService;
 
 /// What can be set from outside the protocol.
@@ -110,18 +110,21 @@ pub fn serve(
     let analyst = Analyst::new(Arc::clone(&state), outlet.clone(), shelf, progress, refresh);
     let (to_router, incoming) = mpsc::unbounded_channel();
     let front = Front::new(Arc::clone(&state), outlet.clone(), to_router);
-    let (ended, end) = oneshot::channel();
+    let (ended, mut end) = mpsc::channel(2);
 
-    let writer = outlet.clone();
-    thread("writer", move || writer.write_to(output))?;
+    let (writer, gone) = (outlet.clone(), ended.clone());
+    thread("writer", move || {
+        writer.write_to(output);
+        let _ = gone.blocking_send(1);
+    })?;
     thread("analyst", move || analyst.run())?;
     thread("reader", move || {
-        let _ = ended.send(read(front, input));
+        let _ = ended.blocking_send(read(front, input));
     })?;
     let routed = router::route(service, socket, incoming, outlet.clone());
     let code = runtime.block_on(async {
         tokio::spawn(routed);
-        end.await.unwrap_or(1)
+        end.recv().await.unwrap_or(1)
     });
     state.end();
     outlet.drain(LAST_WORDS);
@@ -148,6 +151,7 @@ fn read(mut front: Front, input: impl Read) -> u8 {
             }
         });
         match std::panic::catch_unwind(taken) {
+            Ok(Then::GoOn) if front.is_cut_off() => return 1,
             Ok(Then::GoOn) => {}
             Ok(Then::End(code)) => return code,
             Err(_) => log("a message could not be taken; the next one is"),

@@ -15,15 +15,22 @@ const MOST_WAITING: usize = 256 * 1024 * 1024;
 const ENOUGH: usize = 256 * 1024;
 
 /// A handle on the way out.
-#[derive(Clone, Default)]
+#[derive(Clone)]
 pub(crate) struct Outlet {
     shared: Arc<Shared>,
 }
 
-#[derive(Default)]
 struct Shared {
     queue: Mutex<Queue>,
     changed: Condvar,
+    /// So many bytes may wait.
+    most: usize,
+}
+
+impl Default for Outlet {
+    fn default() -> Self {
+        Self::with_room(MOST_WAITING)
+    }
 }
 
 #[derive(Default)]
@@ -35,6 +42,11 @@ struct Queue {
 }
 
 impl Outlet {
+    fn with_room(most: usize) -> Self {
+        let shared = Shared { queue: Mutex::default(), changed: Condvar::new(), most };
+        Self { shared: Arc::new(shared) }
+    }
+
     /// Leaves a message. Never waits.
     pub(crate) fn send(&self, body: Vec<u8>) {
         let mut queue = self.queue();
@@ -42,8 +54,10 @@ impl Outlet {
             return;
         }
         queue.bytes += body.len();
-        queue.closed = queue.bytes > MOST_WAITING;
         queue.waiting.push_back(body);
+        if queue.bytes > self.shared.most {
+            (queue.closed, queue.waiting) = (true, VecDeque::new());
+        }
         drop(queue);
         self.shared.changed.notify_all();
     }
@@ -95,7 +109,9 @@ impl Outlet {
                 crate::log(&format!("the client does not listen: {error}"));
                 return self.close();
             }
-            self.queue().bytes -= written;
+            let mut queue = self.queue();
+            queue.bytes = queue.bytes.saturating_sub(written);
+            drop(queue);
             self.shared.changed.notify_all();
         }
     }
@@ -123,4 +139,43 @@ fn write_all(output: &mut impl Write, bodies: &VecDeque<Vec<u8>>) -> io::Result<
     }
     output.write_all(&bytes)?;
     output.flush()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Outlet;
+    use std::io::{self, Write};
+
+    #[test]
+    fn a_client_that_never_reads_is_gone_at_last() {
+        let outlet = Outlet::with_room(1000);
+        for _ in 0..10 {
+            outlet.send(vec![b'x'; 100]);
+            assert!(!outlet.is_closed());
+        }
+        outlet.send(vec![b'x']);
+        assert!(outlet.is_closed());
+        assert!(!outlet.wait_for_room(), "nobody waits for it");
+    }
+
+    /// A stream whose other end is closed.
+    struct Broken;
+
+    impl Write for Broken {
+        fn write(&mut self, _: &[u8]) -> io::Result<usize> {
+            Err(io::ErrorKind::BrokenPipe.into())
+        }
+
+        fn flush(&mut self) -> io::Result<()> {
+            Ok(())
+        }
+    }
+
+    #[test]
+    fn a_client_that_has_closed_its_end_is_gone() {
+        let outlet = Outlet::default();
+        outlet.send(b"{}".to_vec());
+        outlet.write_to(Broken);
+        assert!(outlet.is_closed());
+    }
 }

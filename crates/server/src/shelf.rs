@@ -23,6 +23,15 @@ pub(crate) struct Checked {
     settings: Arc<Settings>,
 }
 
+impl Checked {
+    /// Whether two results are about the same texts.
+    fn is_same(&self, other: &Self) -> bool {
+        self.needs == other.needs
+            && self.options == other.options
+            && self.settings == other.settings
+    }
+}
+
 /// The results by path.
 pub(crate) struct Shelf {
     pages: Arc<Pages>,
@@ -66,6 +75,10 @@ impl Shelf {
         let loader = snapshot.loader(path)?;
         let checked = Arc::new(self.check(snapshot, loader, path));
         let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
+        // Two threads may have worked it out at once: both give the result of the first.
+        if let Some(first) = known.get(path).filter(|first| first.is_same(&checked)) {
+            return Some(Arc::clone(first));
+        }
         known.insert(path.to_path_buf(), Arc::clone(&checked));
         Some(checked)
     }

@@ -4,6 +4,7 @@ use crate::atom::{Atom, AtomKind, Block, Statement};
 use crate::fault::{Fault, FaultKind};
 use crate::grammar::{self, Note, Range, RawAtom, RawBlock, RawKind, RawStatement};
 use crate::layout::{Layout, Mark, span_of};
+use crate::straight;
 use crate::token::Tokens;
 use crate::tree::{self, File};
 use chumsky::Parser;
@@ -32,9 +33,8 @@ pub fn parse(source: &str, text_faults: &[TextFault]) -> Parsed {
         .collect();
     let tokens = Tokens::new(source);
     let layout = Layout::new(source, &tokens, &mut faults);
-    let raw = statements(&layout, &tokens, &mut faults);
-    let convert = Convert { layout: &layout, tokens: &tokens };
-    let statements: Vec<Statement> = raw.into_iter().map(|raw| convert.statement(raw)).collect();
+    let statements = straight::statements(&layout, &tokens)
+        .unwrap_or_else(|| by_the_grammar(&layout, &tokens, &mut faults));
     let file = tree::read(source, &statements, &mut faults);
     faults.sort_by_key(|fault| (fault.span.start, rank(&fault.kind), fault.span.end));
     tell_once(source, &mut faults);
@@ -92,6 +92,13 @@ fn rank(kind: &FaultKind) -> u8 {
         FaultKind::StrayCharacter | FaultKind::OpenText => 1,
         _ => 2,
     }
+}
+
+/// The statements as the grammar of record reads them.
+fn by_the_grammar(layout: &Layout, tokens: &Tokens, faults: &mut Vec<Fault>) -> Vec<Statement> {
+    let raw = statements(layout, tokens, faults);
+    let convert = Convert { layout, tokens };
+    raw.into_iter().map(|raw| convert.statement(raw)).collect()
 }
 
 /// Runs the grammar with the cheapest errors, and again with full ones when there is any.
@@ -166,5 +173,90 @@ impl Convert<'_> {
         let last = atoms.last().map_or(start, |atom| atom.span);
         let span = start.to(block.as_ref().map_or(last, |block| block.span));
         Statement { atoms, block, span }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    /// Whether the straight way took the text; where it did, it read what the grammar reads.
+    fn agrees(source: &str) -> bool {
+        let tokens = Tokens::new(source);
+        let layout = Layout::new(source, &tokens, &mut Vec::new());
+        let Some(straight) = straight::statements(&layout, &tokens) else { return false };
+        let mut faults = Vec::new();
+        assert_eq!(straight, by_the_grammar(&layout, &tokens, &mut faults), "{source}");
+        assert_eq!(faults, [], "{source}");
+        true
+    }
+
+    fn sites(folder: &str, out: &mut Vec<String>) {
+        #[allow(clippy::disallowed_methods, reason = "a test reads the examples")]
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                sites(path.to_str().unwrap(), out);
+            } else if path.extension().is_some_and(|ending| ending == "site") {
+                #[allow(clippy::disallowed_methods, reason = "a test reads the examples")]
+                out.extend(std::fs::read_to_string(path).ok());
+            }
+        }
+    }
+
+    fn examples() -> Vec<String> {
+        let mut out = Vec::new();
+        sites(concat!(env!("CARGO_MANIFEST_DIR"), "/../../examples"), &mut out);
+        out
+    }
+
+    #[test]
+    fn the_straight_way_reads_the_examples_as_the_grammar_does() {
+        let examples = examples();
+        let straight = examples.iter().filter(|text| agrees(text)).count();
+        // Those with a mistake in their shape are the grammar's.
+        assert!(straight > 60 && straight + 5 > examples.len(), "{straight}/{}", examples.len());
+    }
+
+    #[test]
+    fn the_straight_way_reads_damaged_examples_as_the_grammar_does() {
+        let pieces =
+            ["{", "}", "(", ")", "\n", ",", "+-", "5 m", "2 h 3 min", "1 kohm +-5 %", "\"", " "];
+        let (mut random, mut taken) = (17_u64, 0);
+        let mut next = |below: usize| {
+            random = random.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            usize::try_from(random >> 33).unwrap() % below
+        };
+        for text in examples() {
+            for _ in 0..12 {
+                let mut damaged = text.clone();
+                for _ in 0..=next(3) {
+                    let mut at = next(damaged.len() + 1);
+                    while !damaged.is_char_boundary(at) {
+                        at -= 1;
+                    }
+                    damaged.insert_str(at, pieces[next(pieces.len())]);
+                }
+                taken += usize::from(agrees(&damaged));
+            }
+        }
+        assert!(taken > 200, "{taken}");
+    }
+
+    proptest! {
+        #[test]
+        fn the_straight_way_reads_any_words_as_the_grammar_does(
+            words in proptest::collection::vec(
+                prop_oneof![
+                    Just("zone"), Just("site"), Just("{"), Just("}"), Just("("), Just(")"),
+                    Just("\n"), Just(","), Just("+-"), Just("5"), Just("m"), Just("min"), Just("%"),
+                    Just("07:30"), Just("2026-01-01"), Just("12-25"), Just("\"t\""), Just("door"),
+                ],
+                0..40,
+            )
+        ) {
+            agrees(&words.join(" "));
+        }
     }
 }

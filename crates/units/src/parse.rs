@@ -24,6 +24,9 @@ pub enum ParseError {
 /// [`ParseError::NoNumber`] when `number` is no decimal number, [`ParseError::TooLarge`] when the
 /// value is not finite.
 pub fn quantity(number: &str, unit: &Unit) -> Result<Quantity, ParseError> {
+    if let Some(value) = short(number, unit.power) {
+        return Ok(Quantity::new(value * unit.times, unit.dimension));
+    }
     let (mantissa, exponent) = match number.split_once(['e', 'E']) {
         Some((mantissa, exponent)) => {
             (mantissa, exponent.parse::<i32>().map_err(|_| ParseError::NoNumber)?)
@@ -40,6 +43,42 @@ pub fn quantity(number: &str, unit: &Unit) -> Result<Quantity, ParseError> {
     } else {
         Err(ParseError::TooLarge)
     }
+}
+
+/// A plain number of few digits times a power of ten, correctly rounded; none for any other.
+///
+/// Up to 15 digits are a whole number that a double holds exactly, and so are the powers of ten up
+/// to 10^22; one product or quotient of two exact numbers is rounded once (Clinger, "How to read
+/// floating point numbers accurately", 1990).
+fn short(number: &str, power: i32) -> Option<f64> {
+    const TENS: [f64; 23] = [
+        1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16,
+        1e17, 1e18, 1e19, 1e20, 1e21, 1e22,
+    ];
+    if number.is_empty() || number.len() > 16 {
+        return None;
+    }
+    let (mut digits, mut exponent, mut point, mut count) = (0_u32, power, false, 0);
+    let mut whole = 0_u64;
+    for byte in number.bytes() {
+        match byte {
+            b'0'..=b'9' => {
+                whole = whole * 10 + u64::from(byte - b'0');
+                digits += 1;
+                count += 1;
+                exponent -= i32::from(point);
+            }
+            b'.' if !point && count > 0 => (point, count) = (true, 0),
+            _ => return None,
+        }
+    }
+    if digits > 15 || count == 0 {
+        return None;
+    }
+    #[expect(clippy::cast_precision_loss, reason = "15 digits are below 2^53")]
+    let value = whole as f64;
+    let ten = *TENS.get(usize::try_from(exponent.unsigned_abs()).ok()?)?;
+    Some(if exponent < 0 { value / ten } else { value * ten })
 }
 
 /// Reads a whole text: one number and one unit, or a time in several (`1 h 30 min`).
@@ -102,4 +141,37 @@ fn number_length(text: &str) -> usize {
         }
     }
     length
+}
+
+#[cfg(test)]
+mod tests {
+    use super::short;
+
+    /// The standard library reads decimal text correctly rounded.
+    #[test]
+    fn the_short_way_rounds_as_the_standard_library_does() {
+        let mut random = 3_u64;
+        let mut next = |below: u64| {
+            random = random.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            (random >> 33) % below
+        };
+        let mut taken = 0;
+        for _ in 0..200_000 {
+            let digits = 1 + next(17) as usize;
+            let mut number: String =
+                (0..digits).map(|_| char::from(b'0' + u8::try_from(next(10)).unwrap())).collect();
+            if next(2) == 0 && digits > 1 {
+                number.insert(1 + next(digits as u64 - 1) as usize, '.');
+            }
+            let power = i32::try_from(next(41)).unwrap() - 20;
+            let Some(value) = short(&number, power) else { continue };
+            let wanted: f64 = format!("{number}e{power}").parse().unwrap();
+            assert_eq!(value.to_bits(), wanted.to_bits(), "{number}e{power}");
+            taken += 1;
+        }
+        assert!(taken > 100_000, "{taken}");
+        for odd in ["", ".5", "5.", "1.2.3", "-1", "1e3", "12345678901234567"] {
+            assert_eq!(short(odd, 0), None, "{odd}");
+        }
+    }
 }

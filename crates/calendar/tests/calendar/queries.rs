@@ -32,7 +32,7 @@ fn the_ordinary_week_and_what_it_leaves() {
     let open = calendar.schedule(open).unwrap().ordinary_week();
     let closed = calendar.schedule(closed).unwrap().ordinary_week();
     assert_eq!(open.minutes(), 61 * 60);
-    assert_eq!(closed, open.complement());
+    assert_eq!(*closed, open.complement());
     let pieces: Vec<String> = closed.pieces().iter().map(|p| p.to_string()).collect();
     assert_eq!(
         pieces,

@@ -228,7 +228,8 @@ impl EndNetwork {
         faults: &[(PartId, PartFault)],
     ) -> Result<Interval, EndsError> {
         self.check(positions, faults)?;
-        Ok(self.fold(positions, faults, &mut Vec::new(), |_, ohm, tolerance| {
+        let mut scratch = Vec::with_capacity(self.parts.len());
+        Ok(self.fold(positions, faults, &mut scratch, |_, ohm, tolerance| {
             Interval::tolerated(ohm, tolerance)
         }))
     }
@@ -246,16 +247,9 @@ impl EndNetwork {
     ) -> Result<f64, EndsError> {
         self.check(positions, faults)?;
         let middle = |i: Interval| Interval::point(i.middle()).unwrap_or(i);
-        let net = Self {
-            parts: self.parts.clone(),
-            contacts: self
-                .contacts
-                .iter()
-                .map(|c| Contact { closed: middle(c.closed), open: middle(c.open) })
-                .collect(),
-        };
-        let r =
-            net.fold(positions, faults, &mut Vec::new(), |_, ohm, _| Interval::tolerated(ohm, 0.0));
+        let mut scratch = Vec::with_capacity(self.parts.len());
+        let resistor = |_, ohm, _| Interval::tolerated(ohm, 0.0);
+        let r = self.evaluate(positions, faults, &mut scratch, resistor, middle);
         Ok(r.middle())
     }
 
@@ -283,7 +277,19 @@ impl EndNetwork {
         positions: &[Position],
         faults: &[(PartId, PartFault)],
         scratch: &mut Vec<Interval>,
+        resistor: impl FnMut(PartId, f64, f64) -> Interval,
+    ) -> Interval {
+        self.evaluate(positions, faults, scratch, resistor, |contact| contact)
+    }
+
+    /// [`EndNetwork::fold`] with a view of each contact's resistance.
+    fn evaluate(
+        &self,
+        positions: &[Position],
+        faults: &[(PartId, PartFault)],
+        scratch: &mut Vec<Interval>,
         mut resistor: impl FnMut(PartId, f64, f64) -> Interval,
+        contact: impl Fn(Interval) -> Interval,
     ) -> Interval {
         scratch.clear();
         for (id, part) in self.parts() {
@@ -295,8 +301,8 @@ impl EndNetwork {
                 EndPart::Pole(c) => {
                     let position = positions.get(c.index());
                     match (self.contacts.get(c.index()), position) {
-                        (Some(k), Some(Position::Closed)) => k.closed,
-                        (Some(k), _) => k.open,
+                        (Some(k), Some(Position::Closed)) => contact(k.closed),
+                        (Some(k), _) => contact(k.open),
                         (None, _) => Interval::OPEN,
                     }
                 }

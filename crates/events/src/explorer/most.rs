@@ -10,7 +10,7 @@ mod below;
 use super::Explorer;
 use super::endless::outer_story;
 use crate::player::Story;
-use crate::system::{Mode, OutputId, ZoneId};
+use crate::system::{Mode, OutputId, Part, System, ZoneId};
 use crate::{Ms, WEEK};
 use below::Pace;
 
@@ -37,68 +37,113 @@ impl Most {
     }
 }
 
+/// What is counted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub(super) enum Counted {
+    Registrations(ZoneId),
+    TimeOn(OutputId),
+}
+
+/// A part, what is counted in it, the length of the stretch, and the bound from above.
+pub(super) type Count = (System, Counted, Ms, i64);
+
+/// A story that presses, and when each output is on in it, once it has been played. Outputs that
+/// are driven by the same zones share it.
+#[derive(Debug)]
+pub(super) struct Day {
+    story: Story,
+    on: Option<below::On>,
+}
+
+/// A part, the zones that press in it, and the length of the stretch.
+pub(super) type Pressed = (System, Vec<ZoneId>, Ms);
+
 impl Explorer<'_> {
     /// The most registrations of a zone in any stretch `[from, from + length)`; `length` in ms, from
     /// 1 to [`WEEK`], for instance [`crate::HOUR`].
     ///
     /// `None` for a length out of range and for an id of another system.
-    #[must_use]
-    pub fn most_registrations(&self, zone: ZoneId, length: Ms) -> Option<Most> {
-        let system = self.system;
+    pub fn most_registrations(&mut self, zone: ZoneId, length: Ms) -> Option<Most> {
         if !(1..=WEEK).contains(&length) {
             return None;
         }
-        let at_most = above::registrations(system, zone, length)?;
+        let at_most = above::registrations(self.system, zone, length)?;
         let part = self.part_of_zone(zone);
         let inner = part.zone(zone)?;
-        let instants = self.bounds.instants;
-        let pace = Pace::Registrations;
-        let stories = below::stories(&part.system, &[inner], length, instants, pace);
-        let count = |story: &Story| below::registrations(&part.system, story, inner, length);
-        let most = best(stories, count, length, at_most);
-        Some(Most { story: outer_story(&part, &most.story), ..most })
+        Some(self.most(&part, Counted::Registrations(inner), length, at_most))
     }
 
     /// The longest time, in ms, for which an output can be on in any stretch of `length` ms, from 1
     /// to [`WEEK`], for instance [`crate::DAY`].
     ///
     /// `None` for a length out of range and for an id of another system.
-    #[must_use]
-    pub fn longest_on(&self, output: OutputId, length: Ms) -> Option<Most> {
-        let system = self.system;
+    pub fn longest_on(&mut self, output: OutputId, length: Ms) -> Option<Most> {
         if !(1..=WEEK).contains(&length) {
             return None;
         }
-        let mode = system.outputs.get(output)?.mode;
-        let zones: Vec<ZoneId> = match mode {
-            Mode::Automatic => {
-                let drives = system.drives.iter().filter(|(_, drive)| drive.output == output);
-                drives.map(|(_, drive)| drive.zone).collect()
-            }
-            Mode::ForcedOn | Mode::ForcedOff => Vec::new(),
-        };
-        let at_most = above::time_on(system, output, length)?;
+        let at_most = above::time_on(self.system, output, length)?;
         let part = self.part_of_output(output);
         let inner = part.output(output)?;
-        let zones: Vec<ZoneId> = zones.iter().filter_map(|&zone| part.zone(zone)).collect();
-        let instants = self.bounds.instants;
-        let stories = below::stories(&part.system, &zones, length, instants, Pace::OnTime);
-        let time = |story: &Story| below::time_on(&part.system, story, inner, length);
-        let most = best(stories, time, length, at_most);
-        Some(Most { story: outer_story(&part, &most.story), ..most })
+        Some(self.most(&part, Counted::TimeOn(inner), length, at_most))
+    }
+
+    /// The most that the player counts in a part, in the whole system's names. Equal parts are
+    /// played once.
+    fn most(&mut self, part: &Part, counted: Counted, length: Ms, at_most: i64) -> Most {
+        let key = (part.system.clone(), counted, length, at_most);
+        if let Some(known) = self.counted.get(&key) {
+            return Most { story: outer_story(part, &known.story), ..known.clone() };
+        }
+        let (system, instants) = (&part.system, self.bounds.instants);
+        let most = match counted {
+            Counted::Registrations(zone) => {
+                let stories =
+                    below::stories(system, &[zone], length, instants, Pace::Registrations);
+                let counts = stories.into_iter().map(|story| {
+                    let (from, count) = below::registrations(system, &story, zone, length);
+                    (story, from, count)
+                });
+                best(counts, length, at_most)
+            }
+            Counted::TimeOn(output) => {
+                let zones = driving(system, output);
+                let days = self.days.entry((system.clone(), zones, length)).or_insert_with_key(
+                    |(system, zones, length)| {
+                        below::stories(system, zones, *length, instants, Pace::OnTime)
+                            .into_iter()
+                            .map(|story| Day { story, on: None })
+                            .collect()
+                    },
+                );
+                let times = days.iter_mut().map(|day| {
+                    let on = day.on.get_or_insert_with(|| below::on(system, &day.story, length));
+                    let (from, time) = on.longest(output, day.story.from, length);
+                    (day.story.clone(), from, time)
+                });
+                best(times, length, at_most)
+            }
+        };
+        let told = Most { story: outer_story(part, &most.story), ..most.clone() };
+        self.counted.insert(key, most);
+        told
     }
 }
 
-/// The first story with the most.
-fn best(
-    stories: Vec<Story>,
-    measure: impl Fn(&Story) -> (Ms, i64),
-    length: Ms,
-    at_most: i64,
-) -> Most {
+/// The zones that switch an output on; none for a forced one.
+fn driving(system: &System, output: OutputId) -> Vec<ZoneId> {
+    match system.outputs.get(output).map(|output| output.mode) {
+        Some(Mode::Automatic) => {
+            let drives = system.drives.iter().filter(|(_, drive)| drive.output == output);
+            drives.map(|(_, drive)| drive.zone).collect()
+        }
+        Some(Mode::ForcedOn | Mode::ForcedOff) | None => Vec::new(),
+    }
+}
+
+/// The first story with the most, of stories with the stretch in which something is counted.
+fn best(counts: impl Iterator<Item = (Story, Ms, i64)>, length: Ms, at_most: i64) -> Most {
     let mut best = Most { at_least: -1, story: Story::default(), from: 0, length, at_most };
-    for story in stories {
-        let (from, at_least) = measure(&story);
+    for (story, from, at_least) in counts {
         if at_least > best.at_least {
             best = Most { at_least, story, from, ..best };
         }

@@ -6,6 +6,7 @@ mod tail;
 
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap, HashMap};
+use std::rc::Rc;
 
 use super::bounds::Times;
 use super::orbit::{self, Course};
@@ -15,6 +16,7 @@ use super::{Bounds, Reason};
 use crate::Ms;
 use crate::graph::Graph;
 use crate::player::{Input, Story, TimedInput};
+use crate::step::{Engine, Outside};
 use crate::system::{ContactId, System, ZoneId};
 use spot::Spot;
 
@@ -74,8 +76,11 @@ struct Quiet {
 
 struct Search<'a> {
     task: Task<'a>,
-    spots: Vec<Spot>,
-    spot_ids: HashMap<Spot, usize>,
+    engine: Engine<'a>,
+    /// What comes from outside in the instant that is run; kept for its memory.
+    outside: Outside,
+    spots: Vec<Rc<Spot>>,
+    spot_ids: HashMap<Rc<Spot>, usize>,
     /// For each spot and regime, its nodes.
     known: HashMap<(usize, usize), Vec<usize>>,
     nodes: Vec<Node>,
@@ -90,7 +95,9 @@ struct Search<'a> {
 pub(super) fn search(task: Task<'_>) -> Searched {
     let result = Searched { states: 0, open: None, found: BTreeMap::new(), unplayed: Vec::new() };
     let mut search = Search {
+        engine: Engine::new(task.system),
         task,
+        outside: Outside::default(),
         spots: Vec::new(),
         spot_ids: HashMap::new(),
         known: HashMap::new(),

@@ -3,7 +3,7 @@
 use super::{Event, Input, Story, TimedInput};
 use crate::Ms;
 use crate::state::State;
-use crate::step::{self, Outside, Settled};
+use crate::step::{Engine, Outside, Settled};
 use crate::system::System;
 
 /// How far to play.
@@ -68,8 +68,9 @@ pub fn play(system: &System, story: &Story, limits: Limits) -> Trace {
 /// A story under way.
 #[derive(Debug, Clone)]
 pub(crate) struct Player<'a> {
-    system: &'a System,
+    engine: Engine<'a>,
     pub(crate) state: State,
+    outside: Outside,
     inputs: std::vec::IntoIter<TimedInput>,
     next_gate: Option<Ms>,
     /// The first instant, while it has not been played.
@@ -87,7 +88,8 @@ impl<'a> Player<'a> {
         let state = State::new(system, |id| gates.get(id).is_some_and(|gate| gate.contains(from)));
         let next_gate = gate_change(system, from);
         let inputs = inputs.into_iter();
-        Self { system, state, inputs, next_gate, first: Some(from), due: None }
+        let (engine, outside) = (Engine::new(system), Outside::default());
+        Self { engine, state, outside, inputs, next_gate, first: Some(from), due: None }
     }
 
     /// The next instant at which anything can happen.
@@ -102,7 +104,9 @@ impl<'a> Player<'a> {
     /// Plays the instant that [`Player::next`] gave.
     pub(crate) fn advance(&mut self, now: Ms, log: &mut dyn FnMut(Event)) -> Settled {
         self.first = None;
-        let mut outside = Outside::default();
+        let system = self.engine.system;
+        let outside = &mut self.outside;
+        outside.clear();
         while let Some(input) = self.inputs.as_slice().first().filter(|input| input.at <= now) {
             match input.input {
                 Input::Contact(contact, active) => outside.contacts.push((contact, active)),
@@ -111,11 +115,11 @@ impl<'a> Player<'a> {
             self.inputs.next();
         }
         if self.next_gate.is_some_and(|change| change <= now) {
-            let gates = self.system.gates.iter();
-            outside.gates = gates.map(|(id, gate)| (id, gate.contains(now))).collect();
-            self.next_gate = gate_change(self.system, now);
+            let gates = system.gates.iter();
+            outside.gates.extend(gates.map(|(id, gate)| (id, gate.contains(now))));
+            self.next_gate = gate_change(system, now);
         }
-        let settled = step::instant(self.system, &mut self.state, now, &outside, log);
+        let settled = self.engine.instant(&mut self.state, now, outside, log);
         self.due = self.state.next_due();
         settled
     }

@@ -1,6 +1,6 @@
 //! From a registration to effects.
 
-use super::Step;
+use super::{Step, links};
 use crate::player::What;
 use crate::state::{self, Run, Timer};
 use crate::system::{Causes, Effect, ResponseId, ZoneId};
@@ -9,9 +9,8 @@ impl Step<'_> {
     /// A zone has registered: every response that it causes goes ahead, at once or later.
     pub(super) fn respond(&mut self, zone: ZoneId) {
         let system = self.system;
-        for (id, response) in system.responses.iter() {
-            let zones = response.causes.zones();
-            let Some(cause) = zones.iter().position(|&other| other == zone) else { continue };
+        for &(id, cause) in links::at(&self.links.caused_by, zone) {
+            let Some(response) = system.responses.get(id) else { continue };
             if !self.caused(id, &response.causes, cause) {
                 continue;
             }
@@ -70,7 +69,7 @@ impl Step<'_> {
             match effect {
                 Effect::On { .. } | Effect::Latch { .. } => self.drive(id, cause, place),
                 Effect::Off { output, hold } => {
-                    for (drive, _) in system.drives.iter().filter(|(_, d)| d.output == *output) {
+                    for &drive in links::at(&self.links.of_output, *output) {
                         if let Some(run) = self.state.drives.get_mut(drive) {
                             *run = Run::Still;
                         }
@@ -87,12 +86,16 @@ impl Step<'_> {
     }
 
     fn drive(&mut self, response: ResponseId, cause: usize, effect: usize) {
-        let wanted = system_drives(self, response, cause, effect);
-        let Some((id, length, retriggered)) = wanted else { return };
+        let mut driven = links::at(&self.links.drives, response).iter();
+        let Some(driven) = driven.find(|it| (it.cause, it.effect) == (cause, effect)) else {
+            return;
+        };
+        let id = driven.drive;
+        let Some(drive) = self.system.drives.get(id) else { return };
         let Some(run) = self.state.drives.get_mut(id) else { return };
-        match length {
+        match drive.length {
             None => *run = Run::ForEver,
-            Some(length) if length > 0 && (*run == Run::Still || retriggered) => {
+            Some(length) if length > 0 && (*run == Run::Still || drive.retriggered) => {
                 *run = Run::Until(Timer { due: self.now + length, tag: 0 });
             }
             Some(_) => {}
@@ -100,29 +103,14 @@ impl Step<'_> {
     }
 
     pub(super) fn drive_runs(&self, zone: ZoneId) -> bool {
-        let mut mine = self.system.drives.iter().filter(|(_, drive)| drive.zone == zone);
-        mine.any(|(id, _)| self.state.drives.at(id, Run::Still) != Run::Still)
+        self.runs_any(links::at(&self.links.of_zone, zone))
     }
 
     pub(super) fn effect_waits(&self, zone: ZoneId) -> bool {
-        self.system.responses.iter().any(|(id, response)| {
-            let cause = response.causes.zones().iter().position(|&other| other == zone);
-            let delayed = self.state.responses.get(id).zip(cause);
-            let delayed = delayed.and_then(|(memory, cause)| memory.delayed.get(cause));
+        links::at(&self.links.caused_by, zone).iter().any(|&(id, cause)| {
+            let memory = self.state.responses.get(id);
+            let delayed = memory.and_then(|memory| memory.delayed.get(cause));
             delayed.is_some_and(|delayed| !delayed.is_empty())
         })
     }
-}
-
-fn system_drives(
-    step: &Step<'_>,
-    response: ResponseId,
-    cause: usize,
-    effect: usize,
-) -> Option<(crate::system::DriveId, Option<crate::Ms>, bool)> {
-    let mut drives = step.system.drives.iter();
-    let (id, drive) = drives.find(|(_, drive)| {
-        drive.response == response && drive.cause == cause && drive.effect == effect
-    })?;
-    Some((id, drive.length, drive.retriggered))
 }

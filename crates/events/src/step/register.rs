@@ -1,6 +1,6 @@
 //! From an active contact to a registration.
 
-use super::Step;
+use super::{Step, links};
 use crate::player::{Refusal, What};
 use crate::state;
 use crate::system::{Again, LockoutEnd, Registration, Zone, ZoneId};
@@ -105,10 +105,9 @@ impl Step<'_> {
             }
             _ => self.registers(id),
         }
-        for (other, zone) in system.zones.iter() {
-            let Some(confirm) = zone.confirmed.as_ref().filter(|confirm| confirm.by == id) else {
-                continue;
-            };
+        for &other in links::at(&self.links.confirms, id) {
+            let confirm = system.zones.get(other).and_then(|zone| zone.confirmed.as_ref());
+            let Some(confirm) = confirm else { continue };
             let Some(memory) = self.state.zones.get_mut(other) else { continue };
             state::set(&mut memory.heard, now, confirm.within + 1);
             if memory.waiting.take().is_some() {

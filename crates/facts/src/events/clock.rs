@@ -19,8 +19,8 @@ const WEEKDAYS: [&str; 7] = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"];
 pub enum Clock {
     /// In ordinary weeks, from a Monday at 00:00.
     Week,
-    /// As real time in this zone, from 1970.
-    Dated(TimeZone),
+    /// As real time in this zone, from 1970, with the schedules read so where the clocks change.
+    Dated(TimeZone, Reading),
 }
 
 impl Clock {
@@ -28,7 +28,7 @@ impl Clock {
     pub(crate) fn dated(model: &Model<'_>) -> Self {
         let name = model.site.as_ref().and_then(|site| site.timezone).map(|zone| zone.text);
         let zone = name.and_then(|name| curtilage_calendar::zone(name).ok());
-        Self::Dated(zone.unwrap_or(TimeZone::UTC))
+        Self::Dated(zone.unwrap_or(TimeZone::UTC), Reading::default())
     }
 
     /// The first instant of a moment that is not before `from`; a date has only one.
@@ -41,8 +41,8 @@ impl Clock {
                 Some(first + weeks.max(0) * WEEK)
             }
             (Self::Week, DayOf::Date(_)) => None,
-            (Self::Dated(zone), DayOf::Date(date)) => on_date(zone, date, moment.clock),
-            (Self::Dated(zone), DayOf::Weekday(day)) => {
+            (Self::Dated(zone, _), DayOf::Date(date)) => on_date(zone, date, moment.clock),
+            (Self::Dated(zone, _), DayOf::Weekday(day)) => {
                 let from = Timestamp::from_millisecond(from?).ok()?.to_zoned_datetime(zone.clone());
                 let wanted = i8::try_from(day).ok()?;
                 (0..=7).find_map(|later| {
@@ -59,7 +59,7 @@ impl Clock {
     pub(crate) fn midnight(&self, instant: Ms) -> Ms {
         match self {
             Self::Week => instant - instant.rem_euclid(DAY),
-            Self::Dated(zone) => Timestamp::from_millisecond(instant)
+            Self::Dated(zone, _) => Timestamp::from_millisecond(instant)
                 .ok()
                 .and_then(|instant| instant.to_zoned_datetime(zone.clone()).start_of_day().ok())
                 .map_or(instant, |day| day.timestamp().as_millisecond()),
@@ -80,7 +80,7 @@ impl Clock {
                 let day = usize::try_from(instant.rem_euclid(WEEK) / DAY).unwrap_or(0);
                 WEEKDAYS.get(day).copied().unwrap_or_default().to_owned()
             }
-            Self::Dated(_) => {
+            Self::Dated(..) => {
                 self.civil(instant).map_or_else(String::new, |at| at.date().to_string())
             }
         }
@@ -91,7 +91,7 @@ impl Clock {
     pub fn time(&self, instant: Ms) -> String {
         let within = match self {
             Self::Week => instant.rem_euclid(DAY),
-            Self::Dated(_) => self.civil(instant).map_or(0, |at| since_midnight(at.time())),
+            Self::Dated(..) => self.civil(instant).map_or(0, |at| since_midnight(at.time())),
         };
         let (seconds, rest) = (within / 1000, within % 1000);
         let (hour, minute, second) = (seconds / 3600, seconds / 60 % 60, seconds % 60);
@@ -103,7 +103,7 @@ impl Clock {
     }
 
     fn civil(&self, instant: Ms) -> Option<DateTime> {
-        let Self::Dated(zone) = self else { return None };
+        let Self::Dated(zone, _) = self else { return None };
         Some(Timestamp::from_millisecond(instant).ok()?.to_zoned_datetime(zone.clone()).datetime())
     }
 
@@ -125,12 +125,12 @@ impl Clock {
                 });
                 Some(Windows::weekly(&pieces.collect::<Vec<_>>()))
             }
-            (_, Self::Dated(zone)) => {
+            (_, Self::Dated(zone, reading)) => {
                 let date = |at: Ms| Some(self.civil(at)?.date());
                 let end = date(span.1)?.checked_add(2.days()).ok()?;
                 let window = DateWindow::new(date(span.0)?, end).ok()?;
                 let schedule = hours.calendar.schedule(hours.id(schedule)?).ok()?;
-                let spans = schedule.instants(window, zone, Reading::default());
+                let spans = schedule.instants(window, zone, *reading);
                 let spans: Vec<(Ms, Ms)> = spans
                     .iter()
                     .map(|span| (span.start.as_millisecond(), span.end.as_millisecond()))

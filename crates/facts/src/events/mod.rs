@@ -2,6 +2,7 @@
 //! engine's answers for every story. Nothing here is worked out before somebody asks for it.
 
 mod clock;
+mod clock_changes;
 mod drawing;
 mod edges;
 mod expect;
@@ -18,6 +19,7 @@ mod rings;
 mod story;
 
 pub use clock::Clock;
+pub use clock_changes::DeafAtChange;
 pub use curtilage_events::explorer::WhyDeaf;
 pub use drawing::{Drawing, Row};
 pub use expect::{Outcome, refusal};
@@ -42,6 +44,10 @@ pub(crate) struct Events {
     rehearsed: OnceLock<Vec<Rehearsed>>,
     plant: OnceLock<Known<Plant>>,
     feedback: OnceLock<Vec<KeepsGoing>>,
+    held: OnceLock<Vec<Option<Known<Option<Keeps>>>>>,
+    hour: OnceLock<Vec<Option<Known<Most>>>>,
+    day: OnceLock<Vec<Option<Known<Most>>>>,
+    changes: OnceLock<Known<Vec<clock_changes::ChangeWeek>>>,
 }
 
 impl Facts<'_, '_> {

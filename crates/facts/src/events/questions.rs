@@ -5,9 +5,10 @@ use super::feedback::{Path, has_paths};
 use super::paste::Pasted;
 use super::plant::{Plant, plant};
 use super::rehearsed::not_whole;
-use super::rings::{because, keeps, rings};
+use super::rings::{QUICK, because, keeps, rings};
 use crate::{Facts, Known, NotKnown};
 use curtilage_events::explorer::{Answer, Bounds, Explorer, WhyDeaf};
+use curtilage_events::system::ZoneId as EngineZone;
 use curtilage_events::{DAY, HOUR, Ms, WEEK};
 use curtilage_model::{Cause, OutputId, ZoneId};
 
@@ -50,6 +51,12 @@ pub struct Most {
     pub at_least: i64,
     /// It is never more than this.
     pub at_most: i64,
+}
+
+impl Most {
+    fn of(most: curtilage_events::explorer::Most) -> Self {
+        Self { at_least: most.at_least, at_most: most.at_most }
+    }
 }
 
 /// A stretch of the week in which a first activation comes to nothing.
@@ -106,14 +113,31 @@ impl Facts<'_, '_> {
     /// # Errors
     /// When it is not known.
     pub fn held_for_ever(&self, zone: ZoneId) -> Known<Option<Keeps>> {
-        let plant = self.plant().map_err(Clone::clone)?;
-        let Some(id) = plant.zone_of(Cause::Zone(zone)) else { return Ok(None) };
-        if let Some(why) = plant.open_into(id) {
-            return Err(NotKnown::because(why));
+        let answers = self.events.held.get_or_init(|| {
+            self.of_each_zone(|explorer, plant, zone, id| {
+                let before = explorer.states();
+                let answer = explorer.held(id);
+                keeps(self.model, plant, zone, answer, explorer.states() - before)
+            })
+        });
+        match answers.get(zone.index()) {
+            Some(Some(answer)) => answer.clone(),
+            _ => self.plant().map(|_| None).map_err(Clone::clone),
         }
-        let mut explorer = Explorer::new(&plant.system, Bounds::default());
+    }
+
+    /// The shortest story in which a zone registers for ever while one sensor stays active, where a
+    /// short search shows it.
+    #[must_use]
+    pub fn held_story(&self, zone: ZoneId) -> Option<Pasted> {
+        let plant = self.plant().ok()?;
+        let id = plant.zone_of(Cause::Zone(zone))?;
+        if plant.open_into(id).is_some() {
+            return None;
+        }
+        let mut explorer = Explorer::new(&plant.system, QUICK);
         let answer = explorer.held(id);
-        keeps(self.model, plant, zone, answer, explorer.states())
+        keeps(self.model, plant, zone, answer, explorer.states()).ok()??.story
     }
 
     /// The most registrations of a zone in any hour.
@@ -121,16 +145,13 @@ impl Facts<'_, '_> {
     /// # Errors
     /// When it is not known.
     pub fn most_in_an_hour(&self, zone: ZoneId) -> Known<Most> {
-        let plant = self.plant().map_err(Clone::clone)?;
-        let id =
-            plant.zone_of(Cause::Zone(zone)).ok_or_else(|| NotKnown::because("no such zone"))?;
-        if let Some(why) = plant.open_into(id) {
-            return Err(NotKnown::because(why));
-        }
-        let explorer = Explorer::new(&plant.system, Bounds::default());
-        let most = explorer.most_registrations(id, HOUR);
-        let most = most.ok_or_else(|| NotKnown::because("no such zone"))?;
-        Ok(Most { at_least: most.at_least, at_most: most.at_most })
+        let answers = self.events.hour.get_or_init(|| {
+            self.of_each_zone(|explorer, _, _, id| {
+                let most = explorer.most_registrations(id, HOUR);
+                most.map(Most::of).ok_or_else(|| NotKnown::because("no such zone"))
+            })
+        });
+        answered(answers.get(zone.index()), "no such zone")
     }
 
     /// The longest time, ms, for which an output's relay can be driven in any day. On the break
@@ -139,15 +160,44 @@ impl Facts<'_, '_> {
     /// # Errors
     /// When it is not known.
     pub fn longest_in_a_day(&self, output: OutputId) -> Known<Most> {
-        let plant = self.plant().map_err(Clone::clone)?;
         let no_such = || NotKnown::because("no such output");
-        let id = plant.output_of(output).ok_or_else(no_such)?;
-        if let Some(why) = plant.open_into_output(id) {
-            return Err(NotKnown::because(why));
-        }
-        let explorer = Explorer::new(&plant.system, Bounds::default());
-        let most = explorer.longest_on(id, DAY).ok_or_else(no_such)?;
-        Ok(Most { at_least: most.at_least, at_most: most.at_most })
+        let answers = self.events.day.get_or_init(|| {
+            let plant = match self.plant() {
+                Ok(plant) => plant,
+                Err(why) => return vec![Some(Err(why.clone())); self.model.outputs.len()],
+            };
+            let mut explorer = Explorer::new(&plant.system, Bounds::default());
+            let mut one = |output| {
+                let id = plant.output_of(output)?;
+                if let Some(why) = plant.open_into_output(id) {
+                    return Some(Err(NotKnown::because(why)));
+                }
+                Some(explorer.longest_on(id, DAY).map(Most::of).ok_or_else(no_such))
+            };
+            self.model.outputs_by_id().map(|(output, _)| one(output)).collect()
+        });
+        answered(answers.get(output.index()), "no such output")
+    }
+
+    /// Asks one explorer about each zone, in the order of zones; nothing of a zone that is not in
+    /// the system.
+    fn of_each_zone<T: Clone>(
+        &self,
+        mut ask: impl FnMut(&mut Explorer<'_>, &Plant, ZoneId, EngineZone) -> Known<T>,
+    ) -> Vec<Option<Known<T>>> {
+        let plant = match self.plant() {
+            Ok(plant) => plant,
+            Err(why) => return vec![Some(Err(why.clone())); self.model.zones.len()],
+        };
+        let mut explorer = Explorer::new(&plant.system, Bounds::default());
+        let mut one = |zone| {
+            let id = plant.zone_of(Cause::Zone(zone))?;
+            Some(match plant.open_into(id) {
+                Some(why) => Err(NotKnown::because(why)),
+                None => ask(&mut explorer, plant, zone, id),
+            })
+        };
+        self.model.zones_by_id().map(|(zone, _)| one(zone)).collect()
     }
 
     /// The stretches of an ordinary week in which a first activation of a zone is not heard, or is
@@ -171,5 +221,12 @@ impl Facts<'_, '_> {
             Answer::No(_) => Ok(Vec::new()),
             Answer::NotKnown { reason, .. } => Err(NotKnown::because(because(&reason))),
         }
+    }
+}
+
+fn answered<T: Clone>(answer: Option<&Option<Known<T>>>, otherwise: &'static str) -> Known<T> {
+    match answer {
+        Some(Some(answer)) => answer.clone(),
+        _ => Err(NotKnown::because(otherwise)),
     }
 }

@@ -11,7 +11,7 @@ use curtilage_model::{Effect, Model, OutputId, ZoneId};
 
 /// A site is checked while somebody types: a search for rings may take a tenth of a second, and what
 /// it has not found out by then is not known.
-const QUICK: Bounds = Bounds { states: 600, contacts: 6, timers: 24, instants: 20_000 };
+pub(super) const QUICK: Bounds = Bounds { states: 600, contacts: 6, timers: 24, instants: 20_000 };
 
 pub(super) fn rings(model: &Model<'_>, plant: &Plant) -> Vec<KeepsGoing> {
     let mut explorer = Explorer::new(&plant.system, QUICK);

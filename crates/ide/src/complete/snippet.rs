@@ -41,6 +41,12 @@ impl Snippet {
     }
 }
 
+/// The name that stands most often in a list; of two the first.
+fn most_used<'a>(used: &[&'a str]) -> Option<&'a str> {
+    let count = |name: &str| used.iter().filter(|other| **other == name).count();
+    used.iter().rev().max_by_key(|name| count(name)).copied()
+}
+
 /// Whether a statement is seldom written without what it may leave out.
 fn wanted(form: &Form) -> bool {
     matches!(form.word, "wired" | "tamper" | "fed" | "close" | "open" | "record" | "through")
@@ -120,6 +126,9 @@ impl List<'_, '_, '_> {
                     Some(Ok(slot)) => {
                         let example = match slot {
                             Slot::Quantity(Dimension::Time) => usual_time(form.word).to_owned(),
+                            Slot::Refers(Kind::CablePart) if form.word == "fed" => {
+                                self.usual_feed()
+                            }
                             _ => self.example(slot, text),
                         };
                         let quoted = matches!(slot, Slot::Text(_));
@@ -140,10 +149,7 @@ impl List<'_, '_, '_> {
 
     /// What stands in a slot until somebody types over it: the first that fits, if there is one.
     pub(super) fn example(&self, slot: Slot, text: &str) -> String {
-        let first = |kind: Kind| {
-            let found = self.names.all(kind).next();
-            found.map_or_else(|| text.to_lowercase(), |known| known.name.to_owned())
-        };
+        let first = |kind: Kind| self.usual(kind, &text.to_lowercase());
         match slot {
             Slot::Quantity(dimension) => dimension.example().to_owned(),
             Slot::Number => "2".to_owned(),
@@ -155,10 +161,48 @@ impl List<'_, '_, '_> {
             Slot::Text(_) | Slot::Declares(_) => text.to_lowercase(),
             Slot::Refers(Kind::ContactSource) => self.free(TerminalKind::Relay),
             Slot::Refers(Kind::Source) => first(Kind::Supply),
-            Slot::Refers(Kind::Schedule) => "always".to_owned(),
             Slot::Refers(Kind::Rule | Kind::Tap | Kind::Preset) => text.to_lowercase(),
             Slot::Refers(kind) => first(kind),
             Slot::Terminal(kind) => self.free(kind),
+        }
+    }
+
+    /// The name of a kind that the site uses most, or else the first in scope.
+    pub(super) fn usual(&self, kind: Kind, otherwise: &str) -> String {
+        let model = self.view.model();
+        let part = |id: curtilage_model::PartId| model.part_name(id);
+        let used: Vec<&str> = match kind {
+            Kind::SensorPart => {
+                model.zones.iter().filter_map(|zone| Some(part(zone.sensor?.id))).collect()
+            }
+            Kind::CablePart => {
+                let runs = model.zones.iter().filter_map(|zone| zone.input?.run?.cable);
+                runs.map(|cable| part(cable.id)).collect()
+            }
+            Kind::LoadPart => {
+                let loads = model.outputs.iter().flat_map(|output| output.loads.iter().flatten());
+                loads.map(|(_, load)| part(load.id)).collect()
+            }
+            Kind::Schedule => {
+                let armed = model.zones.iter().filter_map(|zone| zone.armed);
+                armed.map(|(armed, _)| model.schedule_name(armed)).collect()
+            }
+            _ => Vec::new(),
+        };
+        let first = || self.names.all(kind).next().map(|known| known.name);
+        most_used(&used).or_else(first).unwrap_or(otherwise).to_owned()
+    }
+
+    /// The cable part that feeds most of what is fed, or else the first in scope.
+    pub(super) fn usual_feed(&self) -> String {
+        let model = self.view.model();
+        let outputs = model.outputs.iter().filter_map(|output| output.fed);
+        let fed = outputs.chain(model.controllers.iter().filter_map(|thing| thing.fed));
+        let cables = fed.filter_map(|fed| fed.run?.cable);
+        let used: Vec<&str> = cables.map(|cable| model.part_name(cable.id)).collect();
+        match most_used(&used) {
+            Some(name) => name.to_owned(),
+            None => self.usual(Kind::CablePart, "cable-part"),
         }
     }
 

@@ -27,17 +27,12 @@ impl List<'_, '_, '_> {
         }
     }
 
-    fn first(&self, kind: Kind, otherwise: &str) -> String {
-        let found = self.names.all(kind).next();
-        found.map_or_else(|| otherwise.to_owned(), |known| known.name.to_owned())
-    }
-
     fn zone(&self) -> String {
         let mut out = Snippet::default();
         out.raw("zone ");
         out.stop("name");
         out.raw(" is ");
-        out.stop(&self.first(Kind::SensorPart, "sensor-part"));
+        out.stop(&self.usual(Kind::SensorPart, "sensor-part"));
         out.raw(" {\n    purpose    ");
         out.choice(&["intrusion", "panic", "tamper", "technical", "command"]);
         out.raw("\n    wired      to ");
@@ -45,9 +40,9 @@ impl List<'_, '_, '_> {
         out.raw(" over ");
         out.stop("18 m");
         out.raw(" of ");
-        out.stop(&self.first(Kind::CablePart, "cable-part"));
+        out.stop(&self.usual(Kind::CablePart, "cable-part"));
         out.raw("\n    armed      ");
-        out.stop(&self.first(Kind::Schedule, "always"));
+        out.stop(&self.usual(Kind::Schedule, "always"));
         out.raw("\n    lockout    ");
         out.stop("5 s");
         out.raw("\n}\n");
@@ -59,17 +54,17 @@ impl List<'_, '_, '_> {
         out.raw("output ");
         out.stop("name");
         out.raw(" drives ");
-        out.stop(&self.first(Kind::LoadPart, "load-part"));
+        out.stop(&self.usual(Kind::LoadPart, "load-part"));
         out.raw(" {\n    through  ");
         out.stop(&self.free(TerminalKind::Relay));
         out.raw(" ");
         out.choice(&["closing", "opening"]);
         out.raw("\n    fed      from ");
-        out.stop(&self.first(Kind::Supply, "main"));
+        out.stop(&self.usual(Kind::Supply, "main"));
         out.raw(" over ");
         out.stop("25 m");
         out.raw(" of ");
-        out.stop(&self.first(Kind::CablePart, "cable-part"));
+        out.stop(&self.usual_feed());
         out.raw("\n    fuse     ");
         out.stop("1 A");
         out.raw("\n}\n");
@@ -79,13 +74,13 @@ impl List<'_, '_, '_> {
     fn response(&self) -> String {
         let mut out = Snippet::default();
         out.raw("response to ");
-        out.stop(&self.first(Kind::Zone, "zone"));
+        out.stop(&self.usual(Kind::Zone, "zone"));
         out.raw(" {\n    close   ");
-        out.stop(&self.first(Kind::Output, "output"));
+        out.stop(&self.usual(Kind::Output, "output"));
         out.raw(" for ");
         out.stop("3 min");
         out.raw("\n    tell    ");
-        out.stop(&self.first(Kind::People, "people"));
+        out.stop(&self.usual(Kind::People, "people"));
         out.raw("\n}\n");
         out.done()
     }
@@ -95,9 +90,9 @@ impl List<'_, '_, '_> {
         out.raw("supply ");
         out.stop("main");
         out.raw(" is ");
-        out.stop(&self.first(Kind::SupplyPart, "supply-part"));
+        out.stop(&self.usual(Kind::SupplyPart, "supply-part"));
         out.raw(" {\n    battery  ");
-        out.stop(&self.first(Kind::BatteryPart, "battery-part"));
+        out.stop(&self.usual(Kind::BatteryPart, "battery-part"));
         out.raw("\n}\n");
         out.done()
     }
@@ -107,13 +102,13 @@ impl List<'_, '_, '_> {
         out.raw("controller ");
         out.stop("head");
         out.raw(" is ");
-        out.stop(&self.first(Kind::ControllerPart, "controller-part"));
+        out.stop(&self.usual(Kind::ControllerPart, "controller-part"));
         out.raw(" {\n    fed   from ");
-        out.stop(&self.first(Kind::Supply, "main"));
+        out.stop(&self.usual(Kind::Supply, "main"));
         out.raw(" over ");
         out.stop("2 m");
         out.raw(" of ");
-        out.stop(&self.first(Kind::CablePart, "cable-part"));
+        out.stop(&self.usual_feed());
         out.raw("\n}\n");
         out.done()
     }
@@ -123,7 +118,7 @@ impl List<'_, '_, '_> {
         out.raw("camera ");
         out.stop("name");
         out.raw(" is ");
-        out.stop(&self.first(Kind::CameraPart, "camera-part"));
+        out.stop(&self.usual(Kind::CameraPart, "camera-part"));
         out.raw(" on ");
         out.stop(&self.free(TerminalKind::Channel));
         out.raw("\n");
@@ -133,11 +128,11 @@ impl List<'_, '_, '_> {
     fn recording(&self) -> String {
         let mut out = Snippet::default();
         out.raw("recording ");
-        out.stop(&self.first(Kind::Controller, "head"));
+        out.stop(&self.usual(Kind::Controller, "head"));
         out.raw(" {\n    keep    ");
         out.choice(&["events", "motion", "continuous"]);
         out.raw(" of ");
-        out.stop(&self.first(Kind::Camera, "camera"));
+        out.stop(&self.usual(Kind::Camera, "camera"));
         out.raw(" during ");
         out.stop("always");
         out.raw("\n    store   ");
@@ -149,7 +144,7 @@ impl List<'_, '_, '_> {
     }
 
     fn rehearsal(&self) -> String {
-        let zone = self.first(Kind::Zone, "zone");
+        let zone = self.usual(Kind::Zone, "zone");
         let mut out = Snippet::default();
         out.raw("rehearsal \"");
         out.stop("what is shown");
@@ -197,7 +192,7 @@ impl List<'_, '_, '_> {
         out.raw("allow ");
         out.stop("rule");
         out.raw(" on ");
-        out.stop(&self.first(Kind::Zone, "name"));
+        out.stop(&self.usual(Kind::Zone, "name"));
         out.raw(" until ");
         out.stop(&crate::actions::later(today));
         out.raw(" because \"");

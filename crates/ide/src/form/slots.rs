@@ -149,7 +149,7 @@ pub(crate) fn meaning(block: &str, word: &str, slot: &str) -> Option<Meaning> {
         "COMMON" => terminal(TerminalKind::Common),
         "CHANNEL" => terminal(TerminalKind::Channel),
         "COMBINATION" => Some(Form("not* SCHEDULE (plus|minus|within not* SCHEDULE)*")),
-        "CAUSES" => Some(Form("any of (CAUSE, ...) | all of (CAUSE, ...) within TIME | CAUSE, ...")),
+        "CAUSES" => Some(Form("CAUSE, ... | any of (CAUSE, ...) | all of (CAUSE, ...) within TIME")),
         "CAUSE" => Some(Form(
             "ZONE | loss of CAMERA-OR-SUPPLY | tamper of ZONE | start of SCHEDULE | end of SCHEDULE",
         )),

@@ -70,8 +70,6 @@ pub(crate) struct Client {
     messages: Receiver<Value>,
     seen: VecDeque<Value>,
     settings: Arc<Mutex<Value>>,
-    /// What the server asked the client, by method.
-    pub(crate) asked: Arc<Mutex<Vec<(String, Value)>>>,
     next: i64,
     server: Option<JoinHandle<u8>>,
 }
@@ -128,18 +126,11 @@ impl Client {
         let server = std::thread::spawn(move || serve(from_client, output, &options).unwrap());
         let (sender, messages) = channel();
         let settings = Arc::new(Mutex::new(json!({ "date": TODAY })));
-        let asked = Arc::new(Mutex::new(Vec::new()));
         let input: Wire = Arc::new(Mutex::new(Some(input)));
         let answers = Arc::clone(&input);
-        let (settings_too, asked_too) = (Arc::clone(&settings), Arc::clone(&asked));
+        let settings_too = Arc::clone(&settings);
         std::thread::spawn(move || {
-            listen(
-                Frames::new(BufReader::new(from_server)),
-                &answers,
-                &sender,
-                &settings_too,
-                &asked_too,
-            );
+            listen(Frames::new(BufReader::new(from_server)), &answers, &sender, &settings_too);
         });
         Self {
             folder,
@@ -148,7 +139,6 @@ impl Client {
             messages,
             seen: VecDeque::new(),
             settings,
-            asked,
             next: 0,
             server: Some(server),
         }
@@ -380,13 +370,11 @@ fn listen(
     answers: &Wire,
     sender: &Sender<Value>,
     settings: &Mutex<Value>,
-    asked: &Mutex<Vec<(String, Value)>>,
 ) {
     while let Ok(Frame::Body(body)) = frames.next() {
         let message: Value = serde_json::from_slice(&body).expect("JSON");
         assert_eq!(message["jsonrpc"], "2.0");
         if let (Some(method), false) = (message["method"].as_str(), message["id"].is_null()) {
-            asked.lock().unwrap().push((method.to_owned(), message["params"].clone()));
             let result = match method {
                 "workspace/configuration" => json!([settings.lock().unwrap().clone()]),
                 _ => Value::Null,

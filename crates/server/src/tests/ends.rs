@@ -41,3 +41,15 @@ fn after_shutdown_nothing_more_is_answered() {
     client.open("a.site", 1, SITE);
     assert_eq!(client.exit(), 0);
 }
+
+/// The client closes only the end on which it listens: nothing more can be told, so the server ends.
+#[test]
+fn a_client_that_does_not_listen_any_more_ends_the_server() {
+    let (from_client, mut input) = std::io::pipe().unwrap();
+    let (from_server, output) = std::io::pipe().unwrap();
+    drop(from_server);
+    let options = Options { cache: None, ..Options::default() };
+    let server = std::thread::spawn(move || crate::serve(from_client, output, &options).unwrap());
+    crate::frame::write(&mut input, b"{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"x\"}").unwrap();
+    assert_eq!(server.join().unwrap(), 1);
+}

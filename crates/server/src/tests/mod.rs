@@ -1,5 +1,6 @@
 //! Transcripts over pipes in memory. Nothing here waits for time, only for messages.
 
+mod capabilities;
 mod client;
 mod diagnostics;
 mod ends;

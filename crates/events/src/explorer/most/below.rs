@@ -4,7 +4,7 @@ use super::super::regime;
 use super::above;
 use crate::Ms;
 use crate::player::{Input, Limits, Story, TimedInput, What, play};
-use crate::system::{Causes, Contact, ContactId, OutputId, System, ZoneId};
+use crate::system::{Causes, Contact, ContactId, OutputId, System, Windows, ZoneId};
 
 /// How often to press.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -57,7 +57,9 @@ pub(super) fn stories(
                 Pace::Registrations => every,
                 Pace::OnTime => longest_run(system, zone).max(every),
             };
-            presses(&mut press, contact, sensor, every, (from, end), instants);
+            let zones = system.zones.iter().filter(|(_, zone)| zone.contact == contact);
+            let armed: Vec<&Windows> = zones.map(|(_, zone)| &zone.armed).collect();
+            presses(&mut press, contact, sensor, &armed, every, (from, end), instants);
         }
         for inputs in [hold, press] {
             found.push(Story { from, inputs });
@@ -106,6 +108,7 @@ fn presses(
     inputs: &mut Vec<TimedInput>,
     contact: ContactId,
     sensor: &Contact,
+    armed: &[&Windows],
     every: Ms,
     (from, end): (Ms, Ms),
     most: usize,
@@ -114,10 +117,19 @@ fn presses(
     if sensor.longest.is_some_and(|longest| longest < stays) {
         return;
     }
+    // A press that is over before any of its zones is armed does nothing.
+    let counts = |at: Ms| {
+        let over = at + stays + sensor.settle_off + 1;
+        armed.iter().any(|armed| {
+            armed.contains(at) || armed.next_change(at).is_some_and(|change| change <= over)
+        })
+    };
     let mut at = from;
     while at < end && inputs.len() + 2 <= most {
-        inputs.push(TimedInput { at, input: Input::Contact(contact, true) });
-        inputs.push(TimedInput { at: at + stays, input: Input::Contact(contact, false) });
+        if counts(at) {
+            inputs.push(TimedInput { at, input: Input::Contact(contact, true) });
+            inputs.push(TimedInput { at: at + stays, input: Input::Contact(contact, false) });
+        }
         at += every.max(1);
     }
 }
@@ -144,45 +156,55 @@ pub(super) fn registrations(system: &System, story: &Story, zone: ZoneId, length
     best
 }
 
-/// The most time on of the output in a stretch of the story, and where the stretch begins.
-pub(super) fn time_on(system: &System, story: &Story, output: OutputId, length: Ms) -> (Ms, Ms) {
+/// When each output is on in a story.
+#[derive(Debug)]
+pub(super) struct On(Vec<Vec<(Ms, Ms)>>);
+
+/// Plays a story for three stretches and notes when each output is on.
+pub(super) fn on(system: &System, story: &Story, length: Ms) -> On {
     let end = story.from + 3 * length;
     let trace = play(system, story, Limits::until(end));
     let stop = trace.events.last().filter(|_| trace.ended != crate::player::Ended::Played);
     let end = stop.map_or(end, |event| event.at);
-    let mut spans: Vec<(Ms, Ms)> = Vec::new();
+    let mut on: Vec<Vec<(Ms, Ms)>> = vec![Vec::new(); system.outputs.len()];
     for event in &trace.events {
-        match event.what {
-            What::Output { output: other, on: true } if other == output => {
-                spans.push((event.at, end));
-            }
-            What::Output { output: other, on: false } if other == output => {
-                if let Some(span) = spans.last_mut() {
-                    span.1 = event.at;
-                }
-            }
-            _ => {}
+        let What::Output { output, on: begins } = event.what else { continue };
+        let Some(spans) = on.get_mut(output.index()) else { continue };
+        if begins {
+            spans.push((event.at, end));
+        } else if let Some(span) = spans.last_mut() {
+            span.1 = event.at;
         }
     }
-    let mut best = (story.from, 0);
-    let starts: Vec<Ms> = spans.iter().map(|span| span.0).collect();
-    // Sliding from one start to the next: what lies in the stretch from there.
-    let mut before = vec![0];
-    let mut sum = 0;
-    for span in &spans {
-        sum += span.1 - span.0;
-        before.push(sum);
-    }
-    let begins = starts.iter().enumerate().filter(|(_, from)| **from <= story.from + 2 * length);
-    for (first, &from) in begins {
-        let last = starts.partition_point(|&start| start < from + length);
+    On(on)
+}
+
+impl On {
+    /// The most time on of an output in a stretch of the story, and where the stretch begins.
+    pub(super) fn longest(&self, output: OutputId, begins: Ms, length: Ms) -> (Ms, Ms) {
+        let spans = self.0.get(output.index()).map_or(&[][..], Vec::as_slice);
+        let mut best = (begins, 0);
+        // Sliding from one start to the next: what lies in the stretch from there.
+        let mut before = vec![0];
+        let mut sum = 0;
+        for span in spans {
+            sum += span.1 - span.0;
+            before.push(sum);
+        }
         let total = |place: usize| before.get(place).copied().unwrap_or(0);
-        let over = last.checked_sub(1).and_then(|last| spans.get(last));
-        let cut = over.map_or(0, |span| (span.1 - from - length).max(0));
-        let time = total(last) - total(first) - cut;
-        if time > best.1 {
-            best = (from, time);
+        for (first, &(from, _)) in spans.iter().enumerate() {
+            // A stretch that begins later is not played to its end.
+            if from > begins + 2 * length {
+                break;
+            }
+            let last = spans.partition_point(|&(start, _)| start < from + length);
+            let over = last.checked_sub(1).and_then(|last| spans.get(last));
+            let cut = over.map_or(0, |span| (span.1 - from - length).max(0));
+            let time = total(last) - total(first) - cut;
+            if time > best.1 {
+                best = (from, time);
+            }
         }
+        best
     }
-    best
 }

@@ -1,6 +1,7 @@
 //! All that can come after a set of states.
 
 use std::cmp::Reverse;
+use std::rc::Rc;
 
 use super::super::Reason;
 use super::super::bounds::{Slot, Times};
@@ -10,7 +11,7 @@ use super::{Node, Quiet, Search};
 use crate::Ms;
 use crate::player::What;
 use crate::state::{State, Timer};
-use crate::step::{self, Outside, Settled};
+use crate::step::Settled;
 use crate::system::ContactId;
 
 /// The instant in which every step is run; only differences to it are looked at.
@@ -131,16 +132,19 @@ impl Search<'_> {
         for &(contact, active) in inputs.iter().filter(|_| self.task.rough.is_none()) {
             spot.follows(system, contact, active, NOW);
         }
-        let mut outside = Outside { contacts: inputs.clone(), ..Outside::default() };
+        let mut outside = std::mem::take(&mut self.outside);
+        outside.clear();
+        outside.contacts.extend_from_slice(&inputs);
         if switched && let Some(gates) = self.task.regimes.get(regime) {
-            outside.gates = system.gates.ids().zip(gates.iter().copied()).collect();
+            outside.gates.extend(system.gates.ids().zip(gates.iter().copied()));
         }
         let zone = self.task.zone;
         let mut registered = false;
-        let settled = step::instant(system, &mut spot.state, NOW, &outside, &mut |event| {
+        let settled = self.engine.instant(&mut spot.state, NOW, &outside, &mut |event| {
             registered |= event.what == What::Registered { zone };
         });
-        let mut slots = Vec::new();
+        self.outside = outside;
+        let mut slots = Vec::with_capacity(way.over.len() + 4);
         spot.each_timer(|timer| {
             slots.push(match usize::try_from(timer.tag) {
                 Ok(tag) if tag > 0 => Slot::Kept(tag - 1),
@@ -148,7 +152,9 @@ impl Search<'_> {
             });
             *timer = Timer { due: 0, tag: 0 };
         });
-        let kept = kept(&mut before.clone(), &mut spot, &slots);
+        // Only a step that nothing from outside joins is ever looked at for loops.
+        let quiet = inputs.is_empty() && !switched;
+        let kept = if quiet { kept(&mut before.clone(), &mut spot, &slots) } else { Vec::new() };
         let added = u32::try_from(inputs.len()).unwrap_or(u32::MAX) + u32::from(switched);
         let leg = Leg { over: way.over.to_vec(), slots };
         let mut times = way.times.after(&leg.slots);
@@ -213,7 +219,8 @@ impl Search<'_> {
             return id;
         }
         let id = self.spots.len();
-        self.spots.push(spot.clone());
+        let spot = Rc::new(spot);
+        self.spots.push(Rc::clone(&spot));
         self.spot_ids.insert(spot, id);
         id
     }
