@@ -47,8 +47,7 @@ fn main() {
         let all = Span::new(0, u32::try_from(text.len()).unwrap());
         // Where people type: after a word, somewhere in the file.
         let step = text.len() / 400;
-        let offsets: Vec<u32> =
-            (0..400).map(|at| u32::try_from(at * step + 7).unwrap()).collect();
+        let offsets: Vec<u32> = (0..400).map(|at| u32::try_from(at * step + 7).unwrap()).collect();
         let each = |name: &str, ask: &dyn Fn(u32)| {
             let mut times: Vec<f64> = offsets
                 .iter()

@@ -98,8 +98,15 @@ fn allow(
     // What the language cannot read or does not know is mended, not allowed.
     let mended = matches!(
         rule.name,
-        "syntax" | "unknown-name" | "unknown-terminal" | "duplicate-name" | "wrong-dimension"
-            | "import-cycle" | "outside-workspace" | "unreadable-file" | "said-twice"
+        "syntax"
+            | "unknown-name"
+            | "unknown-terminal"
+            | "duplicate-name"
+            | "wrong-dimension"
+            | "import-cycle"
+            | "outside-workspace"
+            | "unreadable-file"
+            | "said-twice"
     );
     let about_exceptions = rule.name.starts_with("exception-");
     if mended || about_exceptions || view.file != view.model().root_file() {
@@ -114,11 +121,16 @@ fn allow(
     let until = later(view.facts.options.today);
     let end = u32::try_from(source.text.len()).unwrap_or(u32::MAX);
     let before = if source.text.ends_with('\n') || end == 0 { "" } else { "\n" };
-    let text = format!("{before}\nallow {}{on} until {until} because \"${{1:reason}}\"\n", rule.name);
-    let title = format!("allow `{}`{} until {until}, with a reason", rule.name, match name {
-        Some(name) => format!(" on `{name}`"),
-        None => String::new(),
-    });
+    let text =
+        format!("{before}\nallow {}{on} until {until} because \"${{1:reason}}\"\n", rule.name);
+    let title = format!(
+        "allow `{}`{} until {until}, with a reason",
+        rule.name,
+        match name {
+            Some(name) => format!(" on `{name}`"),
+            None => String::new(),
+        }
+    );
     Some(Action {
         title,
         kind: ActionKind::Allow,
@@ -137,12 +149,7 @@ pub(crate) fn later(today: Date) -> String {
 }
 
 /// The statement that is missing, at the end of the item's block.
-fn fill(
-    view: View<'_, '_, '_>,
-    source: &Source,
-    item: &Statement,
-    what: &str,
-) -> Option<Action> {
+fn fill(view: View<'_, '_, '_>, source: &Source, item: &Statement, what: &str) -> Option<Action> {
     let word = what.split(' ').next()?;
     let block = crate::line::block_in(source, item)?;
     let statement = Filler::new(view, source).statement(block, word)?;
@@ -276,12 +283,7 @@ fn used_files(view: View<'_, '_, '_>, source: &Source) -> BTreeSet<String> {
 
 /// Whether a used file, or one that it uses in turn, gives something that is named, or a policy. A
 /// file that is not in scope is taken to be used.
-fn is_used(
-    view: View<'_, '_, '_>,
-    source: &Source,
-    path: &str,
-    used: &BTreeSet<String>,
-) -> bool {
+fn is_used(view: View<'_, '_, '_>, source: &Source, path: &str, used: &BTreeSet<String>) -> bool {
     let Some(first) = crate::links::resolve(&source.path, path) else { return true };
     let all = view.model().sources();
     let mut todo = vec![first];

@@ -4,9 +4,7 @@ use crate::View;
 use crate::names::item_at;
 use crate::symbols::one_line;
 use curtilage_facts::events::Path;
-use curtilage_model::{
-    CameraId, Cause, Effect, Model, OutputId, ScheduleRef, SupplyId, ZoneId,
-};
+use curtilage_model::{CameraId, Cause, Effect, Model, OutputId, ScheduleRef, SupplyId, ZoneId};
 use curtilage_text::{Place, Span};
 
 /// What a link of the chain is.
@@ -104,7 +102,8 @@ fn steps(view: View<'_, '_, '_>, at: Place, own: fn(Node, Node) -> Node) -> Vec<
         if own(from, to) != node {
             continue;
         }
-        let other = if own(Node::People(0), Node::People(1)) == Node::People(0) { to } else { from };
+        let other =
+            if own(Node::People(0), Node::People(1)) == Node::People(0) { to } else { from };
         match found.iter_mut().find(|(known, _)| *known == other) {
             Some((_, places)) if !places.contains(&written) => places.push(written),
             Some(_) => {}
@@ -140,9 +139,7 @@ fn edges(view: View<'_, '_, '_>) -> Vec<(Node, Node, Place)> {
                 Effect::Record { camera, at, .. } => (Node::Camera(*camera), *at),
                 Effect::Show(camera) | Effect::Move(camera) => (Node::Camera(*camera), *line),
                 Effect::Tell(people) => (Node::People(*people), *line),
-                Effect::Sound { controller, .. } => {
-                    (Node::Controller(controller.index()), *line)
-                }
+                Effect::Sound { controller, .. } => (Node::Controller(controller.index()), *line),
             };
             out.push((this, to, at));
         }
@@ -175,9 +172,8 @@ fn node_at(model: &Model<'_>, at: Place) -> Option<Node> {
     let people = model.site.as_ref().and_then(|site| {
         site.people.iter().position(|people| people.name.at == at).map(Node::People)
     });
-    let response = || {
-        model.responses.iter().position(|response| response.line == at).map(Node::Response)
-    };
+    let response =
+        || model.responses.iter().position(|response| response.line == at).map(Node::Response);
     people.or_else(response)
 }
 

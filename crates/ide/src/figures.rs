@@ -73,9 +73,7 @@ pub(crate) fn of_name(view: View<'_, '_, '_>, name: Place) -> Option<String> {
             let at = at.map(|terminal| format!("at {}", model.terminal_name(&terminal)));
             [purpose, at, armed(facts, id)].into_iter().flatten().collect()
         }
-        Thing::Output(id) => {
-            [load(facts, id), voltage(facts, id)].into_iter().flatten().collect()
-        }
+        Thing::Output(id) => [load(facts, id), voltage(facts, id)].into_iter().flatten().collect(),
         Thing::Schedule(id) => [week(facts, ScheduleRef::Of(id))].into_iter().flatten().collect(),
         Thing::Supply(id) => {
             [supply_load(facts, id), standby(facts, id)].into_iter().flatten().collect()
@@ -129,10 +127,7 @@ pub(crate) fn rest_reading(facts: &Facts<'_, '_>, zone: ZoneId) -> Option<String
 }
 
 /// The contact that switches an output.
-pub(crate) fn switched<'f, 'a>(
-    facts: &'f Facts<'_, 'a>,
-    of: LoadOf,
-) -> Option<&'f Switched<'a>> {
+pub(crate) fn switched<'f, 'a>(facts: &'f Facts<'_, 'a>, of: LoadOf) -> Option<&'f Switched<'a>> {
     facts.switched.iter().find(|switched| switched.loads.iter().any(|load| load.of == of))
 }
 
@@ -222,9 +217,8 @@ pub(crate) fn time(milliseconds: u64) -> String {
 pub(crate) fn sheet(model: &Model<'_>, index: usize) -> Option<String> {
     let part = model.parts.get(index)?;
     let file = part.name.at.file;
-    let said = |span: curtilage_text::Span| {
-        crate::symbols::one_line(model.text(Place::new(file, span)))
-    };
+    let said =
+        |span: curtilage_text::Span| crate::symbols::one_line(model.text(Place::new(file, span)));
     let list: Vec<Option<String>> = match part.body {
         part::Body::Sensor(sheet) => vec![
             sheet.rests.map(|rests| format!("rests {}", rests.value.word())),

@@ -122,9 +122,9 @@ pub fn selections(view: View<'_, '_, '_>, offset: u32) -> Vec<Span> {
     let offset = boundary(&source.text, offset);
     let mut out: Vec<Span> = Vec::new();
     let mut add = |span: Span| {
-        let grows = out.last().is_none_or(|last| {
-            span != *last && span.start <= last.start && last.end <= span.end
-        });
+        let grows = out
+            .last()
+            .is_none_or(|last| span != *last && span.start <= last.start && last.end <= span.end);
         if grows && span.touches(offset) && !span.is_empty() {
             out.push(span);
         }
@@ -156,8 +156,7 @@ pub fn selections(view: View<'_, '_, '_>, offset: u32) -> Vec<Span> {
         nest.into_iter().rev().for_each(&mut add);
         add(line.statement.line());
     }
-    if let Some((_, Lexed::Comment, span)) =
-        crate::view::token_at(source, offset.saturating_sub(1))
+    if let Some((_, Lexed::Comment, span)) = crate::view::token_at(source, offset.saturating_sub(1))
     {
         add(span);
     }

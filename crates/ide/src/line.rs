@@ -62,9 +62,8 @@ pub(crate) fn lines(source: &Source) -> impl Iterator<Item = Line<'_>> {
         let block = block_in(source, item);
         let inner = item.block.iter().flat_map(|block| &block.statements);
         let first = Line { block: "a file", item, statement: item };
-        let inner = inner.filter_map(move |statement| {
-            Some(Line { block: block?, item, statement })
-        });
+        let inner =
+            inner.filter_map(move |statement| Some(Line { block: block?, item, statement }));
         std::iter::once(first).chain(inner)
     })
 }

@@ -54,7 +54,9 @@ pub struct Identity {
 pub(crate) enum IdentityOf {
     Thing(Kind),
     /// A terminal; whether its name is one of a numbered range.
-    Terminal { ranged: bool },
+    Terminal {
+        ranged: bool,
+    },
 }
 
 /// The mentions of one file, in order.

@@ -74,18 +74,21 @@ impl<'a> Names<'a> {
 
     /// The tap or preset of a name inside a cable or a camera.
     pub(crate) fn inside(&self, kind: Kind, of: &str, name: &str) -> Option<&Declaration<'a>> {
-        self.list.iter().find(|known| {
-            known.kind == kind && known.of == Some(of) && known.name == name
-        })
+        self.list
+            .iter()
+            .find(|known| known.kind == kind && known.of == Some(of) && known.name == name)
     }
 
     /// Everything of the kinds that a kind wants, each name once.
     pub(crate) fn all(&self, wanted: Kind) -> impl Iterator<Item = &Declaration<'a>> {
-        self.list.iter().enumerate().filter(move |(index, known)| {
-            let first = self.first.get(&(scope_of(known.kind), known.name));
-            takes(wanted, known.kind) && (known.of.is_some() || first == Some(index))
-        })
-        .map(|(_, known)| known)
+        self.list
+            .iter()
+            .enumerate()
+            .filter(move |(index, known)| {
+                let first = self.first.get(&(scope_of(known.kind), known.name));
+                takes(wanted, known.kind) && (known.of.is_some() || first == Some(index))
+            })
+            .map(|(_, known)| known)
     }
 }
 
@@ -96,10 +99,9 @@ pub(crate) fn takes(wanted: Kind, kind: Kind) -> bool {
         Kind::ContactSource => matches!(kind, Kind::Controller | Kind::Relay),
         Kind::AreaOrZone => matches!(kind, Kind::Area | Kind::Zone),
         Kind::CameraOrSupply => matches!(kind, Kind::Camera | Kind::Supply),
-        Kind::Actor => matches!(
-            kind,
-            Kind::Zone | Kind::Output | Kind::Camera | Kind::Supply | Kind::People
-        ),
+        Kind::Actor => {
+            matches!(kind, Kind::Zone | Kind::Output | Kind::Camera | Kind::Supply | Kind::People)
+        }
         Kind::Measurable => matches!(kind, Kind::Controller | Kind::Output | Kind::Supply),
         Kind::Anything => !matches!(kind, Kind::Tap | Kind::Preset | Kind::Policy),
         _ => wanted == kind,

@@ -181,7 +181,8 @@ pub fn highlights(view: View<'_, '_, '_>, offset: u32) -> Vec<(Span, Access)> {
         }
         let found = mention.identity(view.model(), &names, source.file);
         if found.is_some_and(|found| found.at == identity.at) {
-            let drives = mention.line.block == "a response" && mention.line.statement != mention.line.item;
+            let drives =
+                mention.line.block == "a response" && mention.line.statement != mention.line.item;
             let wires = matches!(mention.what, What::Terminal(_))
                 && !matches!(mention.line.block, "readings");
             let write = mention.declares || drives || wires;

@@ -28,10 +28,7 @@ fn refuse<T>(why: impl Into<String>) -> Result<T, Refusal> {
 ///
 /// # Errors
 /// When nothing under the cursor has a name that can be changed.
-pub fn prepare_rename(
-    view: View<'_, '_, '_>,
-    offset: u32,
-) -> Result<(Span, String), Refusal> {
+pub fn prepare_rename(view: View<'_, '_, '_>, offset: u32) -> Result<(Span, String), Refusal> {
     let Some((span, identity)) = identify(view, offset) else {
         return refuse("there is no name here that can be changed");
     };
@@ -96,8 +93,9 @@ fn fits(new: &str, identity: &Identity) -> Result<(), Refusal> {
 
 /// Words that join the parts of a statement; a name spelled like them would be taken for them.
 const JOINTS: &[&str] = &[
-    "to", "is", "of", "on", "over", "from", "and", "not", "plus", "minus", "within", "drives", "for",
-    "at", "by", "any", "all", "start", "until", "because", "during", "holidays", "none", "tamper",
+    "to", "is", "of", "on", "over", "from", "and", "not", "plus", "minus", "within", "drives",
+    "for", "at", "by", "any", "all", "start", "until", "because", "during", "holidays", "none",
+    "tamper",
 ];
 
 fn is_word_of_language(word: &str) -> bool {

@@ -127,10 +127,11 @@ fn children(source: &Source, item: &Statement) -> Vec<Symbol> {
             out.push(Symbol { name: name.to_owned(), detail, kind, whole, at, children: vec![] });
             continue;
         }
-        let shown = matches!(
-            (block, word),
-            ("a controller part", "inputs" | "commons" | "relays" | "outlets" | "channels")
-        ) || matches!(block, "a response" | "a recording plan" | "a rehearsal" | "readings");
+        let shown =
+            matches!(
+                (block, word),
+                ("a controller part", "inputs" | "commons" | "relays" | "outlets" | "channels")
+            ) || matches!(block, "a response" | "a recording plan" | "a rehearsal" | "readings");
         if shown {
             let name = one_line(source.text(whole));
             let (kind, detail) = (SymbolKind::Line, String::new());

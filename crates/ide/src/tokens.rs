@@ -116,7 +116,8 @@ pub struct Token {
 pub fn tokens(view: View<'_, '_, '_>, range: Option<Span>) -> Vec<Token> {
     let Some(source) = view.source() else { return Vec::new() };
     let names = Names::of(view.model());
-    let inside = |span: Span| range.is_none_or(|range| span.start <= range.end && range.start <= span.end);
+    let inside =
+        |span: Span| range.is_none_or(|range| span.start <= range.end && range.start <= span.end);
     let mut out = Vec::new();
     lexed(source, &inside, &mut out);
     let mut mentioned = Vec::new();
@@ -158,8 +159,7 @@ fn lexed(source: &Source, inside: &impl Fn(Span) -> bool, out: &mut Vec<Token>) 
             }
             _ => None,
         };
-        after_number =
-            token.kind == Lexed::Number || (after_number && token.kind == Lexed::Space);
+        after_number = token.kind == Lexed::Number || (after_number && token.kind == Lexed::Space);
         if let Some(kind) = kind.filter(|_| inside(span)) {
             out.push(plain(span, kind));
         }
@@ -190,18 +190,14 @@ fn of_form(source: &Source, line: Line<'_>, out: &mut Vec<Token>) {
     }
 }
 
-fn named(
-    view: View<'_, '_, '_>,
-    names: &Names<'_>,
-    mention: &Mention<'_>,
-) -> Option<Token> {
+fn named(view: View<'_, '_, '_>, names: &Names<'_>, mention: &Mention<'_>) -> Option<Token> {
     let known = match mention.what {
         What::Thing(kind) => names.find(kind, mention.text),
         What::Inside(kind, of) => names.inside(kind, of, mention.text),
         _ => None,
     };
-    let given = mention.what == What::Thing(Kind::Schedule)
-        && matches!(mention.text, "always" | "never");
+    let given =
+        mention.what == What::Thing(Kind::Schedule) && matches!(mention.text, "always" | "never");
     let (kind, unknown) = match mention.what {
         What::File(_) => return None,
         What::Rule => (TokenKind::Rule, curtilage_rules::rule(mention.text).is_none()),

@@ -118,9 +118,7 @@ fn highlight() {
             let found = ide::highlights(View::new(facts, case.file), case.cursor());
             let marks: Vec<_> = found
                 .into_iter()
-                .map(|(span, access)| {
-                    (here(case.file, span), format!("{access:?}").to_lowercase())
-                })
+                .map(|(span, access)| (here(case.file, span), format!("{access:?}").to_lowercase()))
                 .collect();
             case.draw(&marks)
         })

@@ -2,8 +2,8 @@
 //! `None` beside a written name means that the name is not known, which has been told.
 
 use crate::{
-    CableId, CameraId, ControllerId, Fault, HolidayFile, Kind, Named, OutputId, PartId, RelayId,
-    Offered, Schedule, ScheduleRef, Source, SupplyId, Terminal, ZoneId, terminal,
+    CableId, CameraId, ControllerId, Fault, HolidayFile, Kind, Named, Offered, OutputId, PartId,
+    RelayId, Schedule, ScheduleRef, Source, SupplyId, Terminal, ZoneId, terminal,
 };
 use curtilage_syntax::tree;
 use curtilage_syntax::tree::part;

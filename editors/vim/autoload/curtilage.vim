@@ -18,3 +18,18 @@ endfunction
 function! curtilage#Format(buffer) abort
   return {'command': ale#Escape(curtilage#Executable(a:buffer)) . ' format -'}
 endfunction
+
+" ALE completes letters and digits alone and pays no heed to where an edit begins. A name here has
+" hyphens and dots, so what of it stands before those letters is taken off the text.
+function! curtilage#Completes(buffer, item) abort
+  let l:edit = get(a:item, 'textEdit', v:null)
+  if type(l:edit) is v:t_dict
+    let l:line = getbufline(a:buffer, l:edit.range.start.line + 1)
+    let l:start = byteidx(get(l:line, 0, ''), l:edit.range.start.character)
+    let l:typed = strpart(get(l:line, 0, ''), l:start, ale#completion#GetCompletionPosition() - l:start)
+    if !empty(l:typed) && stridx(l:edit.newText, l:typed) == 0
+      let l:edit.newText = strpart(l:edit.newText, len(l:typed))
+    endif
+  endif
+  return 1
+endfunction

@@ -35,7 +35,8 @@ impl<'a> List<'_, '_, 'a> {
             }
             let alone = !matches!(
                 (wanted, known.kind),
-                (Kind::Source | Kind::ContactSource, Kind::Controller) | (Kind::Source, Kind::Cable)
+                (Kind::Source | Kind::ContactSource, Kind::Controller)
+                    | (Kind::Source, Kind::Cable)
             );
             if alone {
                 self.name(&known);
@@ -79,9 +80,8 @@ impl<'a> List<'_, '_, 'a> {
     }
 
     fn inside(&mut self, kind: Kind, of: &str, expected: &Expected) {
-        let said = |name: &str| {
-            expected.pieces.iter().any(|piece| self.source.text(piece.span) == name)
-        };
+        let said =
+            |name: &str| expected.pieces.iter().any(|piece| self.source.text(piece.span) == name);
         let all = self.names.list.iter();
         let all = all.filter(|known| known.kind == kind && known.of == Some(of));
         let all = all.filter(|known| !said(known.name)).copied();

@@ -166,11 +166,8 @@ impl List<'_, '_, '_> {
         let model = self.view.model();
         let zone = model.zones_by_id().find_map(|(id, zone)| {
             let terminal = zone.input?.terminal?;
-            let state = crate::figures::state(
-                self.view.facts,
-                id,
-                curtilage_facts::StateName::Resting,
-            )?;
+            let state =
+                crate::figures::state(self.view.facts, id, curtilage_facts::StateName::Resting)?;
             Some((model.terminal_name(&terminal), curtilage_units::ohms(state.nominal)))
         });
         let (terminal, reading) =

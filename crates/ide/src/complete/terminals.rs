@@ -42,17 +42,17 @@ impl<'a> List<'_, '_, 'a> {
     }
 
     /// What a controller offers at a terminal.
-    fn offers(
-        &self,
-        part: PartRef<'a, part::Controller>,
-        offered: &Offered<'a>,
-    ) -> String {
+    fn offers(&self, part: PartRef<'a, part::Controller>, offered: &Offered<'a>) -> String {
         let text = |span| crate::symbols::one_line(self.view.model().text(part.place(span)));
         let mut words = vec![offered.kind.noun().to_owned()];
         match offered.kind {
             TerminalKind::Input => {
-                words.extend(offered.group.common.map(|common| format!("common {}", text(common.span))));
-                words.extend(part.sheet.input_rests.map(|rests| format!("rests {}", rests.value.word())));
+                words.extend(
+                    offered.group.common.map(|common| format!("common {}", text(common.span))),
+                );
+                words.extend(
+                    part.sheet.input_rests.map(|rests| format!("rests {}", rests.value.word())),
+                );
                 let bands = part.sheet.input.as_ref().map(|spec| {
                     let names: Vec<&str> = spec.bands.iter().map(|band| band.name.word()).collect();
                     format!("tells {}", names.join(", "))
@@ -71,7 +71,8 @@ impl<'a> List<'_, '_, 'a> {
                 words.extend(part.sheet.relay.first().map(|rating| text(rating.span)));
             }
             TerminalKind::Outlet => {
-                words.extend(offered.group.most.map(|most| format!("at most {}", amps(most.value))));
+                words
+                    .extend(offered.group.most.map(|most| format!("at most {}", amps(most.value))));
             }
             _ => {}
         }

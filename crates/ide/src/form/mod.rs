@@ -144,9 +144,11 @@ mod tests {
             };
             for line in lines(&source) {
                 let span = line.statement.line();
-                let faulty = source.parsed.faults.iter().any(|fault| {
-                    fault.span.start <= span.end && span.start <= fault.span.end
-                });
+                let faulty = source
+                    .parsed
+                    .faults
+                    .iter()
+                    .any(|fault| fault.span.start <= span.end && span.start <= fault.span.end);
                 if faulty {
                     continue;
                 }

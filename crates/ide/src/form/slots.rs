@@ -83,9 +83,7 @@ pub(crate) fn precise(block: &str, word: &str, pattern: &'static str) -> &'stati
         ("a zone", "ends") => "none | (in|across RESISTANCE|tamper [,])*",
         ("a zone", "input") | ("a sensor part", "tamper") => "rests open|closed",
         ("an output", "reaches") => "AREA-OR-ZONE, ...",
-        ("a recording plan", "keep") => {
-            "events|motion|continuous of CAMERAS [during SCHEDULE]"
-        }
+        ("a recording plan", "keep") => "events|motion|continuous of CAMERAS [during SCHEDULE]",
         ("a recording plan", "store") => "DATA|PART [, at least TIME]",
         ("a response", "pulse") => "OUTPUT TIME on [,] TIME off [,] for TIME",
         ("a rehearsal", "expect") => {
@@ -95,9 +93,7 @@ pub(crate) fn precise(block: &str, word: &str, pattern: &'static str) -> &'stati
             "MOMENT ACTOR (active [for TIME | until restored] | restored | tampered | lost | returns)"
         }
         ("readings", "") => "TERMINAL CONDITION RESISTANCE|VOLTAGE|CURRENT",
-        ("a policy", "panic" | "tamper") => {
-            "((supervised | armed always), ...) [from \"SOURCE\"]"
-        }
+        ("a policy", "panic" | "tamper") => "((supervised | armed always), ...) [from \"SOURCE\"]",
         _ => pattern,
     }
 }
@@ -149,25 +145,23 @@ pub(crate) fn meaning(block: &str, word: &str, slot: &str) -> Option<Meaning> {
         "COMMON" => terminal(TerminalKind::Common),
         "CHANNEL" => terminal(TerminalKind::Channel),
         "COMBINATION" => Some(Form("not* SCHEDULE (plus|minus|within not* SCHEDULE)*")),
-        "CAUSES" => Some(Form("CAUSE, ... | any of (CAUSE, ...) | all of (CAUSE, ...) within TIME")),
+        "CAUSES" => {
+            Some(Form("CAUSE, ... | any of (CAUSE, ...) | all of (CAUSE, ...) within TIME"))
+        }
         "CAUSE" => Some(Form(
             "ZONE | loss of CAMERA-OR-SUPPLY | tamper of ZONE | start of SCHEDULE | end of SCHEDULE",
         )),
         "CORES" => Some(Form(", NUMBER cores each way | , NUMBER joints|joint [of RESISTANCE]")),
-        "KIND" => Some(Form(
-            "sensor|controller|supply|battery|load|relay|cable|camera|store",
-        )),
+        "KIND" => Some(Form("sensor|controller|supply|battery|load|relay|cable|camera|store")),
         "LAW" => Some(Form("constant current | constant power | resistive")),
-        "LOAD-KIND" => Some(Form(
-            "resistive|inductive|lamp|AC-12|AC-13|AC-14|AC-15|DC-12|DC-13|DC-14",
-        )),
+        "LOAD-KIND" => {
+            Some(Form("resistive|inductive|lamp|AC-12|AC-13|AC-14|AC-15|DC-12|DC-13|DC-14"))
+        }
         "BAND" => Some(Form("closed|open|resting|active|tamper|shorted|cut")),
         "LIMITS" => Some(Form(
             "below|above RESISTANCE|VOLTAGE | RESISTANCE|VOLTAGE [to RESISTANCE|VOLTAGE]",
         )),
-        "CONDITION" => {
-            Some(Form("resting|active|tamper|cut|shorted|running|floating|on-battery"))
-        }
+        "CONDITION" => Some(Form("resting|active|tamper|cut|shorted|running|floating|on-battery")),
         "DATES" => Some(Form("DATE-SPAN, ...")),
         "DATE-SPAN" => Some(Form("DATE [to DATE] | every MONTH-DAY [to MONTH-DAY]")),
         "DAYS" => Some(Form("DAY [to DAY], ...")),

@@ -141,7 +141,11 @@ impl Page {
         if rows.is_empty() {
             return;
         }
-        self.text.push_str(&format!("\n| {} |\n|{}\n", head.join(" | "), "---|".repeat(head.len())));
+        self.text.push_str(&format!(
+            "\n| {} |\n|{}\n",
+            head.join(" | "),
+            "---|".repeat(head.len())
+        ));
         for row in rows {
             self.text.push_str(&format!("| {} |\n", row.join(" | ")));
         }

@@ -194,9 +194,10 @@ pub(super) fn relay(facts: &Facts<'_, '_>, id: RelayId) -> String {
         let contact = model.text(coil.contact.at);
         page.say(format!("its coil hangs on `{contact}`, which carries {}", load_of(coil)));
     }
-    let own = facts.switched.iter().filter(|switched| {
-        matches!(switched.contact.of, ContactAt::Relay(relay) if relay == id)
-    });
+    let own = facts
+        .switched
+        .iter()
+        .filter(|switched| matches!(switched.contact.of, ContactAt::Relay(relay) if relay == id));
     for switched in own {
         page.say(format!("its contact carries **{}**", load_of(switched)));
     }
@@ -218,7 +219,10 @@ pub(super) fn cable(facts: &Facts<'_, '_>, id: CableId) -> String {
         page.say(format!("from `{}`", model.text(Place::new(name.at.file, from.span()))));
     }
     let rows = (0..cable.taps.len()).filter_map(|index| tap_row(facts, id, index));
-    page.table(&["tap", "from the tap before", "most current", "least voltage"], &rows.collect::<Vec<_>>());
+    page.table(
+        &["tap", "from the tap before", "most current", "least voltage"],
+        &rows.collect::<Vec<_>>(),
+    );
     page.done()
 }
 
@@ -227,9 +231,7 @@ fn tap_row(facts: &Facts<'_, '_>, id: CableId, index: usize) -> Option<Vec<Strin
     let length = Quantity::new(tap.tree.length.value, Dimension::Length).to_string();
     let mut row = vec![format!("`{}`", tap.name.text), length];
     for power in &facts.power {
-        let is = |of: &BranchOf<'_>| {
-            matches!(of, BranchOf::Tap(cable, at) if *cable == id && *at == index)
-        };
+        let is = |of: &BranchOf<'_>| matches!(of, BranchOf::Tap(cable, at) if *cable == id && *at == index);
         let Some(branch) = power.branches.iter().position(|branch| is(&branch.of)) else {
             continue;
         };
@@ -374,9 +376,7 @@ pub(super) fn people(facts: &Facts<'_, '_>, name: &str, page: &mut Page) {
     let Some(index) = site.people.iter().position(|people| people.name.text == name) else {
         return;
     };
-    let tells = |effect: &curtilage_model::Effect| {
-        matches!(effect, curtilage_model::Effect::Tell(who) if *who == index)
-    };
+    let tells = |effect: &curtilage_model::Effect| matches!(effect, curtilage_model::Effect::Tell(who) if *who == index);
     for response in &model.responses {
         if response.effects.iter().any(|(effect, _)| tells(effect)) {
             let line = crate::symbols::one_line(model.text(response.line));

@@ -113,10 +113,9 @@ pub(crate) fn weekday(date: &str) -> Option<&'static str> {
         month => (i32::from(month), i32::from(date.year)),
     };
     let (century, rest) = (year / 100, year % 100);
-    let day = i32::from(date.day) + 13 * (month + 1) / 5 + rest + rest / 4 + century / 4
-        + 5 * century;
-    let names =
-        ["Saturday", "Sunday", "Monday", "Tuesday", "Wednesday", "Thursday", "Friday"];
+    let day =
+        i32::from(date.day) + 13 * (month + 1) / 5 + rest + rest / 4 + century / 4 + 5 * century;
+    let names = ["Saturday", "Sunday", "Monday", "Tuesday", "Wednesday", "Thursday", "Friday"];
     names.get(usize::try_from(day.rem_euclid(7)).ok()?).copied()
 }
 

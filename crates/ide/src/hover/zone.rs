@@ -66,9 +66,7 @@ fn registers(facts: &Facts<'_, '_>, id: ZoneId, page: &mut Page) {
         (Some(false), _) => Some("registers once an activation".to_owned()),
         (None, _) => None,
     });
-    words.extend(
-        zone.tree.lockout.map(|lockout| format!("then deaf for {}", time(lockout.value))),
-    );
+    words.extend(zone.tree.lockout.map(|lockout| format!("then deaf for {}", time(lockout.value))));
     words.extend(registering.limit.map(|limit| format!("at most {limit} per arming")));
     if !words.is_empty() {
         page.say(words.join(", "));
@@ -93,9 +91,9 @@ fn readings(facts: &Facts<'_, '_>, id: ZoneId, page: &mut Page) {
                         Some(_) => "none",
                         None => "",
                     };
-                    let at_input = state.volts.map_or_else(String::new, |window| {
-                        span(window.lo(), window.hi(), volts)
-                    });
+                    let at_input = state
+                        .volts
+                        .map_or_else(String::new, |window| span(window.lo(), window.hi(), volts));
                     vec![
                         state.name.words().to_owned(),
                         format!("**{}**", ohms(state.nominal)),
@@ -117,9 +115,9 @@ fn sets_off(facts: &Facts<'_, '_>, id: ZoneId, page: &mut Page) {
     let model = facts.model;
     let mut found = false;
     for (index, response) in model.responses.iter().enumerate() {
-        let named = response.causes.iter().any(|(cause, _)| {
-            matches!(cause, Cause::Zone(zone) | Cause::Tamper(zone) if *zone == id)
-        });
+        let named = response.causes.iter().any(
+            |(cause, _)| matches!(cause, Cause::Zone(zone) | Cause::Tamper(zone) if *zone == id),
+        );
         if !named {
             continue;
         }

@@ -120,7 +120,8 @@ impl Case {
             }
             last = Some((at.file, line));
             let end = (at.span.end as usize).min(at.span.start as usize + text.len() - column);
-            let words_marked = &source.text[at.span.start as usize..end.max(at.span.start as usize)];
+            let words_marked =
+                &source.text[at.span.start as usize..end.max(at.span.start as usize)];
             let width = words_marked.chars().count().max(1);
             let before = text[..column].chars().count();
             writeln!(out, "{}{} {words}", " ".repeat(before), "^".repeat(width)).unwrap();

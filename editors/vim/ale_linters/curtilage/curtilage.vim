@@ -8,5 +8,6 @@ call ale#linter#Define('curtilage', {
 \ 'command': '%e serve',
 \ 'language': 'curtilage',
 \ 'project_root': function('curtilage#Root'),
+\ 'completion_filter': 'curtilage#Completes',
 \ 'lsp_config': {b -> {'curtilage': ale#Var(b, 'curtilage_config')}},
 \})

@@ -173,6 +173,10 @@ async function all(folder, expected, found) {
     await vscode.commands.executeCommand('curtilage.restart');
     await wait('diagnostics', () => has(expected.unsaved.mends));
   });
+
+  // For what is looked at in the browser.
+  const [told] = vscode.languages.getDiagnostics(site);
+  await vscode.window.showTextDocument(document, { selection: told?.range });
 }
 
 /** Waits until a condition holds; a provider that is not there yet does not hold. */
