@@ -61,6 +61,23 @@ fn main() {
             println!("    {name:20} p50 {:7.3}  p99 {:7.3}", times[200], times[396]);
         };
         each("hover", &|at| drop(black_box(ide::hover(view, at))));
+        let named = |kind: &str, list: Vec<u32>| {
+            let mut times: Vec<f64> = list
+                .iter()
+                .map(|at| {
+                    let start = Instant::now();
+                    drop(black_box(ide::hover(view, *at)));
+                    ms(start)
+                })
+                .collect();
+            times.sort_by(f64::total_cmp);
+            let last = times.len() - 1;
+            println!("    hover, {kind:13} p50 {:7.3}  most {:6.3}", times[last / 2], times[last]);
+        };
+        named("zones", model.zones.iter().map(|thing| thing.name.at.span.start).collect());
+        named("outputs", model.outputs.iter().map(|thing| thing.name.at.span.start).collect());
+        named("supplies", model.supplies.iter().map(|thing| thing.name.at.span.start).collect());
+        named("controllers", model.controllers.iter().map(|t| t.name.at.span.start).collect());
         each("completion", &|at| drop(black_box(ide::complete(view, at))));
         each("form", &|at| drop(black_box(ide::form_help(view, at))));
         each("definition", &|at| {

@@ -1,6 +1,6 @@
 //! Every name that a file writes, with the thing that it stands for.
 
-use crate::form::{Declared, LeafKind, Quoted, Slot};
+use crate::form::{Declared, LeafKind, Matched, Quoted, Slot};
 use crate::line::{Line, lines};
 use crate::names::{Names, item_kind};
 use crate::piece::{Piece, PieceKind};
@@ -68,11 +68,34 @@ pub(crate) fn mentions(source: &Source) -> Vec<Mention<'_>> {
     out
 }
 
+/// The mentions of a name in one file. Lines that do not hold it are not walked over.
+pub(crate) fn mentions_of<'a>(source: &'a Source, name: &str) -> Vec<Mention<'a>> {
+    let mut out = Vec::new();
+    for line in lines(source) {
+        if source.text(line.statement.line()).contains(name) {
+            of_line(source, line, &mut out);
+        }
+    }
+    out.retain(|mention| mention.text == name);
+    out
+}
+
 /// The mentions of one line.
 pub(crate) fn of_line<'a>(source: &'a Source, line: Line<'a>, out: &mut Vec<Mention<'a>>) {
     let Some(form) = line.form(source) else { return };
     let pieces = line.pieces(source, form);
     let matched = form.machine.walk(&source.text, &pieces);
+    of_walk(source, line, &pieces, &matched, out);
+}
+
+/// The mentions of a line that has been walked over.
+pub(crate) fn of_walk<'a>(
+    source: &'a Source,
+    line: Line<'a>,
+    pieces: &[Piece],
+    matched: &Matched<'_>,
+    out: &mut Vec<Mention<'a>>,
+) {
     let mut last_name = "";
     for (piece, leaf) in pieces.iter().zip(&matched.taken) {
         let Some(leaf) = leaf else { continue };

@@ -3,7 +3,7 @@
 use crate::View;
 use crate::form::Quoted;
 use crate::line::Cursor;
-use crate::mention::{self, Identity, IdentityOf, Mention, What, mentions};
+use crate::mention::{self, Identity, IdentityOf, Mention, What, mentions_of};
 use crate::names::{Names, item_at};
 use crate::view::source;
 use curtilage_model::{Kind, Model};
@@ -97,8 +97,8 @@ fn whole(model: &Model<'_>, identity: &Identity) -> Place {
         return Place::new(at.file, item.span);
     }
     let lines = item.block.iter().flat_map(|block| &block.statements);
-    let line = lines.map(curtilage_syntax::Statement::line);
-    let found = line.filter(|line| line.start <= at.span.start && at.span.end <= line.end).last();
+    let mut lines = lines.map(curtilage_syntax::Statement::line).rev();
+    let found = lines.find(|line| line.start <= at.span.start && at.span.end <= line.end);
     Place::new(at.file, found.unwrap_or(at.span))
 }
 
@@ -140,10 +140,7 @@ pub(crate) fn every(
         }
         let names = Names::of(model);
         for source in model.sources() {
-            for mention in mentions(source) {
-                if mention.text != identity.name {
-                    continue;
-                }
+            for mention in mentions_of(source, &identity.name) {
                 let found = mention.identity(model, &names, source.file);
                 if found.is_some_and(|found| found.at == identity.at) {
                     out.insert((Place::new(source.file, mention.span), mention.declares));
@@ -175,10 +172,7 @@ pub fn highlights(view: View<'_, '_, '_>, offset: u32) -> Vec<(Span, Access)> {
     let Some(source) = view.source() else { return Vec::new() };
     let names = Names::of(view.model());
     let mut out = Vec::new();
-    for mention in mentions(source) {
-        if mention.text != identity.name {
-            continue;
-        }
+    for mention in mentions_of(source, &identity.name) {
         let found = mention.identity(view.model(), &names, source.file);
         if found.is_some_and(|found| found.at == identity.at) {
             let drives =

@@ -1,11 +1,11 @@
 //! Semantic tokens: what each word is, by its place in the form of its line and by what it names.
 
 use crate::View;
-use crate::form::{LeafKind, Quoted, Slot};
+use crate::form::{Form, LeafKind, Matched, Quoted, Slot};
 use crate::line::{Line, lines};
-use crate::mention::{Mention, What, of_line};
+use crate::mention::{Mention, What, of_walk};
 use crate::names::{Names, Scope, scope_of};
-use crate::piece::PieceKind;
+use crate::piece::{Piece, PieceKind};
 use curtilage_model::{Kind, Source};
 use curtilage_syntax::Kind as Lexed;
 use curtilage_text::Span;
@@ -122,9 +122,12 @@ pub fn tokens(view: View<'_, '_, '_>, range: Option<Span>) -> Vec<Token> {
     lexed(source, &inside, &mut out);
     let mut mentioned = Vec::new();
     for line in lines(source).filter(|line| inside(line.statement.line())) {
-        of_form(source, line, &mut out);
+        let Some(form) = line.form(source) else { continue };
+        let pieces = line.pieces(source, form);
+        let matched = form.machine.walk(&source.text, &pieces);
+        of_form(line, form, &pieces, &matched, &mut out);
         mentioned.clear();
-        of_line(source, line, &mut mentioned);
+        of_walk(source, line, &pieces, &matched, &mut mentioned);
         out.extend(mentioned.iter().filter_map(|mention| named(view, &names, mention)));
     }
     out.sort_by_key(|token| (token.span.start, std::cmp::Reverse(token.kind)));
@@ -167,15 +170,18 @@ fn lexed(source: &Source, inside: &impl Fn(Span) -> bool, out: &mut Vec<Token>) 
 }
 
 /// The words of a line that its form has.
-fn of_form(source: &Source, line: Line<'_>, out: &mut Vec<Token>) {
-    let Some(form) = line.form(source) else { return };
+fn of_form(
+    line: Line<'_>,
+    form: &Form,
+    pieces: &[Piece],
+    matched: &Matched<'_>,
+    out: &mut Vec<Token>,
+) {
     if !form.word.is_empty()
         && let Some(first) = line.statement.atoms.first()
     {
         out.push(plain(first.span, TokenKind::Keyword));
     }
-    let pieces = line.pieces(source, form);
-    let matched = form.machine.walk(&source.text, &pieces);
     for (piece, leaf) in pieces.iter().zip(&matched.taken) {
         let kind = match leaf.map(|leaf| leaf.kind) {
             Some(LeafKind::Word(_)) => TokenKind::Word,

@@ -43,12 +43,11 @@ fn ask(view: View<'_, '_, '_>, offset: u32) {
             assert!(!slot.of(&help.label).is_empty());
         }
     }
-    for target in [ide::definition(view, offset), ide::declaration(view, offset)] {
-        if let Some(target) = target {
-            inside(target.from);
-            sees(target.to);
-            sees(target.whole);
-        }
+    let targets = [ide::definition(view, offset), ide::declaration(view, offset)];
+    for target in targets.into_iter().flatten() {
+        inside(target.from);
+        sees(target.to);
+        sees(target.whole);
     }
     for at in ide::references(&[view.model()], view, offset, true) {
         sees(at);

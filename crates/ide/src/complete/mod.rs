@@ -2,9 +2,12 @@
 //! that teach by example.
 
 mod names;
+mod paths;
 mod snippet;
 mod teach;
 mod terminals;
+
+pub use paths::complete_paths;
 
 use crate::View;
 use crate::form::{Form, LeafKind, Quoted, Slot, forms};
@@ -15,6 +18,7 @@ use curtilage_model::Source;
 use curtilage_syntax::Kind as TokenKind;
 use curtilage_text::Span;
 use curtilage_units::Dimension;
+use snippet::Snippet;
 
 /// What a completion is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -80,13 +84,22 @@ impl<'v, 'm, 'a> Filler<'v, 'm, 'a> {
         Self(List { view, source, cursor, names: Names::of(view.model()), items: Vec::new() })
     }
 
-    /// A statement of a block with its slots as tab stops.
-    pub(crate) fn statement(&self, block: &str, word: &str) -> Option<String> {
-        let form = forms().of(block, word).filter(|form| form.word == word)?;
-        let filled = self.0.filled(form);
-        // The column in which its block has the words behind the first.
-        let rest = filled.strip_prefix(word)?.trim_start();
-        Some(format!("{word:width$}  {rest}", width = word.len()).replace("$0", ""))
+    /// Statements of a block with their slots as tab stops, numbered through; words that the block
+    /// does not have are passed over.
+    pub(crate) fn statements(&self, block: &str, words: &[&str]) -> Vec<String> {
+        let mut snippet = Snippet::default();
+        let mut out = Vec::new();
+        for word in words {
+            let Some(form) = forms().of(block, word).filter(|form| form.word == *word) else {
+                continue;
+            };
+            snippet.text.clear();
+            self.0.line(form, &mut snippet);
+            // Two blanks behind the first word, as in a block of one statement.
+            let rest = snippet.text.strip_prefix(word).unwrap_or_default().trim_start();
+            out.push(format!("{word}  {rest}"));
+        }
+        out
     }
 }
 
@@ -107,46 +120,6 @@ pub fn complete(view: View<'_, '_, '_>, offset: u32) -> Vec<Completion> {
         list.within(&expected);
     }
     list.items
-}
-
-/// Paths that may stand in the quotes of a `use` line or behind `holidays from`. The files are paths
-/// from the workspace root; the caller knows them.
-#[must_use]
-pub fn complete_paths(view: View<'_, '_, '_>, offset: u32, files: &[&str]) -> Vec<Completion> {
-    let found = || {
-        let source = view.source()?;
-        let line = Cursor::at(source, offset)?.line?;
-        let mut list = Vec::new();
-        crate::mention::of_line(source, line, &mut list);
-        let quoted = list.into_iter().find_map(|mention| match mention.what {
-            crate::mention::What::File(quoted) if mention.span.touches(offset) => {
-                Some((mention.span, quoted))
-            }
-            _ => None,
-        });
-        Some((source, quoted?))
-    };
-    let Some((source, (span, quoted))) = found() else { return Vec::new() };
-    let ending = if quoted == Quoted::Holidays { ".ics" } else { ".site" };
-    let text = source.text(span);
-    let end = if text.len() > 1 && text.ends_with('"') { span.end - 1 } else { span.end };
-    let fits = |file: &&&str| file.ends_with(ending) && **file != source.path;
-    files
-        .iter()
-        .filter(fits)
-        .map(|file| {
-            let path = crate::links::relative(&source.path, file);
-            Completion {
-                label: path.clone(),
-                kind: CompletionKind::File,
-                detail: (*file).to_owned(),
-                documentation: String::new(),
-                replace: Span::new((span.start + 1).min(end), end),
-                insert: path,
-                snippet: false,
-            }
-        })
-        .collect()
 }
 
 /// Whether an offset lies inside a text in quotes.

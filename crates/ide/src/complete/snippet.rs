@@ -85,13 +85,18 @@ impl List<'_, '_, '_> {
     /// A statement with the slots that it has to have.
     pub(super) fn filled(&self, form: &'static Form) -> String {
         let mut snippet = Snippet::default();
-        snippet.raw(form.word);
-        self.fill(form, &form.node, &mut snippet);
+        self.line(form, &mut snippet);
         if form.block == "a file" && form.takes_block() {
             snippet.raw(" {\n    $0\n}");
             return snippet.text;
         }
         snippet.done()
+    }
+
+    /// The line of a statement.
+    pub(super) fn line(&self, form: &'static Form, out: &mut Snippet) {
+        out.raw(form.word);
+        self.fill(form, &form.node, out);
     }
 
     fn fill(&self, form: &'static Form, node: &Node, out: &mut Snippet) {
@@ -129,6 +134,8 @@ impl List<'_, '_, '_> {
                             Slot::Refers(Kind::CablePart) if form.word == "fed" => {
                                 self.usual_feed()
                             }
+                            // A span of time has a length.
+                            Slot::Clock if out.text.ends_with("to ") => "18:00".to_owned(),
                             _ => self.example(slot, text),
                         };
                         let quoted = matches!(slot, Slot::Text(_));

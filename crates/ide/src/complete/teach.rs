@@ -7,7 +7,11 @@ use curtilage_model::{Kind, TerminalKind};
 impl List<'_, '_, '_> {
     /// Whole things at the file's level.
     pub(super) fn teach(&mut self) {
-        let what: [(&str, &str, String); 11] = [
+        if self.view.model().site.is_none() {
+            let detail = "the place as a whole, its clocks and its climate";
+            self.lesson("site ...", detail, site());
+        }
+        let what: [(&str, &str, String); 15] = [
             ("zone ...", "a zone with all that it has to say", self.zone()),
             ("output ...", "an output, its contact, its feed and its fuse", self.output()),
             ("response ...", "what is done when zones register", self.response()),
@@ -19,12 +23,23 @@ impl List<'_, '_, '_> {
             ("rehearsal ...", "a story and what is expected of it", self.rehearsal()),
             ("measured ...", "meter readings of a day", self.measured()),
             ("allow ...", "an exception with its reason and its last day", self.allow()),
+            ("part sensor ...", "the sheet of a sensor", sensor()),
+            ("part load ...", "the sheet of what an output drives", load()),
+            ("part cable ...", "the sheet of a cable", cable()),
+            ("part relay ...", "the sheet of a relay of its own", relay()),
         ];
         for (label, detail, insert) in what {
-            let shown = shown(&insert);
-            let documentation = format!("```site\n{shown}\n```\n");
-            self.push_snippet(CompletionKind::Snippet, label, detail, documentation, insert);
+            self.lesson(label, detail, insert);
         }
+        if self.view.model().policy.is_none() {
+            self.lesson("policy ...", "limits and where they come from", policy());
+        }
+    }
+
+    fn lesson(&mut self, label: &str, detail: &str, insert: String) {
+        let shown = shown(&insert);
+        let documentation = format!("```site\n{shown}\n```\n");
+        self.push_snippet(CompletionKind::Snippet, label, detail, documentation, insert);
     }
 
     fn zone(&self) -> String {
@@ -197,6 +212,59 @@ impl List<'_, '_, '_> {
         out.raw("\"\n");
         out.done()
     }
+}
+
+/// A text in which `<...>` are tab stops.
+fn lesson(text: &str) -> String {
+    let mut out = Snippet::default();
+    let mut rest = text;
+    while let Some((before, after)) = rest.split_once('<') {
+        let (inside, behind) = after.split_once('>').unwrap_or((after, ""));
+        out.raw(before);
+        match inside.split_once('|') {
+            Some(_) => out.choice(&inside.split('|').collect::<Vec<_>>()),
+            None => out.stop(inside),
+        }
+        rest = behind;
+    }
+    out.raw(rest);
+    out.done()
+}
+
+fn site() -> String {
+    lesson(
+        "site <name> \"<title>\" {\n    timezone  <Europe/Lisbon>\n    ambient   <5> to <35> degC\n    area      <yard>\n    people    <keyholders>\n}\n",
+    )
+}
+
+fn policy() -> String {
+    lesson(
+        "policy <house> {\n    standby      at least <12 h> from \"<where the limit comes from>\"\n    alarm-time   at least <15 min> from \"<where the limit comes from>\"\n    sounder-run  at most <15 min> from \"<where the limit comes from>\"\n    spare        at least <20 %> of every supply\n    panic        supervised, armed always\n}\n",
+    )
+}
+
+fn sensor() -> String {
+    lesson(
+        "part <name> \"<title>\" is sensor {\n    rests      <closed|open>\n    active     <until restored|while held|for 2 s>\n    contact    <0.5 A> at <24 V> dc resistive, <0.15 ohm>\n}\n",
+    )
+}
+
+fn load() -> String {
+    lesson(
+        "part <name> \"<title>\" is load {\n    draws      <0.45 A> at <9 V> to <14 V> dc, <constant current|constant power|resistive>\n    inductive  suppressed\n}\n",
+    )
+}
+
+fn cable() -> String {
+    lesson(
+        "part <name> \"<title>\" is cable {\n    cores      <2>\n    conductor  <0.75 mm2> class <5|1|2|6>\n    carries    at most <6 A>\n}\n",
+    )
+}
+
+fn relay() -> String {
+    lesson(
+        "part <name> \"<title>\" is relay {\n    coil      <75 mA> at <9.6 V> to <14.4 V> dc, resistive\n    suppressed\n    contacts  <changeover|make|break>\n    contact   <16 A> at <30 V> dc resistive\n}\n",
+    )
 }
 
 fn schedule() -> String {

@@ -231,7 +231,7 @@ impl Machine {
     }
 
     /// Follows splits until something has to be taken, or the end.
-    fn reach(&self, way: Way, out: &mut Vec<Way>, seen: &mut Vec<bool>) {
+    fn reach(&self, way: Way, out: &mut Vec<Way>, seen: &mut [bool]) {
         let mut stack = vec![way.step];
         while let Some(step) = stack.pop() {
             match seen.get_mut(step) {

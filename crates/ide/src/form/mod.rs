@@ -6,7 +6,7 @@ mod machine;
 mod notation;
 mod slots;
 
-pub(crate) use machine::{DAYS, Leaf, LeafKind};
+pub(crate) use machine::{DAYS, Leaf, LeafKind, Matched};
 pub(crate) use notation::Node;
 pub(crate) use slots::{Declared, Quoted, Slot};
 

@@ -2,12 +2,14 @@
 
 mod power;
 mod schedule;
+mod tests_of;
 mod things;
+mod wiring;
 mod words;
 mod working;
 mod zone;
 
-pub(crate) use things::users;
+pub(crate) use wiring::users;
 
 use crate::View;
 use crate::figures::{Thing, thing};
@@ -15,8 +17,8 @@ use crate::line::Cursor;
 use crate::mention::{self, Identity, IdentityOf, Mention, What};
 use crate::names::{Names, item_at};
 use crate::view::source;
-use curtilage_model::{Kind, ScheduleRef};
-use curtilage_text::Span;
+use curtilage_model::{Kind, Model, ScheduleRef};
+use curtilage_text::{Place, Span};
 
 /// What is shown at a word.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -37,7 +39,11 @@ pub fn hover(view: View<'_, '_, '_>, offset: u32) -> Option<Hover> {
     {
         return Some(Hover { span: mention.span, markdown });
     }
-    words::hover(source, line, offset)
+    let mut hover = words::hover(source, line, offset)?;
+    if let Some(known) = tests_of::hover(view, line) {
+        hover.markdown = format!("{known}\n---\n\n{}", hover.markdown);
+    }
+    Some(hover)
 }
 
 fn of_mention<'a>(view: View<'_, '_, 'a>, mention: &Mention<'a>) -> Option<String> {
@@ -69,7 +75,7 @@ fn of_identity(
             What::Terminal(of) => Some(of),
             _ => None,
         };
-        return things::terminal(facts, identity, controller);
+        return wiring::terminal(facts, identity, controller);
     }
     Some(match thing(view.model(), identity.at) {
         Some(Thing::Zone(id)) => zone::zone(facts, id),
@@ -77,9 +83,9 @@ fn of_identity(
         Some(Thing::Schedule(id)) => schedule::schedule(facts, id),
         Some(Thing::Part(index)) => things::part(facts, index)?,
         Some(Thing::Supply(id)) => power::supply(facts, id),
-        Some(Thing::Controller(id)) => things::controller(facts, id),
-        Some(Thing::Relay(id)) => things::relay(facts, id),
-        Some(Thing::Cable(id)) => things::cable(facts, id),
+        Some(Thing::Controller(id)) => wiring::controller(facts, id),
+        Some(Thing::Relay(id)) => wiring::relay(facts, id),
+        Some(Thing::Cable(id)) => wiring::cable(facts, id),
         Some(Thing::Camera(id)) => things::camera(facts, id),
         Some(Thing::Response(index)) => things::response(facts, index)?,
         Some(Thing::Site) => things::site(facts)?,
@@ -96,7 +102,7 @@ fn plain(view: View<'_, '_, '_>, identity: &Identity, names: &Names<'_>) -> Opti
     match identity.of {
         IdentityOf::Thing(Kind::Area) => things::area(view.facts, &identity.name, &mut out),
         IdentityOf::Thing(Kind::People) => things::people(view.facts, &identity.name, &mut out),
-        IdentityOf::Thing(Kind::Tap) => things::tap(view.facts, identity, &mut out),
+        IdentityOf::Thing(Kind::Tap) => wiring::tap(view.facts, identity, &mut out),
         _ => {
             let source = source(view.model(), identity.at.file)?;
             let item = item_at(source, identity.at.span)?;
@@ -171,6 +177,12 @@ impl Page {
         self.text.push('\n');
         self.text
     }
+}
+
+/// A title without its quotes.
+pub(crate) fn title<'a>(model: &Model<'a>, name: Place, title: Option<Span>) -> Option<&'a str> {
+    let text = model.text(Place::new(name.file, title?));
+    Some(crate::navigate::inside(text))
 }
 
 /// A title as Markdown shows it, letter for letter.

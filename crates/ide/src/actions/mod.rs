@@ -1,0 +1,221 @@
+//! What an editor can do to the text: mend a finding, allow it with a reason, fill in what is
+//! missing, put `use` lines in order.
+
+mod uses;
+
+use crate::View;
+use crate::complete::Filler;
+use crate::names::item_at;
+use crate::view::line_span;
+use curtilage_diagnostic::{Diagnostic, Edit};
+use curtilage_model::{FaultKind, Source};
+use curtilage_rules::Family;
+use curtilage_syntax::Statement;
+use curtilage_syntax::tree::Date;
+use curtilage_text::Span;
+
+/// What an action is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ActionKind {
+    /// It mends a finding.
+    Fix,
+    /// It makes an exception for a finding.
+    Allow,
+    /// It says what is missing.
+    Fill,
+    /// It puts `use` lines in order.
+    Organise,
+}
+
+/// Something that can be done.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Action {
+    /// What it does, as an instruction.
+    pub title: String,
+    /// What it is.
+    pub kind: ActionKind,
+    /// The edits; no two overlap.
+    pub edits: Vec<Edit>,
+    /// Whether the text of the edits has tab stops, as `${1:example}`.
+    pub snippet: bool,
+    /// Whether it may be made without asking.
+    pub safe: bool,
+    /// The finding that it is about, by its place in the list.
+    pub finding: Option<usize>,
+}
+
+/// What can be done in a range. The findings are those of `curtilage_rules::check` for the root
+/// file; those of other files are passed over.
+#[must_use]
+pub fn actions(view: View<'_, '_, '_>, range: Span, findings: &[Diagnostic]) -> Vec<Action> {
+    let Some(source) = view.source() else { return Vec::new() };
+    // A cursor asks for its line.
+    let range = if range.is_empty() { line_span(&source.text, range.start) } else { range };
+    let mut out: Vec<Action> = Vec::new();
+    let mut allowed: Vec<Action> = Vec::new();
+    let touches = |span: Span| span.start <= range.end && range.start <= span.end;
+    for (index, finding) in findings.iter().enumerate() {
+        if finding.at.at.file != view.file || !touches(finding.at.at.span) {
+            continue;
+        }
+        out.extend(finding.fixes.iter().map(|fix| Action {
+            title: fix.title.clone(),
+            kind: ActionKind::Fix,
+            edits: fix.edits.clone(),
+            snippet: false,
+            safe: fix.safe,
+            finding: Some(index),
+        }));
+        // Two facts that one thing lacks are one exception.
+        let action = allow(view, source, finding, index);
+        allowed.extend(action.filter(|new| !allowed.iter().any(|old| old.title == new.title)));
+    }
+    for (item, words) in missing(view, source) {
+        if !touches(item.line()) {
+            continue;
+        }
+        out.extend(words.iter().filter_map(|word| fill(view, source, item, &[word])));
+        if words.len() > 1 {
+            out.extend(fill(view, source, item, &words));
+        }
+    }
+    out.extend(uses::organise(view, source, range));
+    out.extend(allowed);
+    out
+}
+
+/// An exception at the end of the file, for the first thing that the finding is about.
+fn allow(
+    view: View<'_, '_, '_>,
+    source: &Source,
+    finding: &Diagnostic,
+    index: usize,
+) -> Option<Action> {
+    let rule = curtilage_rules::rule(finding.rule)?;
+    // What the language cannot read or does not know is mended, not allowed.
+    let mended = matches!(
+        rule.name,
+        "syntax"
+            | "unknown-name"
+            | "unknown-terminal"
+            | "duplicate-name"
+            | "wrong-dimension"
+            | "import-cycle"
+            | "outside-workspace"
+            | "unreadable-file"
+            | "said-twice"
+    );
+    let about_exceptions = rule.name.starts_with("exception-");
+    if mended || about_exceptions || view.file != view.model().root_file() {
+        return None;
+    }
+    let known = view.model().names();
+    let name = finding.about.iter().find(|name| known.contains(&name.as_str()));
+    if name.is_none() && rule.family == Family::Text && rule.name != "unused-name" {
+        return None;
+    }
+    let on = name.map_or_else(String::new, |name| format!(" on {name}"));
+    let until = later(view.facts.options.today);
+    let end = u32::try_from(source.text.len()).unwrap_or(u32::MAX);
+    let before = if source.text.ends_with('\n') || end == 0 { "" } else { "\n" };
+    let text =
+        format!("{before}\nallow {}{on} until {until} because \"${{1:reason}}\"\n", rule.name);
+    let title = format!(
+        "allow `{}`{} until {until}, with a reason",
+        rule.name,
+        match name {
+            Some(name) => format!(" on `{name}`"),
+            None => String::new(),
+        }
+    );
+    Some(Action {
+        title,
+        kind: ActionKind::Allow,
+        edits: vec![Edit { at: view.place(Span::at(end)), text }],
+        snippet: true,
+        safe: false,
+        finding: Some(index),
+    })
+}
+
+/// A day half a year on, for the end of an exception.
+pub(crate) fn later(today: Date) -> String {
+    let months = u32::from(today.month) + 5;
+    let year = i64::from(today.year) + i64::from(months / 12);
+    format!("{year:04}-{:02}-{:02}", months % 12 + 1, today.day.min(28))
+}
+
+/// What each item lacks, by the first words of the statements, in order.
+fn missing<'a>(view: View<'_, '_, 'a>, source: &'a Source) -> Vec<(&'a Statement, Vec<&'a str>)> {
+    let mut out: Vec<(&Statement, Vec<&str>)> = Vec::new();
+    for fault in &view.model().faults {
+        let FaultKind::MissingFact { what, .. } = &fault.kind else { continue };
+        let Some(word) = what.split(' ').next().filter(|_| fault.at.file == view.file) else {
+            continue;
+        };
+        let Some(item) = item_at(source, fault.at.span) else { continue };
+        match out.iter_mut().find(|(known, _)| known.span == item.span) {
+            Some((_, words)) => words.push(word),
+            None => out.push((item, vec![word])),
+        }
+    }
+    out
+}
+
+/// Statements that are missing, at the end of the item's block.
+fn fill(
+    view: View<'_, '_, '_>,
+    source: &Source,
+    item: &Statement,
+    words: &[&str],
+) -> Option<Action> {
+    let block = crate::line::block_in(source, item)?;
+    let statements = Filler::new(view, source).statements(block, words);
+    if statements.is_empty() {
+        return None;
+    }
+    let statement = statements.join("\n    ");
+    let (at, text) = match &item.block {
+        Some(block) => {
+            let closed = block.span.of(&source.text).ends_with('}');
+            let brace = if closed { block.span.end - 1 } else { block.span.end };
+            let line = line_span(&source.text, brace);
+            let own_line = Span::new(line.start, brace).of(&source.text).trim().is_empty();
+            if own_line && closed {
+                (line.start, format!("    {statement}\n"))
+            } else if closed {
+                (brace, format!("\n    {statement}\n"))
+            } else {
+                (block.span.end, format!("    {statement}\n"))
+            }
+        }
+        None => (item.span.end, format!(" {{\n    {statement}\n}}")),
+    };
+    let title = match words {
+        [word] => format!("say `{word}`"),
+        _ => format!("say all that is missing: `{}`", words.join("`, `")),
+    };
+    Some(Action {
+        title,
+        kind: ActionKind::Fill,
+        edits: vec![Edit { at: view.place(Span::at(at)), text }],
+        snippet: true,
+        safe: false,
+        finding: None,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::later;
+    use curtilage_syntax::tree::Date;
+
+    #[test]
+    fn half_a_year_on_is_a_day_that_exists() {
+        let on = |year, month, day| later(Date { year, month, day });
+        assert_eq!(on(2026, 11, 25), "2027-05-25");
+        assert_eq!(on(2026, 8, 31), "2027-02-28");
+        assert_eq!(on(2026, 6, 30), "2026-12-28");
+        assert_eq!(on(2026, 7, 1), "2027-01-01");
+    }
+}
