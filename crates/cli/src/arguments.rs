@@ -27,6 +27,10 @@ pub(crate) enum Command {
     Figures(Figures),
     /// Bring site files into the one style
     Format(Format),
+    /// Write a first site, from flags or from a few questions
+    New(New),
+    /// Make a site file of a table of zones (.csv or .xlsx)
+    Import(Import),
     /// Show the page of a rule
     Explain(Explain),
     /// List the rules
@@ -54,12 +58,15 @@ pub(crate) struct Check {
     pub(crate) paths: Vec<PathBuf>,
 
     /// How the findings are printed
-    #[arg(long, value_enum, default_value_t = Style::Human, value_name = "FORM")]
-    pub(crate) format: Style,
+    #[arg(long, value_enum, default_value_t = Form::Human, value_name = "FORM")]
+    pub(crate) format: Form,
 
     /// The least level that makes the run fail
     #[arg(long, value_enum, default_value_t = Bar::Warning, value_name = "LEVEL")]
     pub(crate) fail_on: Bar,
+
+    #[command(flatten)]
+    pub(crate) gate: Gate,
 
     /// Show how each figure came about
     #[arg(long)]
@@ -72,6 +79,43 @@ pub(crate) struct Check {
     /// The day on which exceptions are looked at, as 2026-12-25; today when it is not given
     #[arg(long, value_name = "DATE", value_parser = date)]
     pub(crate) date: Option<Date>,
+}
+
+/// What a check leaves out.
+#[derive(Debug, Args)]
+pub(crate) struct Gate {
+    /// Check only what a change since this commit can affect: shared parts, policies and calendars
+    /// included
+    #[arg(long, value_name = "COMMIT")]
+    pub(crate) since: Option<String>,
+
+    /// Hold back the findings that this file knows
+    #[arg(long, value_name = "FILE")]
+    pub(crate) baseline: Option<PathBuf>,
+
+    /// Make the baseline: what is found now is known from now on; never over one that is there
+    #[arg(long, requires = "baseline", conflicts_with_all = ["shrink", "grow"])]
+    pub(crate) adopt: bool,
+
+    /// Take out of the baseline what is no longer found; it never grows
+    #[arg(long, requires = "baseline")]
+    pub(crate) shrink: bool,
+
+    /// Put into the baseline what is found now and is not in it
+    #[arg(long, requires = "baseline")]
+    pub(crate) grow: bool,
+
+    /// Print this many findings at most, the gravest; all are counted, and all can make the run fail
+    #[arg(long, value_name = "NUMBER")]
+    pub(crate) max: Option<usize>,
+
+    /// Print only what makes the run fail
+    #[arg(long, short)]
+    pub(crate) quiet: bool,
+
+    /// Tell on standard error what was checked, what was left out, and what is known
+    #[arg(long, short, conflicts_with = "quiet")]
+    pub(crate) verbose: bool,
 }
 
 #[derive(Debug, Args)]
@@ -118,6 +162,72 @@ pub(crate) struct Format {
 }
 
 #[derive(Debug, Args)]
+pub(crate) struct New {
+    /// The file to write; it is never written over another [default: made of the title]
+    #[arg(value_name = "FILE")]
+    pub(crate) out: Option<PathBuf>,
+
+    /// What the place is called
+    #[arg(long, value_name = "TEXT")]
+    pub(crate) title: Option<String>,
+
+    /// Its time zone, as Europe/Lisbon
+    #[arg(long, value_name = "ZONE")]
+    pub(crate) timezone: Option<String>,
+
+    /// When people are there, as "Mon to Fri 08:30 to 18:00"; lines are parted by `;`
+    #[arg(long, value_name = "HOURS")]
+    pub(crate) open: Option<String>,
+
+    /// Doors and windows with a contact, with commas between them
+    #[arg(long, value_name = "NAMES")]
+    pub(crate) doors: Option<String>,
+
+    /// Rooms with a detector
+    #[arg(long, value_name = "NAMES")]
+    pub(crate) detectors: Option<String>,
+
+    /// Places with a panic button
+    #[arg(long, value_name = "NAMES")]
+    pub(crate) panic: Option<String>,
+
+    /// Whether a siren is sounded
+    #[arg(long, value_name = "YES|NO", value_parser = yes_or_no)]
+    pub(crate) siren: Option<bool>,
+
+    /// Ask nothing: what no flag says is taken as it is usual
+    #[arg(long)]
+    pub(crate) no_questions: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Import {
+    /// The table: .csv in any of the usual forms, or .xlsx
+    #[arg(value_name = "TABLE")]
+    pub(crate) table: PathBuf,
+
+    /// The file to write; `-` is standard output [default: the table's name with .site]
+    #[arg(long, value_name = "FILE")]
+    pub(crate) out: Option<PathBuf>,
+
+    /// What the place is called [default: the table's name]
+    #[arg(long, value_name = "TEXT")]
+    pub(crate) title: Option<String>,
+
+    /// The sheet of a workbook
+    #[arg(long, value_name = "NAME")]
+    pub(crate) sheet: Option<String>,
+
+    /// A file of parts that the site is to use; parts of the same name or title are taken from it
+    #[arg(long = "use", value_name = "FILE", action = clap::ArgAction::Append)]
+    pub(crate) uses: Vec<PathBuf>,
+
+    /// Write over a file that is there
+    #[arg(long)]
+    pub(crate) force: bool,
+}
+
+#[derive(Debug, Args)]
 pub(crate) struct Explain {
     /// The rule
     #[arg(value_name = "RULE")]
@@ -159,6 +269,27 @@ pub(crate) enum Style {
     Json,
 }
 
+/// The forms of the findings of a check.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Form {
+    /// For people
+    Human,
+    /// For programs; the schema is in the documentation
+    Json,
+    /// One finding a line: path, line, column, level, headline, rule
+    Lines,
+    /// SARIF 2.1.0
+    Sarif,
+    /// JUnit XML: a suite a file
+    Junit,
+    /// The code-quality JSON of merge requests
+    Quality,
+    /// Annotations as workflow commands (`::error file=...`)
+    Workflow,
+    /// Collapsible sections of a job log, one a file
+    Section,
+}
+
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub(crate) enum Bar {
     Hint,
@@ -173,6 +304,14 @@ impl Bar {
             Self::Warning => Level::Warning,
             Self::Error => Level::Error,
         }
+    }
+}
+
+fn yes_or_no(text: &str) -> Result<bool, String> {
+    match text.to_lowercase().as_str() {
+        "yes" | "y" => Ok(true),
+        "no" | "n" => Ok(false),
+        _ => Err("`yes` or `no` is wanted".to_owned()),
     }
 }
 

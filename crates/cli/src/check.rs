@@ -1,55 +1,86 @@
 //! `curtilage check`.
 
-use crate::arguments::{Check, Color, Style};
-use crate::{Ending, human, json, output};
+use crate::arguments::{Check, Color, Form};
+use crate::report::{Report, Run, here};
+use crate::{Ending, annotations, gate, human, json, junit, lines, output, quality, sarif};
 use curtilage_facts::Options;
-use curtilage_project::{Checked, Loader, Unreadable, check, discover, today, workspace_root};
+use curtilage_project::{Loader, Unreadable, discover, today, workspace_root};
 use std::collections::BTreeMap;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
 pub(crate) fn run(arguments: &Check, color: Color) -> io::Result<Ending> {
     let options = Options { today: arguments.date.unwrap_or_else(today) };
-    let mut unreadable = Vec::new();
-    let mut runs: Vec<Checked> = Vec::new();
     let stdin = arguments.paths.iter().any(|path| path.as_os_str() == "-");
-    if stdin && arguments.paths.len() > 1 {
-        output::complain("`-` stands alone: standard input is one file");
+    if let Some(wrong) = wrong_use(arguments, stdin) {
+        output::complain(wrong);
         return Ok(Ending::Usage);
     }
-    if arguments.stdin_path.is_some() && !stdin {
-        output::complain("`--stdin-path` goes with `-`");
-        return Ok(Ending::Usage);
-    }
-    if stdin {
+    let here = here()?;
+    let mut unreadable = Vec::new();
+    let mut runs: Vec<Run> = Vec::new();
+    let loaded = if stdin {
         let (loader, path) = standard_input(arguments.stdin_path.as_deref())?;
-        runs.push(check(&loader, &[path], options));
+        vec![(loader, vec![path])]
     } else {
-        for (root, files) in by_root(&arguments.paths, &mut unreadable)? {
-            runs.push(check(&Loader::new(root), &files, options));
+        let groups = by_root(&arguments.paths, &mut unreadable)?;
+        groups.into_iter().map(|(root, files)| (Loader::new(root), files)).collect()
+    };
+    for (loader, files) in loaded {
+        match gate::checked(&arguments.gate, &loader, &files, options, &here) {
+            Ok(run) => runs.push(run),
+            Err(why) => {
+                output::complain(&why);
+                return Ok(Ending::Unreadable);
+            }
         }
     }
-    let found: usize = runs.iter().map(|run| run.files + run.unreadable.len()).sum();
-    if found == 0 && unreadable.is_empty() {
+    let found = |run: &Run| run.checked.files + run.checked.unreadable.len() + run.untouched.len();
+    if runs.iter().map(found).sum::<usize>() == 0 && unreadable.is_empty() {
         output::complain("there are no site files here (*.site)");
         return Ok(Ending::Unreadable);
     }
-    unreadable.extend(runs.iter_mut().flat_map(|run| std::mem::take(&mut run.unreadable)));
-    let text = match arguments.format {
-        Style::Human => human::report(&runs, arguments.working, output::colored(color))?,
-        Style::Json => json::report(&runs, &unreadable)?,
-    };
-    output::print(&text)?;
-    for problem in &unreadable {
-        output::complain(&format!("{}: {}", problem.path, problem.why));
+    unreadable.extend(runs.iter_mut().flat_map(|run| std::mem::take(&mut run.checked.unreadable)));
+    if let Some(ending) = gate::baseline(&arguments.gate, &mut runs)? {
+        return Ok(ending);
     }
     let bar = arguments.fail_on.level();
-    let fails = runs.iter().flat_map(|run| &run.findings).any(|finding| finding.level >= bar);
-    Ok(match (unreadable.is_empty(), fails) {
+    let counts = gate::print_only(&arguments.gate, bar, &mut runs);
+    gate::tell_all(&arguments.gate, &runs);
+    let (quiet, since) = (arguments.gate.quiet, arguments.gate.since.clone());
+    let report = Report { runs, unreadable, bar, quiet, counts, since };
+    let text = match arguments.format {
+        Form::Human => human::report(&report, arguments.working, output::colored(color))?,
+        Form::Json => json::report(&report)?,
+        Form::Lines => lines::report(&report),
+        Form::Sarif => sarif::report(&report)?,
+        Form::Junit => junit::report(&report),
+        Form::Quality => quality::report(&report)?,
+        Form::Workflow => annotations::workflow(&report),
+        Form::Section => annotations::section(&report),
+    };
+    output::print(&text)?;
+    for problem in &report.unreadable {
+        output::complain(&format!("{}: {}", problem.path, problem.why));
+    }
+    Ok(match (report.unreadable.is_empty(), report.fails()) {
         (false, _) => Ending::Unreadable,
         (true, true) => Ending::Findings,
         (true, false) => Ending::Clean,
     })
+}
+
+fn wrong_use(arguments: &Check, stdin: bool) -> Option<&'static str> {
+    if stdin && arguments.paths.len() > 1 {
+        return Some("`-` stands alone: standard input is one file");
+    }
+    if arguments.stdin_path.is_some() && !stdin {
+        return Some("`--stdin-path` goes with `-`");
+    }
+    if stdin && arguments.gate.since.is_some() {
+        return Some("`--since` looks at files, not at standard input");
+    }
+    None
 }
 
 /// A loader in which standard input stands for the file at `path`.

@@ -11,30 +11,22 @@ use std::fmt::Write as _;
 use std::io::{self, Write};
 use std::ops::Range;
 
-/// The report of some runs.
-pub(crate) fn report(runs: &[Checked], working: bool, color: bool) -> io::Result<Vec<u8>> {
+/// The findings of a check, then what they come to.
+pub(crate) fn report(
+    report: &crate::report::Report,
+    working: bool,
+    color: bool,
+) -> io::Result<Vec<u8>> {
     let mut out = Vec::new();
-    for run in runs {
-        let mut sources = Sources { run, texts: HashMap::new() };
-        for finding in &run.findings {
+    for run in &report.runs {
+        let mut sources = Sources { run: &run.checked, texts: HashMap::new() };
+        for finding in &run.checked.findings {
             one(&mut sources, finding, working, color, &mut out)?;
         }
     }
-    let all = || runs.iter().flat_map(|run| &run.findings);
-    let files: usize = runs.iter().map(|run| run.files).sum();
-    let checked =
-        if files == 1 { "1 file checked".to_owned() } else { format!("{files} files checked") };
-    let count = |level| all().filter(|finding| finding.level == level).count();
-    let mut parts = Vec::new();
-    for level in [Level::Error, Level::Warning, Level::Hint] {
-        match count(level) {
-            0 => {}
-            1 => parts.push(format!("1 {}", level.word())),
-            many => parts.push(format!("{many} {}s", level.word())),
-        }
+    if !report.quiet {
+        writeln!(out, "{}", report.summary())?;
     }
-    let found = if parts.is_empty() { "nothing found".to_owned() } else { parts.join(", ") };
-    writeln!(out, "{checked}: {found}")?;
     Ok(out)
 }
 

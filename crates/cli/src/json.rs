@@ -1,8 +1,9 @@
 //! Findings for programs. The schema is `docs/schema/findings-1.json`; its number rises when a
 //! reader of the old one would misread the new.
 
+use crate::report::Report;
 use curtilage_diagnostic::{Diagnostic, Label, Step};
-use curtilage_project::{Checked, Unreadable};
+use curtilage_project::Checked;
 use curtilage_text::Place;
 use serde::Serialize;
 use std::io;
@@ -87,15 +88,19 @@ struct Mend<'a> {
     edits: Vec<Spot<'a>>,
 }
 
-/// The document of some runs.
-pub(crate) fn report(runs: &[Checked], unreadable: &[Unreadable]) -> io::Result<Vec<u8>> {
-    let findings = runs.iter().flat_map(|run| run.findings.iter().map(|finding| one(run, finding)));
+/// The document of a check.
+pub(crate) fn report(report: &Report) -> io::Result<Vec<u8>> {
+    let findings = report.runs.iter().flat_map(|run| {
+        let checked = &run.checked;
+        checked.findings.iter().map(move |finding| one(checked, finding))
+    });
     let document = Document {
         schema: SCHEMA,
         tool: Tool { name: "curtilage", version: env!("CARGO_PKG_VERSION") },
-        files: runs.iter().map(|run| run.files).sum(),
+        files: report.files(),
         findings: findings.collect(),
-        unreadable: unreadable
+        unreadable: report
+            .unreadable
             .iter()
             .map(|problem| Problem { path: &problem.path, why: &problem.why })
             .collect(),

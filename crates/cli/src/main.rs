@@ -2,20 +2,30 @@
 //!
 //! 0: nothing at or above `--fail-on`. 1: findings. 2: wrong use. 3: input that could not be read.
 
+mod annotations;
 mod arguments;
 mod check;
 mod explain;
 mod figures;
 mod format;
+mod gate;
 mod generate;
 mod human;
+mod import;
 mod json;
+mod junit;
+mod lines;
+mod new;
 mod output;
 mod picture;
 mod plain;
+mod quality;
 mod rehearse;
+mod report;
 mod rules;
 mod serve;
+mod sarif;
+mod starter;
 mod table;
 
 use arguments::{Arguments, Command};
@@ -62,6 +72,8 @@ fn main() -> ExitCode {
         Command::Rehearse(arguments) => rehearse::run(&arguments),
         Command::Figures(arguments) => figures::run(&arguments),
         Command::Format(arguments) => format::run(&arguments),
+        Command::New(arguments) => new::run(&arguments, color),
+        Command::Import(arguments) => import::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Rules(arguments) => rules::run(&arguments),
         Command::Serve(arguments) => return serve(&arguments),

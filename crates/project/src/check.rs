@@ -33,6 +33,8 @@ pub struct Checked {
     pub unreadable: Vec<Unreadable>,
     /// How many files were checked, used ones included.
     pub files: usize,
+    /// The paths of the files that were checked, as they are shown, in order.
+    pub paths: Vec<String>,
 }
 
 /// Checks the files at some resolved paths, and every file that they use.
@@ -56,8 +58,20 @@ pub fn check(loader: &Loader, paths: &[PathBuf], options: Options) -> Checked {
         }
         todo = next;
     }
+    gather(results)
+}
+
+/// Checks the files at some resolved paths, each as a file of its own, and no other.
+#[must_use]
+pub fn check_only(loader: &Loader, paths: &[PathBuf], options: Options) -> Checked {
+    let done = each(loader, paths, options);
+    gather(paths.iter().map(|path| loader.shown(path)).zip(done).collect())
+}
+
+fn gather(results: BTreeMap<String, One>) -> Checked {
     let mut checked = Checked { files: results.len(), ..Checked::default() };
     for (path, one) in results {
+        checked.paths.push(path.clone());
         if let Some(why) = one.problem {
             checked.unreadable.push(Unreadable { path, why });
         }

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use walkdir::WalkDir;
 
 /// A file of this name marks the root of a workspace; it may be empty.
-const MARKER: &str = "workspace.site";
+pub(crate) const MARKER: &str = "workspace.site";
 
 /// The site files below some paths.
 #[derive(Debug, Default)]

@@ -1,24 +1,31 @@
 //! The only library that touches files and the clock: finds the workspace, loads and caches files,
-//! follows `use`, runs the analysis over many files, and writes files whole or not at all.
+//! follows `use`, runs the analysis over many files, compares with a commit or a baseline, and
+//! writes files whole or not at all.
 
 mod analysis;
+pub mod baseline;
 mod check;
 mod discover;
+mod fingerprint;
+pub mod git;
 mod holidays;
 mod load;
 mod memo;
 mod read;
 mod scope;
+mod since;
 mod write;
 
 pub use analysis::{Analysis, Named, Need, still};
-pub use check::{Checked, Unreadable, check};
+pub use check::{Checked, Unreadable, check, check_only};
 pub use discover::{Discovered, discover, marked_root, workspace_root};
+pub use fingerprint::{fingerprint, marks};
 pub use load::{Loader, Stamp};
 pub use memo::Memo;
 pub use read::ReadProblem;
-pub use scope::scope;
-pub use write::{create, replace};
+pub use scope::{relative, scope};
+pub use since::{Affected, Since};
+pub use write::{create, create_new, replace};
 
 use curtilage_syntax::tree::Date;
 

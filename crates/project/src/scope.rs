@@ -25,6 +25,33 @@ pub(crate) fn scope_and_needs(
     loader: &Loader,
     path: &Path,
 ) -> Result<(Scope, Vec<Need>), ReadProblem> {
+    let walk = walk(loader, path)?;
+    Ok((walk.out, walk.needs))
+}
+
+/// The files on which what is found in a file depends.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(crate) struct Reach {
+    /// The file itself, and every file that it uses, straight or through others.
+    pub(crate) sources: Vec<PathBuf>,
+    /// The calendars that its site names.
+    pub(crate) calendars: Vec<PathBuf>,
+    /// Whether the way to one of them led nowhere, was refused, or went over a link: what is found
+    /// then depends on more than the content of files.
+    pub(crate) unsure: bool,
+}
+
+/// What is found in the file at a resolved path depends on these files.
+pub(crate) fn reach(loader: &Loader, path: &Path) -> Reach {
+    let Ok(walk) = walk(loader, path) else {
+        return Reach { sources: vec![path.to_path_buf()], unsure: true, ..Reach::default() };
+    };
+    let mut sources: Vec<PathBuf> = walk.seen.into_keys().collect();
+    sources.sort();
+    Reach { sources, calendars: walk.calendars, unsure: walk.unsure }
+}
+
+fn walk<'a>(loader: &'a Loader, path: &Path) -> Result<Walk<'a>, ReadProblem> {
     // The stamp is taken before the text, so that a text that comes between is never missed.
     let first = Need { path: path.to_path_buf(), stamp: loader.stamp(path) };
     let root = loader.source(path)?;
@@ -35,12 +62,14 @@ pub(crate) fn scope_and_needs(
         seen: HashMap::new(),
         chain: Vec::new(),
         needs: vec![first],
+        calendars: Vec::new(),
+        unsure: false,
     };
     walk.out.files.push(Arc::clone(&root));
     walk.seen.insert(path.to_path_buf(), None);
     walk.file(path, &root);
     walk.calendars(path, &root);
-    Ok((walk.out, walk.needs))
+    Ok(walk)
 }
 
 struct Walk<'a> {
@@ -52,6 +81,10 @@ struct Walk<'a> {
     /// Files that are still to be looked into: their path, and the `use` of the root that led there.
     chain: Vec<(PathBuf, Arc<Source>, Place)>,
     needs: Vec<Need>,
+    /// The calendars that were read.
+    calendars: Vec<PathBuf>,
+    /// See [`Reach`].
+    unsure: bool,
 }
 
 impl Walk<'_> {
@@ -71,6 +104,7 @@ impl Walk<'_> {
             let at = Place::new(source.file, import.path);
             let root_at = from.unwrap_or(at);
             if let Err(problem) = self.one(path, source, import, root_at) {
+                self.unsure = true;
                 // What is wrong with the `use` of another file is told when that file is the root,
                 // except for a ring through this one.
                 let ring = matches!(problem, ImportProblem::Cycle(_));
@@ -112,7 +146,7 @@ impl Walk<'_> {
 
     /// The resolved path that a written one stands for.
     fn target(
-        &self,
+        &mut self,
         path: &Path,
         source: &Source,
         written: Span,
@@ -129,7 +163,10 @@ impl Walk<'_> {
         }
         // A link may still lead out.
         match self.loader.resolved(&target) {
-            Some(resolved) if resolved.starts_with(self.loader.root()) => Ok(resolved),
+            Some(resolved) if resolved.starts_with(self.loader.root()) => {
+                self.unsure |= resolved != target;
+                Ok(resolved)
+            }
             Some(_) => Err(ImportProblem::Outside),
             // An unsaved file has no place on disk; the loader knows.
             None => Ok(target),
@@ -178,6 +215,7 @@ impl Walk<'_> {
                 let at = Place::new(root.file, *written);
                 let read = self.target(path, root, *written).and_then(|target| {
                     self.need(&target);
+                    self.calendars.push(target.clone());
                     let read = self.loader.holidays(&target);
                     let read = read.map_err(|problem| self.told(&target, problem))?;
                     match read.as_ref() {
@@ -191,6 +229,8 @@ impl Walk<'_> {
                         self.out.holidays.push(file);
                     }
                     Err(problem) => {
+                        // A calendar that cannot be taken is what its bytes say.
+                        self.unsure |= !matches!(problem, ImportProblem::BadCalendar { .. });
                         self.out.faults.push(Fault { kind: FaultKind::Import(problem), at });
                     }
                 }
@@ -215,7 +255,8 @@ fn lexical(path: &Path) -> PathBuf {
 }
 
 /// The path of `to` as seen from the folder `from`, with `/`.
-fn relative(from: &Path, to: &Path) -> String {
+#[must_use]
+pub fn relative(from: &Path, to: &Path) -> String {
     let (from, to): (Vec<_>, Vec<_>) = (from.components().collect(), to.components().collect());
     let shared = from.iter().zip(&to).take_while(|(a, b)| a == b).count();
     let up = std::iter::repeat_n("..".to_owned(), from.len() - shared);

@@ -35,6 +35,22 @@ pub fn create(path: &Path, text: &str) -> io::Result<()> {
     if path.exists() {
         return replace(path, text);
     }
+    beside(path, text)?.persist(path).map_err(|error| error.error)?;
+    Ok(())
+}
+
+/// Puts `text` into a new file at `path`, whole or not at all, and never over another: not even over
+/// one that comes to be there at the same moment.
+///
+/// # Errors
+/// [`io::ErrorKind::AlreadyExists`] when there is something at `path`; otherwise as [`create`].
+pub fn create_new(path: &Path, text: &str) -> io::Result<()> {
+    beside(path, text)?.persist_noclobber(path).map_err(|error| error.error)?;
+    Ok(())
+}
+
+/// The text in a file beside the one that it is for, flushed to disk.
+fn beside(path: &Path, text: &str) -> io::Result<NamedTempFile> {
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
     let mut builder = tempfile::Builder::new();
     #[cfg(unix)]
@@ -46,13 +62,12 @@ pub fn create(path: &Path, text: &str) -> io::Result<()> {
     let mut new = builder.tempfile_in(folder.unwrap_or(Path::new(".")))?;
     new.write_all(text.as_bytes())?;
     new.as_file().sync_all()?;
-    new.persist(path).map_err(|error| error.error)?;
-    Ok(())
+    Ok(new)
 }
 
 #[cfg(test)]
 mod tests {
-    use super::{create, replace};
+    use super::{create, create_new, replace};
 
     #[test]
     fn a_new_file_is_made_whole_and_written_over() {
@@ -63,6 +78,11 @@ mod tests {
         assert_eq!(std::fs::read_to_string(&path).unwrap(), "two");
         assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
         assert!(create(&folder.path().join("none/a.svg"), "one").is_err());
+        let error = create_new(&path, "three").unwrap_err();
+        assert_eq!(error.kind(), std::io::ErrorKind::AlreadyExists);
+        assert_eq!(std::fs::read_to_string(&path).unwrap(), "two");
+        create_new(&folder.path().join("b.svg"), "one").unwrap();
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 2);
     }
 
     #[test]

@@ -1,0 +1,230 @@
+//! What a check leaves out: what no change since a commit can have touched, what a baseline knows,
+//! and what goes beyond the number that is wanted.
+
+use crate::arguments::Gate;
+use crate::report::{Counts, Known, Run};
+use crate::{Ending, output};
+use curtilage_diagnostic::{Diagnostic, Level};
+use curtilage_facts::Options;
+use curtilage_project::baseline::{Baseline, BaselineProblem, Entry, Held};
+use curtilage_project::{Affected, Loader, Since, check, check_only, marks, relative};
+use std::cmp::Reverse;
+use std::collections::HashSet;
+use std::io;
+use std::path::{Path, PathBuf};
+
+/// Checks the files of one workspace, or those that a change can have touched.
+pub(crate) fn checked(
+    gate: &Gate,
+    loader: &Loader,
+    files: &[PathBuf],
+    options: Options,
+    here: &Path,
+) -> Result<Run, String> {
+    let (checked, untouched) = match &gate.since {
+        None => (check(loader, files, options), Vec::new()),
+        Some(revision) => {
+            let told = |problem| format!("--since: {problem}");
+            let since = Since::new(loader.root(), revision).map_err(told)?;
+            let Affected { touched, untouched } = since.affected(loader, files).map_err(told)?;
+            let untouched = untouched.iter().map(|path| loader.shown(path)).collect();
+            (check_only(loader, &touched, options), untouched)
+        }
+    };
+    Ok(Run {
+        marks: marks(&checked),
+        checked,
+        known: Vec::new(),
+        untouched,
+        root: loader.root().to_path_buf(),
+        here: here.to_path_buf(),
+    })
+}
+
+/// Takes the findings that the baseline knows out of the runs, and writes the baseline when that is
+/// asked for. Gives an ending when the baseline cannot be used.
+pub(crate) fn baseline(gate: &Gate, runs: &mut [Run]) -> io::Result<Option<Ending>> {
+    let Some(path) = &gate.baseline else { return Ok(None) };
+    let shown = path.display();
+    let old = match Baseline::read(path) {
+        Ok(_) if gate.adopt => {
+            output::complain(&format!(
+                "{shown} is there already; `--shrink` takes out what is gone, `--grow` puts in what is new"
+            ));
+            return Ok(Some(Ending::Usage));
+        }
+        Err(BaselineProblem::NotFound) if gate.adopt => Baseline::default(),
+        Ok(old) => old,
+        Err(problem) => {
+            output::complain(&format!("{shown}: {problem}"));
+            return Ok(Some(Ending::Unreadable));
+        }
+    };
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+    let folder = folder.unwrap_or(Path::new(".")).canonicalize()?;
+    let entry = |run: &Run, finding: &Diagnostic, mark: &str| Entry {
+        path: relative(&folder, &run.root.join(run.file(finding))),
+        rule: finding.rule.to_owned(),
+        headline: finding.headline.clone(),
+        level: finding.level,
+        mark: mark.to_owned(),
+    };
+    let entries: Vec<Entry> = runs
+        .iter()
+        .flat_map(|run| run.findings().map(move |(finding, mark)| entry(run, finding, mark)))
+        .collect();
+    let covered: HashSet<String> = runs
+        .iter()
+        .flat_map(|run| wholly_read(run).map(|path| relative(&folder, &run.root.join(path))))
+        .collect();
+    let there = |path: &str| folder.join(path).exists();
+    let held = old.hold(&entries, |path| covered.contains(path), there);
+    let new = written(gate, &old, &entries, &held);
+    if new != old || gate.adopt {
+        new.write(path)
+            .map_err(|error| io::Error::new(error.kind(), format!("{shown}: {error}")))?;
+        let (before, now) = (old.entries.len(), new.entries.len());
+        output::complain(&format!("{shown}: {now} known findings, {before} before"));
+    }
+    tell(gate, path, &entries, &held);
+    let known = if gate.adopt || gate.grow {
+        // What has just been written down is known.
+        entries.iter().cloned().map(Some).collect()
+    } else {
+        held.known
+    };
+    take_out(runs, known);
+    Ok(None)
+}
+
+/// The baseline as it is to be from now on.
+fn written(gate: &Gate, old: &Baseline, entries: &[Entry], held: &Held) -> Baseline {
+    let mut new = if gate.shrink { old.shrunk(entries, held) } else { old.clone() };
+    if gate.adopt || gate.grow {
+        for (entry, known) in entries.iter().zip(&held.known) {
+            if known.is_none() {
+                // One that has become graver takes the place of what it was.
+                new.entries.retain(|old| {
+                    (&old.path, &old.rule, &old.mark) != (&entry.path, &entry.rule, &entry.mark)
+                });
+                new.entries.insert(entry.clone());
+            }
+        }
+    }
+    new
+}
+
+/// The files of a run of which every statement could be read. Of any other file nobody knows what
+/// would be found in it.
+fn wholly_read(run: &Run) -> impl Iterator<Item = &str> {
+    let broken: HashSet<&str> = run
+        .checked
+        .findings
+        .iter()
+        .filter(|finding| matches!(finding.rule, "syntax" | "unreadable-file"))
+        .map(|finding| run.file(finding))
+        .collect();
+    run.checked.paths.iter().map(String::as_str).filter(move |path| !broken.contains(path))
+}
+
+/// Tells what is in the baseline and no longer in the sites, and what reads differently now.
+fn tell(gate: &Gate, path: &Path, entries: &[Entry], held: &Held) {
+    if gate.quiet {
+        return;
+    }
+    let shown = path.display();
+    if !held.gone.is_empty() && !gate.shrink {
+        output::complain(&format!(
+            "{shown}: {} of its findings no longer occur; `--shrink` takes them out",
+            held.gone.len()
+        ));
+    }
+    if gate.verbose {
+        for entry in &held.gone {
+            output::complain(&format!("gone: {}: {} [{}]", entry.path, entry.headline, entry.rule));
+        }
+    }
+    let changed = entries.iter().zip(&held.known).filter_map(|(entry, known)| {
+        let known = known.as_ref()?;
+        (known.headline != entry.headline).then_some((entry, known))
+    });
+    let changed: Vec<_> = changed.collect();
+    if !changed.is_empty() {
+        output::complain(&format!(
+            "{} of the known findings read differently now{}",
+            changed.len(),
+            if gate.verbose { "" } else { "; `--verbose` shows them" }
+        ));
+    }
+    for (entry, known) in changed.iter().filter(|_| gate.verbose) {
+        output::complain(&format!("was: {}: {}", known.path, known.headline));
+        output::complain(&format!("now: {}: {}", entry.path, entry.headline));
+    }
+}
+
+/// Moves the findings that are known out of those that are printed.
+fn take_out(runs: &mut [Run], known: Vec<Option<Entry>>) {
+    let mut known = known.into_iter();
+    for run in runs {
+        let findings = std::mem::take(&mut run.checked.findings);
+        let marks = std::mem::take(&mut run.marks);
+        for (finding, mark) in findings.into_iter().zip(marks) {
+            match known.next().flatten() {
+                Some(_) => run.known.push(Known { finding, mark }),
+                None => {
+                    run.checked.findings.push(finding);
+                    run.marks.push(mark);
+                }
+            }
+        }
+    }
+}
+
+/// Counts the findings, then leaves those that are to be printed: at or above the bar when it is to
+/// be quiet, and no more than are wanted, the gravest first.
+pub(crate) fn print_only(gate: &Gate, bar: Level, runs: &mut [Run]) -> Counts {
+    let mut counts = Counts::default();
+    let mut ranks: Vec<(Reverse<Level>, usize)> = Vec::new();
+    let all = runs.iter().flat_map(|run| &run.checked.findings);
+    for (at, finding) in all.enumerate() {
+        counts.add(finding.level);
+        if !gate.quiet || finding.level >= bar {
+            ranks.push((Reverse(finding.level), at));
+        }
+    }
+    ranks.sort_unstable();
+    ranks.truncate(gate.max.unwrap_or(usize::MAX));
+    let wanted: HashSet<usize> = ranks.into_iter().map(|(_, at)| at).collect();
+    let mut at = 0;
+    for run in runs {
+        let findings = std::mem::take(&mut run.checked.findings);
+        let marks = std::mem::take(&mut run.marks);
+        for (finding, mark) in findings.into_iter().zip(marks) {
+            if wanted.contains(&at) {
+                run.checked.findings.push(finding);
+                run.marks.push(mark);
+            }
+            at += 1;
+        }
+    }
+    counts
+}
+
+/// Tells what was checked and what was left out.
+pub(crate) fn tell_all(gate: &Gate, runs: &[Run]) {
+    if !gate.verbose {
+        return;
+    }
+    for run in runs {
+        for path in &run.checked.paths {
+            output::complain(&format!("checked: {path}"));
+        }
+        for path in &run.untouched {
+            output::complain(&format!("untouched: {path}"));
+        }
+        for Known { finding, .. } in &run.known {
+            let (path, rule) = (run.file(finding), finding.rule);
+            output::complain(&format!("known: {path}: {} [{rule}]", finding.headline));
+        }
+    }
+}

@@ -1,0 +1,390 @@
+//! What one cell says. A reading gives the words of a statement and whether they say all that the
+//! cell says; where they do not, the cell is kept as a comment as well.
+
+/// A cell as words of the language.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Reading {
+    /// The words.
+    pub(crate) words: String,
+    /// Whether the words say everything that the cell says.
+    pub(crate) whole: bool,
+    /// Whether the cell, or its heading, gives the unit.
+    pub(crate) unit_said: bool,
+}
+
+impl Reading {
+    fn new(words: impl Into<String>, whole: bool) -> Self {
+        Self { words: words.into(), whole, unit_said: true }
+    }
+}
+
+/// Whether a text is a unit of length, time or resistance that can stand in a heading.
+pub(crate) fn is_unit(text: &str) -> bool {
+    length_unit(text).is_some() || time_unit(text).is_some() || resistance_unit(text).is_some()
+}
+
+fn length_unit(text: &str) -> Option<&'static str> {
+    match text.trim_end_matches('.').to_lowercase().as_str() {
+        "m" | "mtr" | "mtrs" | "metre" | "metres" | "meter" | "meters" | "metros" => Some("m"),
+        "km" => Some("km"),
+        "cm" => Some("cm"),
+        "ft" | "feet" | "foot" | "'" => Some("ft"),
+        _ => None,
+    }
+}
+
+fn time_unit(text: &str) -> Option<&'static str> {
+    match text.trim_end_matches('.').to_lowercase().as_str() {
+        "ms" | "msec" => Some("ms"),
+        "s" | "sec" | "secs" | "second" | "seconds" | "sek" | "seg" => Some("s"),
+        "min" | "mins" | "minute" | "minutes" => Some("min"),
+        "h" | "hr" | "hrs" | "hour" | "hours" => Some("h"),
+        _ => None,
+    }
+}
+
+fn resistance_unit(text: &str) -> Option<&'static str> {
+    match text {
+        "k" | "K" | "kohm" | "kOhm" | "KOhm" | "kΩ" | "KΩ" | "kOHM" => Some("kohm"),
+        "R" | "ohm" | "Ohm" | "ohms" | "Ω" | "OHM" => Some("ohm"),
+        "M" | "Mohm" | "MΩ" => Some("Mohm"),
+        _ => None,
+    }
+}
+
+/// A decimal number, with a point or a comma, and what follows it. A number that could have
+/// thousands as well as a fraction (`1.200`) is none: nobody can tell which it is.
+fn number(text: &str) -> Option<(String, &str)> {
+    let end =
+        text.find(|c: char| !c.is_ascii_digit() && c != '.' && c != ',').unwrap_or(text.len());
+    let (digits, rest) = text.split_at_checked(end)?;
+    let marks = digits.matches(['.', ',']).count();
+    let (whole, part) = digits.split_once(['.', ',']).unwrap_or((digits, ""));
+    let odd = marks > 1 || whole.is_empty() || (marks == 1 && part.is_empty());
+    if odd || part.len() == 3 || whole.len() > 9 || part.len() > 9 {
+        return None;
+    }
+    let number = if marks == 1 { format!("{whole}.{part}") } else { whole.to_owned() };
+    Some((number, rest.trim()))
+}
+
+/// A length. `unit` is what the heading gives.
+pub(crate) fn length(cell: &str, unit: Option<&str>) -> Option<Reading> {
+    measured(cell, unit, length_unit, "m")
+}
+
+/// A time.
+pub(crate) fn time(cell: &str, unit: Option<&str>) -> Option<Reading> {
+    measured(cell, unit, time_unit, "s")
+}
+
+/// A number with a unit from the cell, from the heading, or the usual one.
+fn measured(
+    cell: &str,
+    heading: Option<&str>,
+    known: fn(&str) -> Option<&'static str>,
+    usual: &'static str,
+) -> Option<Reading> {
+    let (number, rest) = number(cell.trim())?;
+    let own = if rest.is_empty() { None } else { Some(known(rest)?) };
+    let of_heading = heading.and_then(known);
+    let unit = own.or(of_heading).unwrap_or(usual);
+    let words = format!("{number} {unit}");
+    let whole = compact(&words) == compact(cell) || (own.is_none() && number == cell.trim());
+    Some(Reading { words, whole, unit_said: own.or(of_heading).is_some() })
+}
+
+/// How a contact rests: `open` or `closed`.
+pub(crate) fn rest(cell: &str) -> Option<Reading> {
+    let plain: String =
+        cell.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect();
+    let word = match plain.as_str() {
+        "nc" | "nf" | "normallyclosed" | "closed" | "break" | "restsclosed" | "offner"
+        | "öffner" | "cerrado" | "fechado" => "closed",
+        "no" | "na" | "normallyopen" | "open" | "make" | "restsopen" | "schliesser"
+        | "schließer" | "abierto" | "aberto" => "open",
+        _ => return None,
+    };
+    Some(Reading::new(word, word == cell))
+}
+
+/// One end-of-line resistor in the line, or none at all. Of two resistors nobody can tell from a
+/// cell how they are joined.
+pub(crate) fn ends(cell: &str) -> Option<Reading> {
+    let text = cell.trim();
+    match text.to_lowercase().as_str() {
+        "none" | "no" | "-" | "n/a" | "without" | "0" => {
+            return Some(Reading::new("none", text == "none"));
+        }
+        _ => {}
+    }
+    // 2k2, 4K7, 5R6: the letter stands for the point (IEC 60062).
+    let letter = text.find(['k', 'K', 'R', 'M']);
+    if let Some((whole, rest)) = letter.and_then(|at| text.split_at_checked(at)) {
+        let mut letters = rest.chars();
+        let unit = letters.next().map(String::from).unwrap_or_default();
+        let part = letters.as_str();
+        let digits = |text: &str| {
+            !text.is_empty() && text.len() < 5 && text.bytes().all(|b| b.is_ascii_digit())
+        };
+        if digits(whole) && digits(part) {
+            let unit = resistance_unit(&unit)?;
+            return Some(Reading::new(format!("in {whole}.{part} {unit}"), false));
+        }
+    }
+    let (number, rest) = number(text)?;
+    let unit = resistance_unit(rest)?;
+    Some(Reading::new(format!("in {number} {unit}"), false))
+}
+
+/// What a zone is for. `None` where the words say nothing, or say something that this language does
+/// not cover.
+pub(crate) fn purpose(cell: &str) -> Option<Reading> {
+    const WORDS: &[(&str, &[&str])] = &[
+        (
+            "panic",
+            &[
+                "panic",
+                "hold-up",
+                "holdup",
+                "hold up",
+                "pa",
+                "duress",
+                "personal attack",
+                "überfall",
+                "panico",
+                "pánico",
+            ],
+        ),
+        ("tamper", &["tamper", "anti-tamper", "sabotage", "cover", "sabotaje"]),
+        (
+            "technical",
+            &[
+                "technical",
+                "flood",
+                "water",
+                "leak",
+                "mains",
+                "mains fail",
+                "battery",
+                "freezer",
+                "temperature",
+                "technik",
+            ],
+        ),
+        (
+            "command",
+            &[
+                "command",
+                "key switch",
+                "keyswitch",
+                "exit button",
+                "push to exit",
+                "request to exit",
+                "rex",
+                "bell",
+            ],
+        ),
+        (
+            "intrusion",
+            &[
+                "intrusion",
+                "intruder",
+                "burglary",
+                "burglar",
+                "perimeter",
+                "interior",
+                "entry",
+                "entry/exit",
+                "instant",
+                "delay",
+                "delayed",
+                "motion",
+                "door",
+                "window",
+                "einbruch",
+                "intrusao",
+                "intrusão",
+                "robo",
+                "follower",
+            ],
+        ),
+    ];
+    let text = cell.trim().to_lowercase();
+    let (purpose, _) = WORDS.iter().find(|(_, words)| words.contains(&text.as_str()))?;
+    Some(Reading::new(*purpose, *purpose == cell.trim()))
+}
+
+/// Whether a cell speaks of life safety, which this language does not cover.
+pub(crate) fn life_safety(cell: &str) -> bool {
+    let text = cell.to_lowercase();
+    let words = [
+        "fire",
+        "smoke",
+        "brand",
+        "rauch",
+        "fuego",
+        "incendio",
+        "incêndio",
+        "fumée",
+        "gas",
+        "co alarm",
+    ];
+    text.split(|c: char| !c.is_alphanumeric()).any(|word| words.contains(&word))
+        || text.contains("carbon monoxide")
+}
+
+/// A schedule: `always`, or the name of one.
+pub(crate) fn armed(cell: &str) -> Option<Reading> {
+    let plain: String =
+        cell.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase).collect();
+    if matches!(
+        plain.as_str(),
+        "always"
+            | "24h"
+            | "24hr"
+            | "24hrs"
+            | "24/7"
+            | "24hour"
+            | "24hours"
+            | "immer"
+            | "siempre"
+            | "sempre"
+    ) {
+        return Some(Reading::new("always", cell.trim() == "always"));
+    }
+    let name = name(cell)?;
+    Some(Reading { whole: name == cell.trim(), words: name, unit_said: true })
+}
+
+/// A name made of the letters and digits of a text: small letters, hyphens between words, a letter
+/// first. None when there is no letter to begin with.
+pub(crate) fn name(text: &str) -> Option<String> {
+    let mut out = String::new();
+    for letter in text.trim().chars().flat_map(char::to_lowercase) {
+        if letter.is_alphanumeric() {
+            out.push(letter);
+        } else if !out.is_empty() && !out.ends_with('-') {
+            out.push('-');
+        }
+        if out.len() > 60 {
+            break;
+        }
+    }
+    let out = out.trim_end_matches('-');
+    out.starts_with(char::is_alphabetic).then(|| out.to_owned())
+}
+
+/// A title in quotes, and whether it says all of the text.
+pub(crate) fn title(text: &str) -> Reading {
+    let text = text.trim();
+    let line: String = text.chars().map(|c| if safe(c) { c } else { ' ' }).collect();
+    let words = line.split_whitespace().collect::<Vec<_>>().join(" ");
+    let whole = compact(&words) == compact(text) && !text.contains(['\n', '\r', '\\', '"']);
+    let quoted = words.replace('\\', "\\\\").replace('"', "\\\"");
+    Reading::new(format!("\"{quoted}\""), whole)
+}
+
+/// Text without white space, to compare what two texts say.
+fn compact(text: &str) -> String {
+    text.chars().filter(|c| !c.is_whitespace()).collect()
+}
+
+/// Whether a character can stand in a comment or a title as it is: it breaks no line, moves no
+/// cursor and turns no line round.
+pub(crate) fn safe(character: char) -> bool {
+    let turns = matches!(
+        character,
+        '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}'
+    );
+    let breaks = matches!(character, '\u{85}' | '\u{2028}' | '\u{2029}');
+    !turns && !breaks && (character == '\t' || !character.is_control())
+}
+
+/// A line for a comment: what cannot stand there is written as its code.
+pub(crate) fn comment(line: &str) -> String {
+    let mut out = String::with_capacity(line.len());
+    for character in line.chars() {
+        if safe(character) {
+            out.push(character);
+        } else {
+            out.push_str(&format!("\\u{{{:x}}}", u32::from(character)));
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[track_caller]
+    fn words(reading: Option<Reading>) -> String {
+        reading.map_or_else(
+            || "-".to_owned(),
+            |one| format!("{}{}", one.words, if one.whole { "" } else { " *" }),
+        )
+    }
+
+    #[test]
+    fn lengths_and_times() {
+        for (cell, unit, wanted) in [
+            ("22 m", None, "22 m"),
+            ("22m", None, "22 m"),
+            ("22", Some("m"), "22 m"),
+            ("22", None, "22 m"),
+            ("22,5", Some("m"), "22.5 m *"),
+            ("3.5 metres", None, "3.5 m *"),
+            ("60 ft", Some("m"), "60 ft"),
+            ("1.200", Some("m"), "-"),
+            ("1,200 m", None, "-"),
+            ("ca. 20", None, "-"),
+            ("20 m + 5 m", None, "-"),
+            ("", None, "-"),
+        ] {
+            assert_eq!(words(length(cell, unit)), wanted, "{cell}");
+        }
+        assert_eq!(words(time("30 sec", None)), "30 s *");
+        assert_eq!(words(time("30", Some("s"))), "30 s");
+        assert_eq!(words(time("30 m", None)), "-");
+    }
+
+    #[test]
+    fn contacts_and_resistors() {
+        for (cell, wanted) in
+            [("NC", "closed *"), ("n.o.", "open *"), ("Normally Closed", "closed *"), ("?", "-")]
+        {
+            assert_eq!(words(rest(cell)), wanted);
+        }
+        for (cell, wanted) in [
+            ("2k2", "in 2.2 kohm *"),
+            ("4K7", "in 4.7 kohm *"),
+            ("5.6 kΩ", "in 5.6 kohm *"),
+            ("none", "none"),
+            ("-", "none *"),
+            ("1k/2k2", "-"),
+            ("DEOL 4k7", "-"),
+        ] {
+            assert_eq!(words(ends(cell)), wanted, "{cell}");
+        }
+    }
+
+    #[test]
+    fn purposes_and_what_is_not_covered() {
+        assert_eq!(words(purpose("Hold-up")), "panic *");
+        assert_eq!(words(purpose("intrusion")), "intrusion");
+        assert_eq!(words(purpose("Fire")), "-");
+        assert!(
+            life_safety("Fire alarm") && life_safety("smoke") && !life_safety("fireplace room")
+        );
+    }
+
+    #[test]
+    fn names_and_titles() {
+        assert_eq!(name("Front door (east)").as_deref(), Some("front-door-east"));
+        assert_eq!(name("Tür Küche").as_deref(), Some("tür-küche"));
+        assert_eq!(name("12"), None);
+        assert_eq!(words(Some(title("a \"b\"\n=c"))), "\"a \\\"b\\\" =c\" *");
+        assert_eq!(comment("a\u{7}b\u{202e}"), "a\\u{7}b\\u{202e}");
+    }
+}

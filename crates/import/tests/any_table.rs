@@ -1,0 +1,228 @@
+//! Any bytes end in a site file that reads, or in a clear refusal; and no cell's text is lost.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::disallowed_methods,
+    reason = "a test"
+)]
+
+use curtilage_import::{ImportError, Imported, KnownPart, PartKind, Request, Sure, import};
+use curtilage_syntax::parse;
+use curtilage_testkit::{Text, check_texts};
+use proptest::prelude::*;
+
+fn request(bytes: &[u8]) -> Request<'_> {
+    Request { bytes, file: "zones.csv", sheet: None, title: "Old mill", uses: &[], parts: &[] }
+}
+
+/// What every import keeps: the text has no fault, and formatting it again changes nothing.
+#[track_caller]
+fn sound(imported: &Imported) {
+    let faults = parse(&imported.text, &[]).faults;
+    assert!(faults.is_empty(), "{faults:?}\n{}", imported.text);
+    assert_eq!(curtilage_format::format(&imported.text).as_ref(), Ok(&imported.text));
+}
+
+/// What is found in it is what is missing, never a mistake of ours.
+#[track_caller]
+fn no_mistake_of_ours(imported: &Imported) {
+    let text = Text { path: "a.site".to_owned(), text: imported.text.clone() };
+    let ours = [
+        "syntax",
+        "duplicate-name",
+        "said-twice",
+        "unknown-name",
+        "unknown-terminal",
+        "wrong-dimension",
+    ];
+    let checked = check_texts(&[text]);
+    let wrong: Vec<&str> = checked
+        .findings
+        .iter()
+        .filter(|finding| ours.contains(&finding.rule))
+        .map(|finding| finding.headline.as_str())
+        .collect();
+    assert!(wrong.is_empty(), "{wrong:?}\n{}", imported.text);
+}
+
+/// The pieces of a cell that can stand in a file as they are, without white space.
+fn pieces(cell: &str) -> Vec<String> {
+    let odd = |c: char| {
+        c.is_control()
+            || matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{2028}' | '\u{2029}'
+                | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+    };
+    let parts = cell.split(odd).map(|part| part.chars().filter(|c| !c.is_whitespace()).collect());
+    parts.filter(|part: &String| !part.is_empty()).collect()
+}
+
+fn quoted(cell: &str) -> String {
+    format!("\"{}\"", cell.replace('"', "\"\""))
+}
+
+fn cell() -> impl Strategy<Value = String> {
+    prop_oneof![
+        4 => "[ -~]{0,12}",
+        2 => "\\PC{0,8}",
+        1 => "(?s).{0,8}",
+        4 => prop::sample::select(vec![
+            "1", "2", "Front door", "hall", "Door contact", "NC", "NO", "2k2", "none", "22 m", "22,5", "1.200",
+            "panel.in1", "in3", "24h", "nights", "always", "Fire", "panic", "Hold-up", "30", "30 s", "=1+1", "@x", "+1",
+            "-1", "#", "}", "{", "\"", "\\", "zone a is b {", "# <- x", "site", "use \"x\"", "a.b.c", "\u{202e}x", "a\nb",
+            "a\r\nb", "\u{0}", "\u{feff}", "é", "ﬁ", "１２", "²", "°", "·", "never", "part", "is", "to", "holidays",
+        ]).prop_map(str::to_owned),
+    ]
+}
+
+/// Names that mean the same thing in several places, and different things of one name.
+#[test]
+fn one_name_is_one_thing() {
+    let text = "Zone;Device;Room;Panel;Input;Armed;NO/NC\n\
+                hall;hall;Hall;hall;1;hall;NC\nhall;hall;hall;hall;2;hall;NO\nalways;x;y;z;1;24h;NC\n";
+    let imported = import(&request(text.as_bytes())).unwrap();
+    sound(&imported);
+    no_mistake_of_ours(&imported);
+    assert_eq!(imported.zones, 3);
+}
+
+fn heading() -> impl Strategy<Value = String> {
+    prop_oneof![
+        8 => prop::sample::select(vec![
+            "Zone", "Zone No.", "Description", "Type", "Device", "Room", "Panel", "Input", "Length", "Cable length (m)",
+            "Cable", "NO/NC", "EOL", "Armed", "Lockout", "Settle", "Entry time [s]", "Exit", "Remarks", "", "lenght",
+        ]).prop_map(str::to_owned),
+        1 => cell(),
+    ]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 256, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn any_bytes_end(bytes in prop::collection::vec(any::<u8>(), 0..400)) {
+        if let Ok(imported) = import(&request(&bytes)) {
+            sound(&imported);
+        }
+    }
+
+    #[test]
+    fn any_text_ends(text in "(?s)[ -~;,\t\n\"é]{0,300}") {
+        if let Ok(imported) = import(&request(text.as_bytes())) {
+            sound(&imported);
+        }
+    }
+
+    #[test]
+    fn no_text_of_a_cell_is_lost(
+        head in prop::collection::vec(heading(), 1..8),
+        rows in prop::collection::vec(prop::collection::vec(cell(), 1..8), 0..6),
+    ) {
+        let all: Vec<&Vec<String>> = std::iter::once(&head).chain(&rows).collect();
+        let line = |row: &&Vec<String>| row.iter().map(|cell| quoted(cell)).collect::<Vec<_>>().join(";");
+        let text = all.iter().map(line).collect::<Vec<_>>().join("\n");
+        match import(&request(text.as_bytes())) {
+            Ok(imported) => {
+                sound(&imported);
+                no_mistake_of_ours(&imported);
+                // Inside quotes, a quotation mark and a backslash carry a backslash.
+                let output: String = imported.text.chars().filter(|c| !c.is_whitespace()).collect();
+                let plain = output.replace("\\\"", "\"").replace("\\\\", "\\");
+                for piece in all.into_iter().flatten().flat_map(|cell| pieces(cell)) {
+                    let there = output.contains(&piece) || plain.contains(&piece);
+                    prop_assert!(there, "{piece:?} is lost\n{text}\n----\n{}", imported.text);
+                }
+            }
+            Err(error) => prop_assert_eq!(error, ImportError::Empty),
+        }
+    }
+
+    #[test]
+    fn a_broken_workbook_is_refused_or_read(at in 0usize..8000, byte: u8, cut in 0usize..8000) {
+        let mut bytes = workbook();
+        if let Some(one) = bytes.get_mut(at) {
+            *one = byte;
+        }
+        bytes.truncate(bytes.len() - cut.min(bytes.len()) / 4);
+        if let Ok(imported) = import(&request(&bytes)) {
+            sound(&imported);
+        }
+    }
+}
+
+/// A workbook with numbers, a formula, a date, a second sheet, and cells far out.
+fn workbook() -> Vec<u8> {
+    use rust_xlsxwriter::{ExcelDateTime, Format, Formula, Workbook};
+    let mut book = Workbook::new();
+    let sheet = book.add_worksheet();
+    sheet.set_name("Zones").unwrap();
+    for (column, heading) in ["Zone", "Description", "Length (m)", "Remarks"].iter().enumerate() {
+        sheet.write(1, u16::try_from(column).unwrap(), *heading).unwrap();
+    }
+    sheet.write(0, 0, "Old mill").unwrap();
+    sheet.write(3, 0, 7.0).unwrap();
+    sheet.write(3, 1, "Tür \"Küche\"").unwrap();
+    sheet.write(3, 2, 22.5).unwrap();
+    sheet.write(3, 3, Formula::new("=1+1").set_result("2")).unwrap();
+    sheet.write(4, 0, "north-door").unwrap();
+    sheet.write(4, 1, true).unwrap();
+    let date = ExcelDateTime::parse_from_str("2026-11-25").unwrap();
+    let format = Format::new().set_num_format("yyyy-mm-dd");
+    sheet.write_with_format(4, 3, &date, &format).unwrap();
+    let other = book.add_worksheet();
+    other.set_name("Outputs").unwrap();
+    other.write(0, 0, "siren").unwrap();
+    book.save_to_buffer().unwrap()
+}
+
+#[test]
+fn a_workbook_reads_like_a_table() {
+    let bytes = workbook();
+    let imported = import(&request(&bytes)).unwrap();
+    sound(&imported);
+    let told: Vec<String> = imported.told.iter().map(ToString::to_string).collect();
+    assert!(told[0].contains("`Zones`; not read: Outputs"), "{told:?}");
+    for text in [
+        "Old mill",
+        "Tür \\\"Küche\\\"",
+        "Length (m): 22.5",
+        "2  =1+1",
+        "zone north-door \"true\"",
+        "2026-11-25",
+    ] {
+        assert!(imported.text.contains(text), "{text}\n{}", imported.text);
+    }
+    let other = Request { sheet: Some("outputs"), ..request(&bytes) };
+    assert!(import(&other).unwrap().text.contains("siren"));
+    let none = Request { sheet: Some("Cables"), ..request(&bytes) };
+    let names = vec!["Zones".to_owned(), "Outputs".to_owned()];
+    assert_eq!(import(&none).unwrap_err(), ImportError::NoSheet(names));
+}
+
+/// `tests/mill.csv` gives `tests/mill.site` and tells `tests/mill.txt`. `GOLDEN=write` writes them.
+#[test]
+fn a_table_becomes_a_site() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests");
+    let bytes = std::fs::read(folder.join("mill.csv")).unwrap();
+    let uses = ["parts.site".to_owned()];
+    let parts = [
+        KnownPart {
+            name: "pir".to_owned(),
+            title: Some("Motion eye".to_owned()),
+            kind: PartKind::Sensor,
+        },
+        KnownPart { name: "six-core".to_owned(), title: None, kind: PartKind::Cable },
+    ];
+    let request = Request { file: "mill.csv", uses: &uses, parts: &parts, ..request(&bytes) };
+    let imported = import(&request).unwrap();
+    sound(&imported);
+    let told: String = imported.told.iter().map(|told| format!("{told}\n")).collect();
+    for (name, text) in [("mill.site", &imported.text), ("mill.txt", &told)] {
+        if std::env::var_os("GOLDEN").is_some() {
+            std::fs::write(folder.join(name), text).unwrap();
+        }
+        assert_eq!(std::fs::read_to_string(folder.join(name)).unwrap_or_default(), *text, "{name}");
+    }
+    assert!(imported.told.iter().any(|told| told.sure == Sure::Kept));
+    assert!(!imported.text.contains("pir is sensor"), "a part that is there is not written again");
+}
