@@ -3,7 +3,7 @@
 use crate::View;
 use crate::names::item_at;
 use curtilage_facts::events::Unplayed;
-use curtilage_model::{ReadingAt, StoryThing, ZoneId};
+use curtilage_model::{Named, ReadingAt, StoryThing};
 use curtilage_text::Span;
 
 /// A line above a thing.
@@ -63,8 +63,8 @@ pub fn lenses(view: View<'_, '_, '_>) -> Vec<Lens> {
             command: LensCommand::Run(words.map(str::to_owned).to_vec()),
         });
     }
-    for (id, zone) in model.zones_by_id() {
-        let (readings, stories) = tests_of(view, id);
+    for (thing, name) in things(view) {
+        let (readings, stories) = tests_of(view, thing);
         if readings.is_empty() && stories.is_empty() {
             continue;
         }
@@ -74,7 +74,7 @@ pub fn lenses(view: View<'_, '_, '_>) -> Vec<Lens> {
         };
         let words = [count(readings.len(), "reading"), count(stories.len(), "rehearsal")];
         let words: Vec<String> = words.into_iter().flatten().collect();
-        let Some(item) = item_at(source, zone.name.at.span) else { continue };
+        let Some(item) = item_at(source, name.at.span) else { continue };
         out.push(Lens {
             span: item.line(),
             title: format!("repeat after a change: {}", words.join(", ")),
@@ -85,19 +85,34 @@ pub fn lenses(view: View<'_, '_, '_>) -> Vec<Lens> {
     out
 }
 
-/// The meter readings on a zone's loop, and the rehearsals that speak of it.
-fn tests_of(view: View<'_, '_, '_>, id: ZoneId) -> (Vec<Span>, Vec<Span>) {
+/// What readings and rehearsals speak of.
+fn things<'a>(view: View<'_, '_, 'a>) -> Vec<(StoryThing, Named<'a>)> {
     let model = view.model();
-    let input = model.zone(id).and_then(|zone| zone.input?.terminal);
-    let on_loop = |at: ReadingAt<'_>| match (at, input) {
-        (ReadingAt::Terminal(at), Some(input)) => at.is(&input),
+    let zones = model.zones_by_id().map(|(id, thing)| (StoryThing::Zone(id), thing.name));
+    let outputs = model.outputs_by_id().map(|(id, thing)| (StoryThing::Output(id), thing.name));
+    let cameras = model.cameras_by_id().map(|(id, thing)| (StoryThing::Camera(id), thing.name));
+    let supplies = model.supplies_by_id().map(|(id, thing)| (StoryThing::Supply(id), thing.name));
+    zones.chain(outputs).chain(cameras).chain(supplies).collect()
+}
+
+/// The meter readings at a thing, for a zone those on its loop, and the rehearsals that speak of it.
+fn tests_of(view: View<'_, '_, '_>, thing: StoryThing) -> (Vec<Span>, Vec<Span>) {
+    let model = view.model();
+    let input = match thing {
+        StoryThing::Zone(id) => model.zone(id).and_then(|zone| zone.input?.terminal),
+        _ => None,
+    };
+    let is_at = |at: ReadingAt<'_>| match (at, thing) {
+        (ReadingAt::Terminal(at), _) => input.is_some_and(|input| at.is(&input)),
+        (ReadingAt::Output(at), StoryThing::Output(id)) => at == id,
+        (ReadingAt::Supply(at), StoryThing::Supply(id)) => at == id,
         _ => false,
     };
-    let readings = model.readings.iter().filter(|reading| on_loop(reading.at));
+    let readings = model.readings.iter().filter(|reading| is_at(reading.at));
     let readings = readings.map(|reading| reading.line.span).collect();
     let stories = model.rehearsals.iter().filter(|story| {
         let things = story.acts.iter().chain(&story.expectations);
-        things.flatten().any(|thing| *thing == StoryThing::Zone(id))
+        things.flatten().any(|named| *named == thing)
     });
     (readings, stories.map(|story| story.tree.line).collect())
 }

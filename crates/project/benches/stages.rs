@@ -14,6 +14,7 @@ const RUNS: usize = 200;
 fn main() {
     for (name, path, text) in [
         ("large site", "examples/large.site", large_site("large", "parts/general.site", 5000)),
+        ("small site", "examples/small.site", large_site("small", "parts/general.site", 200)),
         ("museum", "examples/sites/museum.site", read("examples/sites/museum.site")),
     ] {
         let path = root().join(path);

@@ -30,10 +30,18 @@ pub struct Loader {
 #[derive(Clone, Debug)]
 struct Entry {
     stamp: Stamp,
-    /// The bytes that stand for the file; those on disk when there are none.
-    bytes: Option<Arc<Vec<u8>>>,
+    /// What stands for the file; what is on disk when there is nothing.
+    text: Option<Text>,
     source: Slot<Source>,
     calendar: Slot<Calendar>,
+}
+
+/// What stands for a file.
+#[derive(Clone, Debug)]
+enum Text {
+    Bytes(Arc<Vec<u8>>),
+    /// With its lines, counted already.
+    Counted(Arc<String>, Arc<LineIndex>),
 }
 
 /// What was read from disk, and where paths lead. It is replaced, never emptied, when files change.
@@ -80,7 +88,13 @@ impl Loader {
 
     /// Lets some bytes stand for the file at a path, which need not exist.
     pub fn overlay(&mut self, path: PathBuf, bytes: impl Into<Vec<u8>>) {
-        let entry = Entry::new(&self.numbers, Some(Arc::new(bytes.into())));
+        let entry = Entry::new(&self.numbers, Some(Text::Bytes(Arc::new(bytes.into()))));
+        Arc::make_mut(&mut self.open).insert(path, entry);
+    }
+
+    /// The same with a text whose lines are counted already.
+    pub fn overlay_text(&mut self, path: PathBuf, text: Arc<String>, lines: Arc<LineIndex>) {
+        let entry = Entry::new(&self.numbers, Some(Text::Counted(text, lines)));
         Arc::make_mut(&mut self.open).insert(path, entry);
     }
 
@@ -124,10 +138,15 @@ impl Loader {
         let entry = self.entry(path);
         let parsed = || {
             let Decoded { text, faults } = decode(entry.bytes(path)?);
+            let lines = match &entry.text {
+                // Decoding a text moves no byte.
+                Some(Text::Counted(_, lines)) => LineIndex::clone(lines),
+                _ => LineIndex::new(&text),
+            };
             Ok(Arc::new(Source {
                 file: self.numbers.file(path),
                 path: self.shown(path),
-                lines: LineIndex::new(&text),
+                lines,
                 parsed: parse(&text, &faults),
                 text,
             }))
@@ -180,14 +199,15 @@ impl Loader {
 }
 
 impl Entry {
-    fn new(numbers: &Numbers, bytes: Option<Arc<Vec<u8>>>) -> Self {
+    fn new(numbers: &Numbers, text: Option<Text>) -> Self {
         let stamp = Stamp(numbers.stamps.fetch_add(1, Ordering::Relaxed));
-        Self { stamp, bytes, source: Slot::default(), calendar: Slot::default() }
+        Self { stamp, text, source: Slot::default(), calendar: Slot::default() }
     }
 
     fn bytes(&self, path: &Path) -> Result<Vec<u8>, ReadProblem> {
-        match &self.bytes {
-            Some(bytes) => Ok(bytes.to_vec()),
+        match &self.text {
+            Some(Text::Bytes(bytes)) => Ok(bytes.to_vec()),
+            Some(Text::Counted(text, _)) => Ok(text.as_bytes().to_vec()),
             None => read(path),
         }
     }

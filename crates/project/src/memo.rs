@@ -16,6 +16,8 @@ type Shelf = Arc<Mutex<Option<Arc<Analysis>>>>;
 #[derive(Default)]
 pub struct Memo {
     shelves: Mutex<HashMap<PathBuf, Shelf>>,
+    /// What was replaced. To take it apart takes as long as a good part of the work.
+    spent: Mutex<Vec<Arc<Analysis>>>,
 }
 
 impl Memo {
@@ -42,8 +44,15 @@ impl Memo {
             return Ok(Arc::clone(analysis));
         }
         let analysis = Arc::new(Analysis::new(loader, path, options)?);
-        *kept = Some(Arc::clone(&analysis));
+        let spent = kept.replace(Arc::clone(&analysis));
+        self.spent.lock().unwrap_or_else(PoisonError::into_inner).extend(spent);
         Ok(analysis)
+    }
+
+    /// What was replaced and is not needed any more, to be taken apart where nobody waits for it.
+    #[must_use]
+    pub fn spent(&self) -> Vec<Arc<Analysis>> {
+        std::mem::take(&mut *self.spent.lock().unwrap_or_else(PoisonError::into_inner))
     }
 
     /// Lets go of the analysis of a file.

@@ -1,6 +1,6 @@
 //! Runs the rules, then applies the policy's levels and the site's exceptions.
 
-use crate::rule::Findings;
+use crate::rule::{Findings, Rule};
 use crate::{RULES, exception_expired, exception_unused};
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::Facts;
@@ -9,15 +9,23 @@ use curtilage_syntax::tree::policy::LevelWord;
 /// All findings of a root file, in order of place.
 #[must_use]
 pub fn check(facts: &Facts<'_, '_>) -> Vec<Diagnostic> {
-    let mut list = Vec::new();
-    for rule in RULES {
-        let mut findings = Findings::default();
-        (rule.check)(facts, &mut findings);
-        if rule.from_absence {
-            findings.list.retain(|finding| !in_doubt(facts, finding));
-        }
-        list.append(&mut findings.list);
+    settle(facts, RULES.iter().flat_map(|rule| detect(rule, facts)).collect())
+}
+
+/// What one rule finds. Rules do not see each other's findings, so they may run side by side.
+#[must_use]
+pub fn detect(rule: &Rule, facts: &Facts<'_, '_>) -> Vec<Diagnostic> {
+    let mut findings = Findings::default();
+    (rule.check)(facts, &mut findings);
+    if rule.from_absence {
+        findings.list.retain(|finding| !in_doubt(facts, finding));
     }
+    findings.list
+}
+
+/// All findings of a root file, from what its rules found, in the order of the rules.
+#[must_use]
+pub fn settle(facts: &Facts<'_, '_>, mut list: Vec<Diagnostic>) -> Vec<Diagnostic> {
     withhold_fixes(facts, &mut list);
     apply_exceptions(facts, &mut list);
     apply_levels(facts, &mut list);

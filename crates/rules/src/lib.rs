@@ -72,7 +72,7 @@ mod unused_name;
 mod voltage_collapse;
 mod wrong_dimension;
 
-pub use engine::check;
+pub use engine::{check, detect, settle};
 pub use rule::{Family, Rule};
 
 /// Every rule, in the order of the alphabet.

@@ -100,7 +100,10 @@ impl Client {
             "end": { "line": at[2], "character": at[3] },
         });
         let changes = json!([{ "range": range, "text": text }]);
-        self.notify("textDocument/didChange", json!({ "textDocument": document, "contentChanges": changes }));
+        self.notify(
+            "textDocument/didChange",
+            json!({ "textDocument": document, "contentChanges": changes }),
+        );
     }
 
     fn end(mut self) {
@@ -112,12 +115,22 @@ impl Client {
 fn show(name: &str, mut times: Vec<Duration>) {
     times.sort();
     let at = |part: usize| times[(times.len() - 1) * part / 100].as_secs_f64() * 1e3;
-    println!("  {name:44} p50 {:7.3} ms   p90 {:7.3} ms   p99 {:7.3} ms", at(50), at(90), at(99));
+    println!(
+        "  {name:44} p10 {:7.3} ms   p50 {:7.3} ms   p90 {:7.3} ms   p99 {:7.3} ms",
+        at(10),
+        at(50),
+        at(90),
+        at(99)
+    );
 }
 
 /// Each edit is one letter that makes a finding, or takes it away again, at places all over the
 /// file.
-fn edits(client: &mut Client, path: &str, text: &str) -> (Vec<Duration>, Vec<Duration>, Vec<Duration>) {
+fn edits(
+    client: &mut Client,
+    path: &str,
+    text: &str,
+) -> (Vec<Duration>, Vec<Duration>, Vec<Duration>) {
     let lines: Vec<(usize, usize)> = text
         .lines()
         .enumerate()
@@ -126,7 +139,9 @@ fn edits(client: &mut Client, path: &str, text: &str) -> (Vec<Duration>, Vec<Dur
     let (mut version, mut keys, mut completions, mut hovers) = (1, vec![], vec![], vec![]);
     for step in 0..EDITS {
         let (line, column) = lines[step * lines.len() / EDITS];
-        for (at, letter) in [([line, column, line, column], "x"), ([line, column, line, column + 1], "")] {
+        for (at, letter) in
+            [([line, column, line, column], "x"), ([line, column, line, column + 1], "")]
+        {
             version += 1;
             let start = Instant::now();
             client.change(path, version, at, letter);
@@ -138,13 +153,19 @@ fn edits(client: &mut Client, path: &str, text: &str) -> (Vec<Duration>, Vec<Dur
         let document = json!({ "uri": client.uri(path) });
         let position = json!({ "line": line, "character": column - 2 });
         let start = Instant::now();
-        client.request("textDocument/hover", json!({ "textDocument": document, "position": position }));
+        client.request(
+            "textDocument/hover",
+            json!({ "textDocument": document, "position": position }),
+        );
         hovers.push(start.elapsed());
         // As one types: the letter, and the question right behind it.
         version += 1;
         let start = Instant::now();
         client.change(path, version, [line, column, line, column], "x");
-        client.request("textDocument/completion", json!({ "textDocument": document, "position": position }));
+        client.request(
+            "textDocument/completion",
+            json!({ "textDocument": document, "position": position }),
+        );
         completions.push(start.elapsed());
         version += 1;
         client.change(path, version, [line, column, line, column + 1], "");

@@ -39,7 +39,8 @@ impl Document {
             let span = self.lines(encoding).span(range);
             let text = Arc::make_mut(&mut self.text);
             text.replace_range(span.start as usize..span.end as usize, &change.text);
-            self.lines = Arc::new(LineIndex::new(text));
+            let inserted = u32::try_from(change.text.len()).unwrap_or(u32::MAX);
+            Arc::make_mut(&mut self.lines).follow(text, span, inserted);
         }
     }
 

@@ -2,6 +2,7 @@
 
 use crate::diagnose::Places;
 use curtilage_diagnostic::Edit;
+use curtilage_text::FileId;
 use lsp_types::{
     DocumentChanges, OneOf, OptionalVersionedTextDocumentIdentifier, TextDocumentEdit, TextEdit,
     Uri, WorkspaceEdit,
@@ -11,22 +12,25 @@ use std::collections::BTreeMap;
 /// One edit of all these places. A document that is open is changed in the version that was looked
 /// at, so that a client that has gone on can refuse.
 pub(crate) fn workspace_edit(places: &Places<'_>, edits: &[Edit]) -> WorkspaceEdit {
-    let mut files: BTreeMap<Uri, (Option<i32>, Vec<TextEdit>)> = BTreeMap::new();
+    let mut files: BTreeMap<FileId, (Uri, Vec<TextEdit>)> = BTreeMap::new();
     for edit in edits {
         let Some(location) = places.location(edit.at) else { continue };
-        let entry =
-            files.entry(location.uri).or_insert_with(|| (places.version(edit.at.file), vec![]));
-        entry.1.push(TextEdit { range: location.range, new_text: edit.text.clone() });
+        let new = || (location.uri.clone(), Vec::new());
+        let (_, list) = files.entry(edit.at.file).or_insert_with(new);
+        list.push(TextEdit { range: location.range, new_text: edit.text.clone() });
     }
     if places.snapshot().features.document_changes {
-        let one = |(uri, (version, edits)): (Uri, (Option<i32>, Vec<TextEdit>))| TextDocumentEdit {
-            text_document: OptionalVersionedTextDocumentIdentifier { uri, version },
+        let one = |(file, (uri, edits)): (FileId, (Uri, Vec<TextEdit>))| TextDocumentEdit {
+            text_document: OptionalVersionedTextDocumentIdentifier {
+                uri,
+                version: places.version(file),
+            },
             edits: edits.into_iter().map(OneOf::Left).collect(),
         };
         let changes = DocumentChanges::Edits(files.into_iter().map(one).collect());
         return WorkspaceEdit { document_changes: Some(changes), ..WorkspaceEdit::default() };
     }
     #[expect(clippy::mutable_key_type, reason = "the protocol's type; an address does not change")]
-    let changes = files.into_iter().map(|(uri, (_, edits))| (uri, edits)).collect();
+    let changes = files.into_values().collect();
     WorkspaceEdit::new(changes)
 }

@@ -274,7 +274,7 @@ impl Front {
         let Some(path) = address::path(uri) else { return };
         self.state.change(|snapshot, news| {
             let Some(document) = new(snapshot, &path) else { return };
-            state::overlay(snapshot, &path, &document.text);
+            state::overlay(snapshot, &path, &document);
             Arc::make_mut(&mut snapshot.documents).insert(path.clone(), Arc::new(document));
             news.edited.push(path);
         });

@@ -140,7 +140,7 @@ mod tests {
             (PositionEncodingKind::UTF8, PositionEncodingKind::UTF16, PositionEncodingKind::UTF32);
         assert_eq!(Encoding::agreed(None), Encoding::Utf16);
         assert_eq!(Encoding::agreed(Some(&[utf16.clone(), utf8])), Encoding::Utf8);
-        assert_eq!(Encoding::agreed(Some(&[utf32.clone()])), Encoding::Utf32);
+        assert_eq!(Encoding::agreed(Some(std::slice::from_ref(&utf32))), Encoding::Utf32);
         assert_eq!(Encoding::agreed(Some(&[utf32, utf16])), Encoding::Utf16);
     }
 }

@@ -37,6 +37,11 @@ impl Snapshot {
         Some(self.memo.analysis(self.loader(path)?, path, self.options()))
     }
 
+    /// Analyses that are not needed any more.
+    pub(crate) fn spent(&self) -> Vec<Arc<Analysis>> {
+        self.memo.spent()
+    }
+
     pub(crate) fn options(&self) -> Options {
         Options { today: self.settings.date.unwrap_or_else(curtilage_project::today) }
     }
@@ -182,7 +187,8 @@ pub(crate) fn space_for(snapshot: &mut Snapshot, path: &Path) -> bool {
     };
     // What is open below the new root stands for its files as well.
     for (path, document) in snapshot.documents.iter().filter(|(path, _)| path.starts_with(&root)) {
-        loader.overlay(path.clone(), document.text.as_bytes().to_vec());
+        let (text, lines) = (Arc::clone(&document.text), Arc::clone(&document.lines));
+        loader.overlay_text(path.clone(), text, lines);
     }
     Arc::make_mut(&mut snapshot.spaces).insert(root, loader);
     true
@@ -198,10 +204,11 @@ fn root_of(path: &Path, folders: &[PathBuf]) -> PathBuf {
 }
 
 /// Lets the text of a document stand for the file, in every workspace in which it lies.
-pub(crate) fn overlay(snapshot: &mut Snapshot, path: &Path, text: &str) {
+pub(crate) fn overlay(snapshot: &mut Snapshot, path: &Path, document: &Document) {
     for (root, loader) in Arc::make_mut(&mut snapshot.spaces) {
         if path.starts_with(root) {
-            loader.overlay(path.to_path_buf(), text.as_bytes().to_vec());
+            let (text, lines) = (Arc::clone(&document.text), Arc::clone(&document.lines));
+            loader.overlay_text(path.to_path_buf(), text, lines);
         }
     }
 }

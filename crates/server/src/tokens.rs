@@ -15,10 +15,12 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 use tower_lsp::jsonrpc::Result;
 
+type Tokens = Arc<Vec<SemanticToken>>;
+
 /// What the client was last sent, by file.
 #[derive(Default)]
 pub(crate) struct Sent {
-    known: Mutex<HashMap<PathBuf, (String, Arc<Vec<SemanticToken>>)>>,
+    known: Mutex<HashMap<PathBuf, (String, Tokens)>>,
     ids: AtomicU64,
 }
 
@@ -109,11 +111,7 @@ pub(crate) fn delta(
 }
 
 impl Sent {
-    fn keep(
-        &self,
-        context: &Context<'_>,
-        data: Vec<SemanticToken>,
-    ) -> (String, Arc<Vec<SemanticToken>>) {
+    fn keep(&self, context: &Context<'_>, data: Vec<SemanticToken>) -> (String, Tokens) {
         let id = self.ids.fetch_add(1, Ordering::Relaxed).to_string();
         let data = Arc::new(data);
         let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
@@ -123,7 +121,7 @@ impl Sent {
         (id, data)
     }
 
-    fn known(&self, context: &Context<'_>, id: &str) -> Option<Arc<Vec<SemanticToken>>> {
+    fn known(&self, context: &Context<'_>, id: &str) -> Option<Tokens> {
         let known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
         known.get(&context.path).filter(|(last, _)| last == id).map(|(_, data)| Arc::clone(data))
     }

@@ -11,7 +11,7 @@ pub fn large_site(name: &str, parts: &str, lines: usize) -> String {
 site {name} \"A large site\" {{
     timezone  Europe/Dublin
     ambient   10 to 30 degC
-    holidays  2026-12-24 to 2027-12-27, every 01-01
+    holidays  2026-12-24 to 2026-12-27, 2027-12-24 to 2027-12-27, every 01-01
     area      hall
     people    guard
     occupied  peopled

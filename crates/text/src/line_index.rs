@@ -2,6 +2,8 @@
 //!
 //! Line ends are LF, CR LF and CR, as LSP 3.17 counts them. Lines and columns start at zero.
 
+use crate::Span;
+
 /// A line and a column, both from zero.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Position {
@@ -21,19 +23,25 @@ impl LineIndex {
     /// Finds the line starts of `source` in one pass.
     #[must_use]
     pub fn new(source: &str) -> Self {
-        let bytes = source.as_bytes();
         let mut starts = vec![0];
-        for (at, byte) in bytes.iter().enumerate() {
-            let ends_line = match byte {
-                b'\n' => true,
-                b'\r' => bytes.get(at + 1) != Some(&b'\n'),
-                _ => false,
-            };
-            if ends_line {
-                starts.push(u32::try_from(at + 1).unwrap_or(u32::MAX));
-            }
-        }
+        find_starts(source.as_bytes(), 0, source.len(), &mut starts);
         Self { starts }
+    }
+
+    /// Follows an edit: the bytes of `removed` were replaced by so many others, which made `source`.
+    /// Gives what [`LineIndex::new`] would.
+    pub fn follow(&mut self, source: &str, removed: Span, inserted: u32) {
+        // Whether a line starts at an offset depends on the bytes before and at it. So starts before
+        // the edit stay, those behind it move, and those from its start to its end are found anew.
+        let first = self.starts.partition_point(|start| *start < removed.start).max(1);
+        let last = self.starts.partition_point(|start| *start <= removed.end);
+        let (from, to) = (removed.start as usize, (removed.start + inserted) as usize);
+        let mut found = Vec::new();
+        find_starts(source.as_bytes(), from.saturating_sub(1), to, &mut found);
+        for start in self.starts.iter_mut().skip(last) {
+            *start = *start - removed.end + removed.start + inserted;
+        }
+        self.starts.splice(first..last.max(first), found);
     }
 
     /// How many lines there are; an empty text has one.
@@ -98,9 +106,46 @@ impl LineIndex {
     }
 }
 
+/// Adds the line starts behind the line ends at `from..to`.
+fn find_starts(bytes: &[u8], from: usize, to: usize, starts: &mut Vec<u32>) {
+    for (at, byte) in bytes.iter().enumerate().take(to).skip(from) {
+        let ends_line = match byte {
+            b'\n' => true,
+            b'\r' => bytes.get(at + 1) != Some(&b'\n'),
+            _ => false,
+        };
+        if ends_line {
+            starts.push(u32::try_from(at + 1).unwrap_or(u32::MAX));
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Every edit of every short text of these letters, against a fresh count.
+    #[test]
+    fn an_edit_is_followed_as_if_counted_anew() {
+        let texts: Vec<String> = (0..256u32)
+            .map(|n| (0..4).map(|i| ['a', '\n', '\r', 'b'][(n >> (2 * i)) as usize & 3]).collect())
+            .collect();
+        for text in &texts {
+            for start in 0..=4u32 {
+                for end in start..=4 {
+                    for with in ["", "\n", "\r", "x\r", "\nx", "\r\n", "a\nb\rc"] {
+                        let mut index = LineIndex::new(text);
+                        let mut after = text.clone();
+                        after.replace_range(start as usize..end as usize, with);
+                        let inserted = u32::try_from(with.len()).unwrap();
+                        index.follow(&after, Span::new(start, end), inserted);
+                        let wanted = LineIndex::new(&after);
+                        assert_eq!(index, wanted, "{text:?} {start}..{end} {with:?}");
+                    }
+                }
+            }
+        }
+    }
 
     #[test]
     fn all_three_line_ends_start_a_line() {

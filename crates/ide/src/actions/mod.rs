@@ -5,10 +5,11 @@ mod uses;
 
 use crate::View;
 use crate::complete::Filler;
+use crate::line::first_word;
 use crate::names::item_at;
 use crate::view::line_span;
 use curtilage_diagnostic::{Diagnostic, Edit};
-use curtilage_model::{FaultKind, Source};
+use curtilage_model::{FaultKind, Kind, Source};
 use curtilage_rules::Family;
 use curtilage_syntax::Statement;
 use curtilage_syntax::tree::Date;
@@ -69,6 +70,13 @@ pub fn actions(view: View<'_, '_, '_>, range: Span, findings: &[Diagnostic]) -> 
         // Two facts that one thing lacks are one exception.
         let action = allow(view, source, finding, index);
         allowed.extend(action.filter(|new| !allowed.iter().any(|old| old.title == new.title)));
+    }
+    for fault in view.model().faults.iter().filter(|fault| fault.at.file == view.file) {
+        if let FaultKind::UnknownName { name, wanted, .. } = &fault.kind
+            && touches(fault.at.span)
+        {
+            out.extend(make(view, source, name, *wanted));
+        }
     }
     for (item, words) in missing(view, source) {
         if !touches(item.line()) {
@@ -162,6 +170,49 @@ fn missing<'a>(view: View<'_, '_, 'a>, source: &'a Source) -> Vec<(&'a Statement
     out
 }
 
+/// Where a line goes that is added to an item, and the text that makes it one there.
+fn at_block_end(source: &Source, item: &Statement, line: &str) -> (u32, String) {
+    let Some(block) = &item.block else {
+        return (item.span.end, format!(" {{\n    {line}\n}}"));
+    };
+    if !block.span.of(&source.text).ends_with('}') {
+        return (block.span.end, format!("    {line}\n"));
+    }
+    let brace = block.span.end - 1;
+    let last = line_span(&source.text, brace);
+    let alone = Span::new(last.start, brace).of(&source.text).trim().is_empty();
+    if alone { (last.start, format!("    {line}\n")) } else { (brace, format!("\n    {line}\n")) }
+}
+
+/// Makes what a name that is not known would stand for, where that is a line or two.
+fn make(view: View<'_, '_, '_>, source: &Source, name: &str, wanted: Kind) -> Option<Action> {
+    let end = u32::try_from(source.text.len()).unwrap_or(u32::MAX);
+    let (at, text) = match wanted {
+        Kind::Schedule => (
+            end,
+            format!(
+                "\nschedule {name} {{\n    ${{1:Mon to Fri}}  ${{2:08:00}} to ${{3:18:00}}\n}}\n"
+            ),
+        ),
+        Kind::Area | Kind::AreaOrZone | Kind::People => {
+            let word = if wanted == Kind::People { "people" } else { "area" };
+            let items = &source.parsed.statements;
+            let site = items.iter().find(|item| first_word(source, item) == "site")?;
+            at_block_end(source, site, &format!("{word}  {name}"))
+        }
+        _ => return None,
+    };
+    let noun = if wanted == Kind::AreaOrZone { "area" } else { wanted.noun() };
+    Some(Action {
+        title: format!("make the {noun} `{name}`").replace("the people", "people"),
+        kind: ActionKind::Fill,
+        edits: vec![Edit { at: view.place(Span::at(at)), text }],
+        snippet: true,
+        safe: false,
+        finding: None,
+    })
+}
+
 /// Statements that are missing, at the end of the item's block.
 fn fill(
     view: View<'_, '_, '_>,
@@ -174,23 +225,7 @@ fn fill(
     if statements.is_empty() {
         return None;
     }
-    let statement = statements.join("\n    ");
-    let (at, text) = match &item.block {
-        Some(block) => {
-            let closed = block.span.of(&source.text).ends_with('}');
-            let brace = if closed { block.span.end - 1 } else { block.span.end };
-            let line = line_span(&source.text, brace);
-            let own_line = Span::new(line.start, brace).of(&source.text).trim().is_empty();
-            if own_line && closed {
-                (line.start, format!("    {statement}\n"))
-            } else if closed {
-                (brace, format!("\n    {statement}\n"))
-            } else {
-                (block.span.end, format!("    {statement}\n"))
-            }
-        }
-        None => (item.span.end, format!(" {{\n    {statement}\n}}")),
-    };
+    let (at, text) = at_block_end(source, item, &statements.join("\n    "));
     let title = match words {
         [word] => format!("say `{word}`"),
         _ => format!("say all that is missing: `{}`", words.join("`, `")),

@@ -40,6 +40,12 @@ pub fn hover(view: View<'_, '_, '_>, offset: u32) -> Option<Hover> {
         return Some(Hover { span: mention.span, markdown });
     }
     let mut hover = words::hover(source, line, offset)?;
+    // The figure that stands at the end of the line is told at its first word too.
+    if line.statement.atoms.first().is_some_and(|first| first.span == hover.span) {
+        for inlay in crate::inlays(view, line.statement.line()) {
+            hover.markdown.push_str(&format!("\n- **{}**: {}\n", inlay.text, inlay.about));
+        }
+    }
     if let Some(known) = tests_of::hover(view, line) {
         hover.markdown = format!("{known}\n---\n\n{}", hover.markdown);
     }

@@ -1,19 +1,88 @@
-//! Lines that test the site: a meter reading and its window, an expectation and what became of it,
-//! an exception and whether it still holds.
+//! Lines that test the site: a meter reading and its window, a rehearsal and what became of it, an
+//! exception and whether it still holds, a limit and what is held against it.
 
 use super::Page;
 use crate::View;
 use crate::figures::{span, volts};
 use crate::line::Line;
 use curtilage_facts::Like;
-use curtilage_facts::events::{Outcome, Unplayed};
-use curtilage_text::Place;
+use curtilage_facts::events::{Outcome, Show, Unplayed};
+use curtilage_model::Rehearsal;
+use curtilage_text::{Place, Span};
 use curtilage_units::{Dimension, ohms};
 
 /// What is known of a line that tests something, beside its form.
 pub(super) fn hover(view: View<'_, '_, '_>, line: Line<'_>) -> Option<String> {
     let at = Place::new(view.file, line.statement.line());
-    reading(view, at).or_else(|| expectation(view, at)).or_else(|| exception(view, at))
+    reading(view, at)
+        .or_else(|| rehearsal(view, at))
+        .or_else(|| expectation(view, at))
+        .or_else(|| exception(view, at))
+        .or_else(|| limit(view, at))
+}
+
+/// A whole rehearsal: whether it holds, and its time line.
+fn rehearsal(view: View<'_, '_, '_>, at: Place) -> Option<String> {
+    let model = view.model();
+    let mut stories = model.rehearsals.iter().zip(view.facts.rehearsed());
+    let own = |story: &Rehearsal<'_>| story.file == at.file && story.tree.line == at.span;
+    let (story, rehearsed) = stories.find(|(story, _)| own(story))?;
+    let mut page = Page::new("rehearsal", story.title, None);
+    page.say(if rehearsed.holds() { "**holds**" } else { "**does not hold**" });
+    for outcome in &rehearsed.outcomes {
+        if let Outcome::Fails { instead, .. } = outcome {
+            page.under(instead);
+        }
+    }
+    match &rehearsed.played {
+        Err(Unplayed::NotKnown(why)) => page.under(why.to_string()),
+        Err(Unplayed::Senseless(_)) => page.under("it cannot be played"),
+        Ok(played) => {
+            let drawing = rehearsed.drawing(model, story, Show::Everything);
+            if let Some(drawing) = drawing {
+                page.drawing(&lines(&drawing.text(played)));
+            }
+        }
+    }
+    Some(page.done())
+}
+
+/// A text that ends with its last line.
+fn lines(text: &str) -> String {
+    let text = text.trim_end();
+    if text.is_empty() { String::new() } else { format!("{text}\n") }
+}
+
+/// A limit of the policy, and the figures of the site that are held against it.
+fn limit(view: View<'_, '_, '_>, at: Place) -> Option<String> {
+    let facts = view.facts;
+    let policy = facts.model.policy.as_ref().filter(|policy| policy.file == at.file)?;
+    let tree = policy.tree;
+    let is = |line: Option<Span>| line == Some(at.span);
+    let battery =
+        is(tree.standby.map(|limit| limit.line)) || is(tree.alarm_time.map(|limit| limit.line));
+    let recharge = is(tree.recharge.map(|limit| limit.line));
+    let spare = is(tree.spare.map(|limit| limit.line));
+    if !(battery || recharge || spare) {
+        return None;
+    }
+    let mut page = Page::new("limit of policy", policy.name.text, None);
+    for (id, supply) in facts.model.supplies_by_id() {
+        let name = supply.name.text;
+        let standby = facts.standby.get(id.index()).and_then(Option::as_ref);
+        let words = if battery {
+            standby.and_then(crate::figures::lasts).map(|(short, _)| short)
+        } else if recharge {
+            let hours = standby.and_then(|standby| standby.recharge.as_ref().ok());
+            hours.map(|hours| format!("recharges in {}", crate::figures::hours(*hours)))
+        } else {
+            crate::figures::supply_load(facts, id)
+        };
+        if let Some(words) = words {
+            page.say(format!("`{name}`: {words}"));
+        }
+    }
+    Some(page.done())
 }
 
 fn reading(view: View<'_, '_, '_>, at: Place) -> Option<String> {
@@ -73,6 +142,10 @@ fn expectation(view: View<'_, '_, '_>, at: Place) -> Option<String> {
                     page.say(why);
                 }
             }
+        }
+        let drawing = rehearsed.drawing(model, story, Show::Expectation(index));
+        if let (Some(drawing), Ok(played)) = (drawing, &rehearsed.played) {
+            page.drawing(&lines(&drawing.text(played)));
         }
         return Some(page.done());
     }

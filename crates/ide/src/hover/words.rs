@@ -36,6 +36,7 @@ pub(super) fn hover(source: &Source, line: Line<'_>, offset: u32) -> Option<Hove
         return Some(Hover { span: atom.span, markdown });
     }
     let markdown = match atom.kind {
+        AtomKind::Text if form.word == "rehearsal" => format!("{}\n", said(form)),
         AtomKind::Date => format!("**a date**, a {}\n\n{}\n", weekday(text)?, said(form)),
         AtomKind::Clock | AtomKind::MonthDay | AtomKind::Number => format!("{}\n", said(form)),
         _ => return None,
