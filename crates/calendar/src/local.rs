@@ -117,6 +117,12 @@ impl LocalSpans {
         self.0.total() as u64
     }
 
+    /// The minutes that are not in another set.
+    #[must_use]
+    pub fn minus(&self, other: &Self) -> Self {
+        Self(self.0.minus(&other.0))
+    }
+
     /// Whether the minute that holds this local time is in.
     pub fn contains(&self, at: DateTime) -> bool {
         self.0.contains(minute_number(at))

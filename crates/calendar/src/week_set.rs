@@ -6,6 +6,7 @@ use jiff::civil::Weekday;
 
 use crate::clock::{DayMinute, WeekMinute};
 use crate::days::{DAY, WEEK, weekday_of};
+use crate::local::{DateWindow, LocalSpans};
 use crate::runs::Runs;
 use crate::text;
 use crate::week_span::WeekSpan;
@@ -80,6 +81,13 @@ impl WeekSet {
     /// Whether every minute is in.
     pub fn is_full(&self) -> bool {
         self.minutes() == WEEK as u32
+    }
+
+    /// The same minutes in every week of a window.
+    #[must_use]
+    pub fn in_window(&self, window: DateWindow) -> LocalSpans {
+        let (from, to) = window.minutes();
+        LocalSpans(crate::plan::repeated(self, from, to))
     }
 
     /// The maximal spans in order of their start. A span that runs over the end of the week is

@@ -25,6 +25,8 @@ pub(crate) enum Command {
     Rehearse(Rehearse),
     /// Show what sites amount to: hours, readings, currents, voltages, battery, footage
     Figures(Figures),
+    /// Tell what a change does, and what must be tried again
+    Compare(crate::compare::Compare),
     /// Bring site files into the one style
     Format(Format),
     /// Write a first site, from flags or from a few questions
@@ -144,6 +146,14 @@ pub(crate) struct Figures {
     /// Files and folders; nothing is the workspace around here
     #[arg(value_name = "PATH")]
     pub(crate) paths: Vec<PathBuf>,
+
+    /// How the figures are printed
+    #[arg(long, value_enum, default_value_t = Style::Human, value_name = "FORM")]
+    pub(crate) format: Style,
+
+    /// The file is a copy that git made of a file of this work tree: what it uses is found there
+    #[arg(long)]
+    pub(crate) textconv: bool,
 
     /// The day whose year and the next are looked at, as 2026-12-25; today when it is not given
     #[arg(long, value_name = "DATE", value_parser = date)]
@@ -315,7 +325,7 @@ fn yes_or_no(text: &str) -> Result<bool, String> {
     }
 }
 
-fn date(text: &str) -> Result<Date, String> {
+pub(crate) fn date(text: &str) -> Result<Date, String> {
     curtilage_syntax::tree::Date::from_text(text)
         .ok_or_else(|| "a day that exists is wanted, such as 2026-12-25".to_owned())
 }

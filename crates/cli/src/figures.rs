@@ -1,10 +1,10 @@
 //! `curtilage figures`: what a site amounts to, in tables: hours, loops, contacts, power, battery,
 //! footage. The same facts that the rules read; a figure that is not known says why.
 
-use crate::arguments::Figures;
+use crate::arguments::{Figures, Style};
 use crate::plain::plain;
 use crate::table::Table;
-use crate::{Ending, check, output};
+use crate::{Ending, check, compare, figures_json, output};
 use curtilage_facts::{Consumer, Drawing, Facts, LoadOf, Options, Power, Standby, StateName, When};
 use curtilage_model::{ScheduleRef, SupplyId};
 use curtilage_project::{Loader, scope, today};
@@ -15,15 +15,31 @@ use std::io;
 pub(crate) fn run(arguments: &Figures) -> io::Result<Ending> {
     let options = Options { today: arguments.date.unwrap_or_else(today) };
     let mut unreadable = Vec::new();
-    let mut out = String::new();
-    for (root, files) in check::by_root(&arguments.paths, &mut unreadable)? {
-        let loader = Loader::new(root);
+    let (mut out, mut sites) = (String::new(), Vec::new());
+    let mut groups = Vec::new();
+    if arguments.textconv {
+        for path in &arguments.paths {
+            groups.push(compare::stand_in(path)?);
+        }
+    } else {
+        for (root, files) in check::by_root(&arguments.paths, &mut unreadable)? {
+            groups.push((Loader::new(root), files));
+        }
+    }
+    let mut shared = false;
+    for (loader, files) in groups {
         for file in files {
             match scope(&loader, &file) {
                 Ok(scope) => {
                     let model = curtilage_model::build(&scope);
-                    if model.site.is_some() {
-                        site(&Facts::new(&model, options), &loader.shown(&file), &mut out);
+                    if model.site.is_none() {
+                        shared = true;
+                        continue;
+                    }
+                    let (facts, path) = (Facts::new(&model, options), loader.shown(&file));
+                    match arguments.format {
+                        Style::Human => site(&facts, &path, &mut out),
+                        Style::Json => sites.push(figures_json::site(&facts, path)),
                     }
                 }
                 Err(_) => output::complain(&format!("{} cannot be read", loader.shown(&file))),
@@ -33,11 +49,21 @@ pub(crate) fn run(arguments: &Figures) -> io::Result<Ending> {
     for problem in &unreadable {
         output::complain(&format!("{}: {}", problem.path, problem.why));
     }
-    if out.is_empty() && unreadable.is_empty() {
+    if out.is_empty() && sites.is_empty() && unreadable.is_empty() {
+        if arguments.textconv && shared {
+            // Git shows what is printed: a file of parts is its own best picture.
+            for path in &arguments.paths {
+                output::print(plain(&String::from_utf8_lossy(&std::fs::read(path)?)).as_bytes())?;
+            }
+            return Ok(Ending::Clean);
+        }
         output::complain("there is no site here");
         return Ok(Ending::Unreadable);
     }
-    output::print(plain(&out).as_bytes())?;
+    match arguments.format {
+        Style::Human => output::print(plain(&out).as_bytes())?,
+        Style::Json => output::print(&figures_json::report(sites)?)?,
+    }
     Ok(if unreadable.is_empty() { Ending::Clean } else { Ending::Unreadable })
 }
 

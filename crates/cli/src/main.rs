@@ -5,8 +5,10 @@
 mod annotations;
 mod arguments;
 mod check;
+mod compare;
 mod explain;
 mod figures;
+mod figures_json;
 mod format;
 mod gate;
 mod generate;
@@ -71,6 +73,7 @@ fn main() -> ExitCode {
         Command::Check(arguments) => check::run(&arguments, color),
         Command::Rehearse(arguments) => rehearse::run(&arguments),
         Command::Figures(arguments) => figures::run(&arguments),
+        Command::Compare(arguments) => compare::run(&arguments, color),
         Command::Format(arguments) => format::run(&arguments),
         Command::New(arguments) => new::run(&arguments, color),
         Command::Import(arguments) => import::run(&arguments),

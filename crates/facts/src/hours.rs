@@ -26,7 +26,42 @@ pub struct Uncovered {
     pub dates: LocalSpans,
 }
 
+/// What a schedule covers: in the ordinary week, and on the dates of the two years that are looked
+/// at. Equal hours are equal values, however they are written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Covered {
+    /// In the ordinary week.
+    pub week: WeekSet,
+    /// On the local clock face, in the two years.
+    pub dates: LocalSpans,
+    window: DateWindow,
+}
+
+impl Covered {
+    /// What this covers and another does not: in the ordinary week, and on dates beyond that.
+    #[must_use]
+    pub fn minus(&self, other: &Self) -> Uncovered {
+        let week = self.week.minus(&other.week);
+        let dates = self.dates.minus(&other.dates).minus(&week.in_window(self.window));
+        Uncovered { week, dates }
+    }
+
+    /// Minutes of the two years that are covered beyond the ordinary week, and that it would cover.
+    #[must_use]
+    pub fn unusual(&self) -> (u64, u64) {
+        let usual = self.week.in_window(self.window);
+        (self.dates.minus(&usual).minutes(), usual.minus(&self.dates).minutes())
+    }
+}
+
 impl Hours {
+    /// What a schedule covers; none when it is not known.
+    #[must_use]
+    pub fn covered(&self, schedule: ScheduleRef) -> Option<Covered> {
+        let (schedule, window) = (self.calendar.schedule(self.id(schedule)?).ok()?, self.window?);
+        Some(Covered { week: schedule.ordinary_week().clone(), dates: schedule.local(window), window })
+    }
+
     /// Builds every schedule of the model. The window is the year of `today` and the next.
     pub(crate) fn new(model: &Model<'_>, today: Date) -> Self {
         let mut calendar = Calendar::new(holidays(model.site.as_ref()));

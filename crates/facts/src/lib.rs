@@ -21,7 +21,9 @@ mod store;
 mod supply;
 mod switching;
 
+pub use curtilage_calendar::{LocalSpans, WeekSet};
 pub use curtilage_circuit::battery::Lasts;
+pub use curtilage_circuit::contact::Verdict;
 pub use curtilage_circuit::ends::Placement;
 
 pub use arming::{Edge, Overlap};
@@ -30,7 +32,7 @@ pub use cabling::Cabling;
 pub use doubt::Doubt;
 pub use figure::{Known, NotKnown};
 pub use footage::{Refusal, Refused, refusals};
-pub use hours::{Hours, Uncovered};
+pub use hours::{Covered, Hours, Uncovered};
 pub use load::{Amps, amps_of};
 pub use loops::{Fit, Loop, LoopFault, LoopState, Resistor, StateName};
 pub use power::{

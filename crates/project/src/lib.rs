@@ -5,6 +5,7 @@
 mod analysis;
 pub mod baseline;
 mod check;
+mod commit;
 mod discover;
 mod fingerprint;
 pub mod git;
@@ -18,6 +19,7 @@ mod write;
 
 pub use analysis::{Analysis, Named, Need, still};
 pub use check::{Checked, Unreadable, check, check_only};
+pub use commit::{CommitFiles, at_commit};
 pub use discover::{Discovered, discover, marked_root, workspace_root};
 pub use fingerprint::{fingerprint, marks};
 pub use load::{Loader, Stamp};

@@ -1,0 +1,357 @@
+//! What has to be tried again because of a change, and what need not be.
+//!
+//! A test stands on figures: those of the thing itself, and what the things are between it and the
+//! controller. It is repeated when one of them changed. A reading that moves by less than a meter
+//! shows (1 %, common practice, no source) tells nothing new and is not taken again for that.
+
+use crate::compare::{Change, Side};
+use crate::figure::{Aspect, Value};
+use crate::renames::Rename;
+use crate::thing::{Thing, ThingKind};
+use crate::words::Words;
+use curtilage_model::{Contact, ContactAt, Model};
+
+/// A test that has to be repeated.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Retest {
+    /// On what.
+    pub thing: Thing,
+    /// What to do.
+    pub what: &'static str,
+    /// The changes that ask for it, by index.
+    pub because: Vec<usize>,
+}
+
+/// Tests that need not be repeated.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Kept {
+    /// The kind of things.
+    pub kind: ThingKind,
+    /// What need not be done.
+    pub what: &'static str,
+    /// On which.
+    pub things: Vec<Words>,
+    /// Why not.
+    pub why: &'static str,
+}
+
+/// What has to be tried again, and what not.
+#[derive(Clone, Debug, Default)]
+pub struct Tests {
+    /// To repeat, in the order of the site.
+    pub repeat: Vec<Retest>,
+    /// Not to repeat.
+    pub kept: Vec<Kept>,
+}
+
+/// One test: what to do, and which changes of the thing itself ask for it.
+struct Test {
+    what: &'static str,
+    asks: fn(&Change) -> bool,
+    /// Whether another controller, relay or contact on the way asks for it.
+    chain: bool,
+    /// The figure that is read, which only some things have; a slight change of it is told.
+    reads: Option<Aspect>,
+}
+
+/// A meter shows no less than this share of a reading.
+const METER: f64 = 0.01;
+
+const ZONE: &[Test] = &[
+    Test {
+        what: "set it off and see it register",
+        asks: |change| match change.aspect {
+            Aspect::Fitted
+            | Aspect::Landed
+            | Aspect::RestState
+            | Aspect::Band
+            | Aspect::Cable
+            | Aspect::Ends
+            | Aspect::Again
+            | Aspect::Held => true,
+            Aspect::Timing => change.detail.bare() == "settle",
+            Aspect::Setting => {
+                let word = change.detail.bare();
+                matches!(
+                    word.as_str(),
+                    "registers" | "input" | "confirmed" | "tamper" | "follows" | "fed"
+                )
+            }
+            _ => false,
+        },
+        chain: true,
+        reads: None,
+    },
+    Test {
+        what: "measure its loop",
+        asks: |change| match change.aspect {
+            Aspect::Fitted | Aspect::Landed | Aspect::Cable | Aspect::Ends => true,
+            Aspect::Reading => moved(change),
+            _ => false,
+        },
+        chain: false,
+        reads: Some(Aspect::Reading),
+    },
+    Test {
+        what: "see when it is armed",
+        asks: |change| match change.aspect {
+            Aspect::Armed => true,
+            Aspect::Timing => matches!(change.detail.bare().as_str(), "entry" | "exit"),
+            _ => change.aspect == Aspect::Fitted && change.before.is_none(),
+        },
+        chain: false,
+        reads: Some(Aspect::Armed),
+    },
+    Test {
+        what: "see what it sets off",
+        asks: |change| match change.aspect {
+            Aspect::Effect => true,
+            Aspect::Timing => matches!(change.detail.bare().as_str(), "lockout" | "repeats"),
+            Aspect::Setting => matches!(change.detail.bare().as_str(), "registers" | "confirmed"),
+            _ => change.aspect == Aspect::Fitted && change.before.is_none(),
+        },
+        chain: false,
+        reads: None,
+    },
+    Test {
+        what: "measure the voltage at it",
+        asks: volts,
+        chain: false,
+        reads: Some(Aspect::LowestVolts),
+    },
+];
+
+const OUTPUT: &[Test] = &[
+    Test {
+        what: "run it",
+        asks: |change| match change.aspect {
+            Aspect::Fitted | Aspect::Contact | Aspect::Mode | Aspect::Effect => true,
+            Aspect::Setting => {
+                let word = change.detail.bare();
+                matches!(word.as_str(), "fed" | "fuse" | "suppressed" | "runs")
+            }
+            _ => false,
+        },
+        chain: true,
+        reads: None,
+    },
+    Test {
+        what: "measure its voltage while it runs",
+        asks: |change| volts(change) || fed_anew(change),
+        chain: false,
+        reads: Some(Aspect::LowestVolts),
+    },
+];
+
+const CONTROLLER: &[Test] = &[
+    Test {
+        what: "put it into service again",
+        asks: |change| change.aspect == Aspect::Fitted,
+        chain: false,
+        reads: None,
+    },
+    Test {
+        what: "measure its supply voltage",
+        asks: |change| volts(change) || fed_anew(change),
+        chain: false,
+        reads: Some(Aspect::LowestVolts),
+    },
+];
+
+const SUPPLY: &[Test] = &[
+    Test {
+        what: "measure its current at rest",
+        asks: |change| match change.aspect {
+            Aspect::RestAmps => moved(change),
+            Aspect::Fitted => true,
+            _ => false,
+        },
+        chain: false,
+        reads: Some(Aspect::RestAmps),
+    },
+    Test {
+        what: "try how long its battery lasts",
+        asks: |change| match change.aspect {
+            Aspect::Lasts => moved(change),
+            Aspect::Setting => change.detail.bare() == "battery",
+            _ => false,
+        },
+        chain: false,
+        reads: Some(Aspect::Lasts),
+    },
+];
+
+const CAMERA: &[Test] = &[
+    Test {
+        what: "see its picture",
+        asks: |change| match change.aspect {
+            Aspect::Fitted | Aspect::Landed => true,
+            Aspect::Setting => change.detail.bare() != "title" && change.detail.bare() != "area",
+            _ => false,
+        },
+        chain: false,
+        reads: None,
+    },
+    Test {
+        what: "see that it is recorded",
+        asks: |change| match change.aspect {
+            Aspect::Kept | Aspect::Effect | Aspect::Landed => true,
+            _ => change.aspect == Aspect::Fitted && change.before.is_none(),
+        },
+        chain: false,
+        reads: None,
+    },
+    Test {
+        what: "measure the voltage at it",
+        asks: volts,
+        chain: false,
+        reads: Some(Aspect::LowestVolts),
+    },
+];
+
+fn volts(change: &Change) -> bool {
+    matches!(change.aspect, Aspect::LowestVolts | Aspect::HighestVolts) && moved(change)
+}
+
+fn fed_anew(change: &Change) -> bool {
+    change.aspect == Aspect::Setting && change.detail.bare() == "fed"
+        || change.aspect == Aspect::Fitted
+}
+
+/// Whether a meter or a clock would show the difference.
+fn moved(change: &Change) -> bool {
+    let number = |told: &Option<crate::compare::Told>| match told.as_ref().map(|told| &told.value) {
+        Some(Value::Number { value, .. }) => Some(*value),
+        _ => None,
+    };
+    match (number(&change.before), number(&change.after)) {
+        (Some(was), Some(is)) if was.is_finite() && is.is_finite() => {
+            (is - was).abs() > METER * was.abs().max(is.abs())
+        }
+        (Some(was), Some(is)) => was.is_finite() != is.is_finite(),
+        _ => true,
+    }
+}
+
+pub(crate) fn tests(new: &Side<'_, '_, '_>, changes: &[Change], renames: &[Rename]) -> Tests {
+    let model = new.facts.model;
+    let mut out = Tests::default();
+    let mut add = |kind, tests: &[Test], things: Vec<(String, Vec<Thing>)>| {
+        for test in tests {
+            let mut still: Vec<Words> = Vec::new();
+            let mut hardly: Vec<Words> = Vec::new();
+            let mut renamed: Vec<Words> = Vec::new();
+            for (name, chain) in &things {
+                let thing = Thing::new(kind, Words::thing(name));
+                let because = because(changes, test, &thing, chain);
+                if !because.is_empty() {
+                    out.repeat.push(Retest { thing, what: test.what, because });
+                    continue;
+                }
+                let has = |aspect| {
+                    let all = new.sheet.figures.iter();
+                    all.into_iter().any(|one| one.aspect == aspect && one.thing == thing)
+                };
+                if test.reads.is_some_and(|aspect| !has(aspect)) {
+                    continue;
+                }
+                let moves = changes
+                    .iter()
+                    .any(|change| change.thing == thing && test.reads == Some(change.aspect));
+                let called = renames.iter().any(|one| one.kind == kind && one.new == *name);
+                let list = match (called, moves) {
+                    (true, _) => &mut renamed,
+                    (_, true) => &mut hardly,
+                    _ => &mut still,
+                };
+                list.push(thing.name);
+            }
+            for (things, why) in [
+                (still, "nothing that it depends on has changed"),
+                (hardly, "the reading moves by less than 1 %, which a meter does not show"),
+                (renamed, "only its name has changed"),
+            ] {
+                if !things.is_empty() {
+                    out.kept.push(Kept { kind, what: test.what, things, why });
+                }
+            }
+        }
+    };
+    let controller = |id| {
+        let name = model.controller(id).map_or("", |one| one.name.text);
+        Thing::new(ThingKind::Controller, Words::thing(name))
+    };
+    let zones = model.zones.iter().map(|zone| {
+        let inputs = [zone.input, zone.tamper];
+        let chain = inputs.iter().flatten().filter_map(|input| input.terminal);
+        (zone.name.text.to_owned(), chain.map(|terminal| controller(terminal.controller)).collect())
+    });
+    add(ThingKind::Zone, ZONE, zones.collect());
+    let outputs = model
+        .outputs
+        .iter()
+        .map(|output| (output.name.text.to_owned(), chain(model, output.through, &controller)));
+    add(ThingKind::Output, OUTPUT, outputs.collect());
+    let plain = |names: Vec<&str>| -> Vec<(String, Vec<Thing>)> {
+        names.into_iter().map(|name| (name.to_owned(), Vec::new())).collect()
+    };
+    add(
+        ThingKind::Controller,
+        CONTROLLER,
+        plain(model.controllers.iter().map(|one| one.name.text).collect()),
+    );
+    add(ThingKind::Supply, SUPPLY, plain(model.supplies.iter().map(|one| one.name.text).collect()));
+    add(ThingKind::Camera, CAMERA, plain(model.cameras.iter().map(|one| one.name.text).collect()));
+    out
+}
+
+/// The relays and the controller between an output and what decides about it.
+fn chain(
+    model: &Model<'_>,
+    contact: Option<Contact<'_>>,
+    controller: &dyn Fn(curtilage_model::ControllerId) -> Thing,
+) -> Vec<Thing> {
+    let mut out = Vec::new();
+    let mut next = contact;
+    for _ in 0..=model.relays.len() {
+        let Some(contact) = next.take() else { break };
+        // What else hangs on the contact now acts with it.
+        out.push(Thing::new(ThingKind::Contact, crate::sheet::contact_words(model, &contact)));
+        match contact.of {
+            ContactAt::Terminal(terminal) => out.push(controller(terminal.controller)),
+            ContactAt::Relay(id) => {
+                let Some(relay) = model.relay(id) else { break };
+                out.push(Thing::new(ThingKind::Relay, Words::thing(relay.name.text)));
+                next = relay.through;
+            }
+        }
+    }
+    out
+}
+
+/// The changes that ask for a test of a thing.
+fn because(changes: &[Change], test: &Test, thing: &Thing, chain: &[Thing]) -> Vec<usize> {
+    let own = |change: &Change| {
+        let about = match change.aspect {
+            // An effect is tried at its cause and at what it moves.
+            Aspect::Effect => match thing.kind {
+                ThingKind::Zone => names_it(&change.thing.name, thing),
+                _ => names_it(&change.detail, thing),
+            },
+            _ => change.thing == *thing,
+        };
+        about && (test.asks)(change)
+    };
+    let on_the_way = |change: &Change| {
+        test.chain
+            && chain.contains(&change.thing)
+            && (matches!(change.aspect, Aspect::Fitted | Aspect::Contact)
+                || change.aspect == Aspect::Carries && moved(change))
+    };
+    let all = changes.iter().enumerate();
+    all.filter(|(_, change)| own(change) || on_the_way(change)).map(|(index, _)| index).collect()
+}
+
+fn names_it(words: &Words, thing: &Thing) -> bool {
+    words.names().contains(&thing.name.bare())
+}

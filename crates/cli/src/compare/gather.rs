@@ -1,0 +1,206 @@
+//! From two sides to one comparison: sites are paired by path, then by the name of the site, so that
+//! a site that moved to another folder is the same site. A pair of which not a byte differs, in
+//! anything that it sees, is not worked out at all.
+
+use super::sides::{Shelf, Sides};
+use curtilage_change::{Portfolio, SiteChange, compare, portfolio};
+use curtilage_facts::{Facts, Options};
+use curtilage_model::{Model, Scope, build};
+use curtilage_project::{ReadProblem, scope};
+use std::collections::BTreeMap;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Mutex, PoisonError};
+
+/// A comparison, and what could not be read for it.
+pub(super) struct Gathered {
+    pub(super) portfolio: Portfolio,
+    pub(super) unreadable: Vec<String>,
+}
+
+/// A file of one side.
+struct File {
+    key: String,
+    path: String,
+    scope: Scope,
+    /// The name and the title of its site.
+    site: Option<(String, String)>,
+    /// Whether it was found on the other side by the name of its site.
+    moved: bool,
+}
+
+pub(super) fn gather(sides: &Sides, options: Options) -> Gathered {
+    let mut unreadable = sides.unreadable.clone();
+    let mut old = read(&sides.old, &mut unreadable);
+    let mut new = read(&sides.new, &mut unreadable);
+    let mut notes = Vec::new();
+    let pairs = pair(&mut old, &mut new, sides.one_file, &mut notes);
+    let untouched = pairs.iter().filter(|(old, new)| same(&old.scope, &new.scope)).count();
+    let half = |(old, new): &(File, File)| old.site.is_some() != new.site.is_some();
+    let todo = pairs.iter().filter(|(old, new)| !same(&old.scope, &new.scope));
+    let todo: Vec<&(File, File)> = todo.filter(|pair| !half(pair)).collect();
+    unreadable.extend(
+        pairs
+            .iter()
+            .filter(|pair| half(pair))
+            .map(|(_, new)| format!("{}: one side has no site that can be read", new.path)),
+    );
+    let mut sites = each(&todo, options);
+    // What a lead has to see first stands first; pairs come in the order of paths.
+    sites.sort_by_key(|site| (site.is_empty(), site.weights().min()));
+    let mut out = portfolio(sites);
+    out.untouched = untouched;
+    let named = |file: &File| {
+        let (name, title) = file.site.clone().unwrap_or_default();
+        (file.path.clone(), if title.is_empty() { name } else { title })
+    };
+    // What both sides hold without a site is shared, and told by what it does to the sites.
+    out.removed = old.iter().filter(|file| file.site.is_some()).map(named).collect();
+    out.added = new.iter().filter(|file| file.site.is_some()).map(named).collect();
+    out.notes = notes;
+    if sides.old.iter().chain(&sides.new).all(|shelf| shelf.files.is_empty()) {
+        unreadable.push("there are no site files on either side (*.site)".to_owned());
+    }
+    Gathered { portfolio: out, unreadable }
+}
+
+fn read(shelves: &[Shelf], unreadable: &mut Vec<String>) -> Vec<File> {
+    let mut out = Vec::new();
+    for shelf in shelves {
+        for (file, key) in &shelf.files {
+            match scope(&shelf.loader, file) {
+                Ok(scope) => {
+                    let site = {
+                        let model = build(&scope);
+                        model.site.as_ref().map(|site| {
+                            (site.name.text.to_owned(), site.title.unwrap_or_default().to_owned())
+                        })
+                    };
+                    let path = shelf.loader.shown(file);
+                    out.push(File { key: key.clone(), path, scope, site, moved: false });
+                }
+                Err(ReadProblem::NotFound) => {
+                    unreadable.push(format!("{key}: there is no such file"));
+                }
+                Err(ReadProblem::Unreadable(why)) => unreadable.push(format!("{key}: {why}")),
+            }
+        }
+    }
+    out
+}
+
+/// Takes the files that belong together out of both lists.
+fn pair(
+    old: &mut Vec<File>,
+    new: &mut Vec<File>,
+    one_file: bool,
+    notes: &mut Vec<String>,
+) -> Vec<(File, File)> {
+    let mut out = Vec::new();
+    if one_file && old.len() == 1 && new.len() == 1 {
+        out.extend(old.pop().zip(new.pop()));
+    }
+    let mut by_key: BTreeMap<String, File> =
+        std::mem::take(new).into_iter().map(|file| (file.key.clone(), file)).collect();
+    let mut left = Vec::new();
+    for file in std::mem::take(old) {
+        match by_key.remove(&file.key) {
+            Some(other) => out.push((file, other)),
+            None => left.push(file),
+        }
+    }
+    // A site that lies elsewhere now. Two sites of one name on a side are left alone.
+    let name = |file: &File| file.site.as_ref().map(|(name, _)| name.clone());
+    let once = |files: &[&File], wanted: &str| {
+        files.iter().filter(|file| name(file).as_deref() == Some(wanted)).count() == 1
+    };
+    let mut fresh: Vec<File> = by_key.into_values().collect();
+    for file in left {
+        let found = name(&file).and_then(|wanted| {
+            let all: Vec<&File> = fresh.iter().collect();
+            once(&all, &wanted)
+                .then(|| fresh.iter().position(|other| name(other).as_deref() == Some(&wanted)))
+                .flatten()
+        });
+        match found {
+            Some(index) => {
+                let mut other = fresh.remove(index);
+                other.moved = true;
+                notes.push(format!("{} moved to {}", file.path, other.path));
+                out.push((file, other));
+            }
+            None => old.push(file),
+        }
+    }
+    *new = fresh;
+    // A file without a site is told by what it does to the sites; alone, by its lines.
+    let keep_shared = out.len() == 1 && one_file;
+    out.retain(|(old, new)| keep_shared || old.site.is_some() || new.site.is_some());
+    for (old, new) in &out {
+        match (&old.site, &new.site) {
+            (Some(_), None) => notes.push(format!(
+                "after: {} has no `site` that can be read; what it does is not known",
+                new.path
+            )),
+            (None, Some(_)) => notes.push(format!(
+                "before: {} has no `site` that can be read; what it did is not known",
+                old.path
+            )),
+            (None, None) => notes.push(
+                "there is no site on either side: only lines can be compared; compare the folders \
+                 to see what they do to the sites"
+                    .to_owned(),
+            ),
+            (Some(_), Some(_)) => {}
+        }
+    }
+    out.sort_by(|a, b| a.1.path.cmp(&b.1.path));
+    out
+}
+
+/// Whether two sites see the same bytes.
+fn same(old: &Scope, new: &Scope) -> bool {
+    let texts = |scope: &Scope| -> Vec<String> {
+        scope.files.iter().map(|file| file.text.clone()).collect()
+    };
+    let days = |scope: &Scope| -> Vec<String> {
+        scope.holidays.iter().map(|file| format!("{:?}", file.dates)).collect()
+    };
+    let faults = |scope: &Scope| scope.faults.len();
+    faults(old) == faults(new) && texts(old) == texts(new) && days(old) == days(new)
+}
+
+/// Compares each pair, on as many threads as the machine has.
+fn each(pairs: &[&(File, File)], options: Options) -> Vec<SiteChange> {
+    let threads = std::thread::available_parallelism().map_or(1, usize::from).min(pairs.len());
+    let next = AtomicUsize::new(0);
+    let slots: Vec<Mutex<Option<SiteChange>>> = pairs.iter().map(|_| Mutex::default()).collect();
+    std::thread::scope(|scope| {
+        for _ in 0..threads {
+            scope.spawn(|| {
+                loop {
+                    let index = next.fetch_add(1, Ordering::Relaxed);
+                    let (Some(pair), Some(slot)) = (pairs.get(index), slots.get(index)) else {
+                        return;
+                    };
+                    let result = one(pair, options);
+                    *slot.lock().unwrap_or_else(PoisonError::into_inner) = Some(result);
+                }
+            });
+        }
+    });
+    let out =
+        slots.into_iter().map(|slot| slot.into_inner().unwrap_or_else(PoisonError::into_inner));
+    out.flatten().collect()
+}
+
+fn one((old, new): &(File, File), options: Options) -> SiteChange {
+    let (before, after) = (build(&old.scope), build(&new.scope));
+    let both = [&before, &after].map(|model: &Model<'_>| {
+        let facts = Facts::new(model, options);
+        let findings = curtilage_rules::check(&facts);
+        (facts, findings)
+    });
+    let [(old_facts, old_findings), (new_facts, new_findings)] = &both;
+    let change = compare((old_facts, old_findings), (new_facts, new_findings));
+    SiteChange { moved: new.moved, ..change }
+}
