@@ -13,6 +13,7 @@ use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
+use std::time::SystemTime;
 
 type Slot<T> = Arc<OnceLock<Result<Arc<T>, ReadProblem>>>;
 type Calendar = Result<HolidayFile, String>;
@@ -32,6 +33,8 @@ struct Entry {
     stamp: Stamp,
     /// What stands for the file; what is on disk when there is nothing.
     text: Option<Text>,
+    /// When the file on disk was last written, and its size, when it was first asked for.
+    written: Option<(SystemTime, u64)>,
     source: Slot<Source>,
     calendar: Slot<Calendar>,
 }
@@ -113,6 +116,16 @@ impl Loader {
         self.disk = Arc::new(Disk { entries: Mutex::new(entries), resolved: Mutex::default() });
     }
 
+    /// Forgets what has changed on disk since it was first asked for, for whoever is not told of
+    /// changes. Whether there is any.
+    pub fn look_again(&mut self) -> bool {
+        let entries = lock(&self.disk.entries).clone();
+        let changed = entries.iter().filter(|(path, entry)| written(path) != entry.written);
+        let changed: Vec<&PathBuf> = changed.map(|(path, _)| path).collect();
+        changed.iter().for_each(|path| self.forget(path));
+        !changed.is_empty()
+    }
+
     /// Lets go of the parsed text of a file that nothing else needs; it is read again when asked
     /// for, and counts as the same content.
     pub fn release(&self, path: &Path) {
@@ -192,7 +205,8 @@ impl Loader {
         if let Some(entry) = entries.get(path) {
             return entry.clone();
         }
-        let entry = Entry::new(&self.numbers, None);
+        let mut entry = Entry::new(&self.numbers, None);
+        entry.written = written(path);
         entries.insert(path.to_path_buf(), entry.clone());
         entry
     }
@@ -201,7 +215,7 @@ impl Loader {
 impl Entry {
     fn new(numbers: &Numbers, text: Option<Text>) -> Self {
         let stamp = Stamp(numbers.stamps.fetch_add(1, Ordering::Relaxed));
-        Self { stamp, text, source: Slot::default(), calendar: Slot::default() }
+        Self { stamp, text, written: None, source: Slot::default(), calendar: Slot::default() }
     }
 
     fn bytes(&self, path: &Path) -> Result<Vec<u8>, ReadProblem> {
@@ -211,6 +225,11 @@ impl Entry {
             None => read(path),
         }
     }
+}
+
+fn written(path: &Path) -> Option<(SystemTime, u64)> {
+    let metadata = path.metadata().ok()?;
+    Some((metadata.modified().ok()?, metadata.len()))
 }
 
 impl Numbers {
@@ -264,6 +283,22 @@ mod tests {
         assert!(loader.holidays(&path).unwrap().is_err());
         loader.overlay(path.clone(), CALENDAR);
         assert_eq!(loader.holidays(&path).unwrap().as_ref().as_ref().unwrap().dates.len(), 1);
+    }
+
+    #[test]
+    fn what_has_changed_is_seen_when_looked_for() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.site");
+        let mut loader = Loader::new(folder.path().to_path_buf());
+        assert!(loader.source(&path).is_err());
+        assert!(!loader.look_again());
+        std::fs::write(&path, "there").unwrap();
+        assert!(loader.look_again());
+        assert_eq!(loader.source(&path).unwrap().text, "there");
+        std::fs::write(&path, "longer than before").unwrap();
+        assert!(loader.look_again());
+        assert!(!loader.look_again());
+        assert_eq!(loader.source(&path).unwrap().text, "longer than before");
     }
 
     #[test]

@@ -217,9 +217,13 @@ impl Front {
                 };
                 let Some(path) = address::path(&params.text_document.uri) else { return };
                 self.state.change(|snapshot, news| {
-                    // A client that does not watch files tells of its own saves at least.
-                    let watches = snapshot.features.watch_files;
-                    news.everything = !watches && state::refresh(snapshot, &path);
+                    // A client that does not watch files tells of its own saves at least. Then is a
+                    // good moment to look for what other programs did.
+                    if !snapshot.features.watch_files {
+                        state::forget(snapshot, &path);
+                        state::look_again(snapshot);
+                        (news.files, news.everything) = (true, true);
+                    }
                 });
             }
             "workspace/didChangeWatchedFiles" => {

@@ -231,9 +231,11 @@ pub(crate) fn forget(snapshot: &mut Snapshot, path: &Path) {
     }
 }
 
-/// Looks whether files on disk have changed, for a client that does not tell. Whether there may be
-/// something new.
-pub(crate) fn refresh(snapshot: &mut Snapshot, saved: &Path) -> bool {
-    forget(snapshot, saved);
-    true
+/// Looks whether files on disk have changed, for a client that does not tell. Whether any has.
+pub(crate) fn look_again(snapshot: &mut Snapshot) -> bool {
+    let mut any = false;
+    for loader in Arc::make_mut(&mut snapshot.spaces).values_mut() {
+        any |= loader.look_again();
+    }
+    any
 }

@@ -96,6 +96,35 @@ fn a_site_that_is_renamed_takes_its_findings_along() {
     assert_eq!(client.end(), 0);
 }
 
+/// A client that does not watch files: what other programs did is seen when it saves.
+#[test]
+fn without_watching_files_are_looked_at_when_something_is_saved() {
+    let mut able = able();
+    able["workspace"]["didChangeWatchedFiles"] = Value::Null;
+    let mut client = Client::with(&[("a.site", USER)], able);
+    client.open("a.site", 1, USER);
+    assert!(has(&client.diagnostics("a.site", 1), "unreadable-file"));
+    std::fs::write(client.path("parts.site"), PARTS).unwrap();
+    let document = client.document("a.site");
+    client.notify("textDocument/didSave", json!({ "textDocument": document }));
+    assert!(!has(&client.diagnostics("a.site", 1), "unreadable-file"));
+    assert_eq!(client.end(), 0);
+}
+
+/// What is shown beside an open site is asked for again when a part that it uses is typed in.
+#[test]
+fn figures_of_other_open_sites_are_asked_for_again() {
+    let mut client = Client::with(&[("parts.site", PARTS)], able_to_pull());
+    client.open("a.site", 1, USER);
+    client.open("parts.site", 1, PARTS);
+    let params = json!({ "textDocument": client.document("a.site") });
+    client.request("textDocument/diagnostic", params);
+    client.change("parts.site", 2, &[(Some([0, 5, 0, 9]), "latch")]);
+    client.asked("workspace/inlayHint/refresh");
+    client.asked("workspace/diagnostic/refresh");
+    assert_eq!(client.end(), 0);
+}
+
 /// What was typed and not saved is gone with the client; what was saved is found again.
 #[test]
 fn a_new_server_finds_what_was_saved() {
