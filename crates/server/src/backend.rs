@@ -33,7 +33,7 @@ use lsp_types::{
 use std::panic::AssertUnwindSafe;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use tower_lsp::jsonrpc::Result;
+use tower_lsp::jsonrpc::{Error, Result};
 use tower_lsp::{Client, LanguageServer};
 
 /// The handlers' common knowledge.
@@ -81,7 +81,13 @@ impl Backend {
         let _guard = SetOnDrop(Arc::clone(&dropped));
         let (shelf, sent) = (Arc::clone(&self.shelf), Arc::clone(&self.sent));
         let ask = Ask { snapshot, shelf, sent, dropped };
-        let work = move || std::panic::catch_unwind(AssertUnwindSafe(|| work(&ask)));
+        let work = move || {
+            // Taken back before its turn came: nobody hears the answer.
+            if ask.is_cancelled() {
+                return Ok(Err(Error::request_cancelled()));
+            }
+            std::panic::catch_unwind(AssertUnwindSafe(|| work(&ask)))
+        };
         match tokio::task::spawn_blocking(work).await {
             Ok(Ok(answer)) => answer,
             _ => Err(failed(method)),

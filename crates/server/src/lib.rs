@@ -76,6 +76,9 @@ impl Default for Options {
     }
 }
 
+/// So many requests are worked on at a time; more threads would only wait for each other.
+const WORKERS: usize = 8;
+
 /// How long the last messages may take to be read when all is over.
 const LAST_WORDS: Duration = Duration::from_millis(500);
 
@@ -88,7 +91,10 @@ pub fn serve(
     output: impl Write + Send + 'static,
     options: &Options,
 ) -> io::Result<u8> {
-    let runtime = tokio::runtime::Builder::new_current_thread().enable_time().build()?;
+    let runtime = tokio::runtime::Builder::new_current_thread()
+        .enable_time()
+        .max_blocking_threads(WORKERS)
+        .build()?;
     let outlet = Outlet::default();
     let state = Arc::new(State::new());
     let shelf = Arc::new(Shelf::new(Arc::new(Pages::below(options.cache.clone()))));
