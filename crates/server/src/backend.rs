@@ -265,11 +265,16 @@ impl LanguageServer for Backend {
     }
 }
 
-/// Handlers for tests: one that never answers, and two that panic.
+/// Handlers for tests: one that never answers, one that answers too much, and two that panic.
 #[cfg(test)]
 impl Backend {
     pub(crate) async fn test_wait(&self) -> Result<()> {
         std::future::pending().await
+    }
+
+    /// An answer that no pipe holds.
+    pub(crate) async fn test_flood(&self) -> Result<String> {
+        Ok("x".repeat(1 << 20))
     }
 
     pub(crate) async fn test_panic(&self) -> Result<()> {

@@ -108,6 +108,7 @@ pub fn serve(
     #[cfg(test)]
     let service = service
         .custom_method("test/wait", Backend::test_wait)
+        .custom_method("test/flood", Backend::test_flood)
         .custom_method("test/panic", Backend::test_panic)
         .custom_method("test/panic-at-work", Backend::test_panic_at_work);
     let (service, socket) = service.finish();

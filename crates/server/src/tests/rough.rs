@@ -5,7 +5,7 @@ use super::fixtures::{PARTS, SITE, rules};
 use crate::frame::{self, Frame, Frames};
 use crate::{Options, serve};
 use serde_json::{Value, json};
-use std::io::{BufReader, Write};
+use std::io::{BufRead, BufReader};
 
 fn position(line: u32, character: u32) -> Value {
     json!({ "line": line, "character": character })
@@ -128,8 +128,9 @@ fn waiting_requests_do_not_stop_an_edit() {
     assert_eq!(client.end(), 0);
 }
 
-/// Nobody reads what the server says. It goes on taking edits, far more than any pipe holds; and
-/// when the client reads at last, it is told of the newest version.
+/// The client stops reading in the middle of an answer. The server goes on taking edits, far more
+/// than any pipe holds; and when the client reads again, it is told of the newest version and of few
+/// others.
 #[test]
 fn a_client_that_does_not_read_blocks_no_edit() {
     let folder = tempfile::tempdir().unwrap();
@@ -149,33 +150,39 @@ fn a_client_that_does_not_read_blocks_no_edit() {
     send(json!({ "jsonrpc": "2.0", "id": 1, "method": "initialize", "params": {
         "processId": null, "rootUri": uri(""), "capabilities": capabilities,
         "initializationOptions": { "date": super::client::TODAY } } }));
-    send(json!({ "jsonrpc": "2.0", "method": "textDocument/didOpen", "params": { "textDocument": {
-        "uri": uri("a.site"), "languageId": "curtilage", "version": 1, "text": SITE } } }));
-    // Each version has more findings to tell than the pipe (64 KiB) holds.
-    let long: String = (0..300).map(|n| format!("schedule s{n} is not day\n")).collect();
-    let last = 400;
+    send(json!({ "jsonrpc": "2.0", "id": 2, "method": "test/flood" }));
+    // Reads up to the head of the long answer: what is behind it waits from now on.
+    let mut from_server = BufReader::with_capacity(16, from_server);
+    let mut line = String::new();
+    while !line.starts_with("Content-Length: 10") || line.trim().len() < 23 {
+        line.clear();
+        from_server.read_line(&mut line).unwrap();
+    }
+    let document =
+        json!({ "uri": uri("a.site"), "languageId": "curtilage", "version": 1, "text": SITE });
+    let params = json!({ "textDocument": document });
+    send(json!({ "jsonrpc": "2.0", "method": "textDocument/didOpen", "params": params }));
+    // Each message is half as long as the pipe: when the last one is sent, all but it are taken.
+    let last = 300;
+    let text = format!("{SITE}# {}\n", "x".repeat(32 * 1024));
     for version in 2..=last {
-        let text = if version == last { SITE.to_owned() } else { format!("{SITE}{long}") };
         send(json!({ "jsonrpc": "2.0", "method": "textDocument/didChange", "params": {
             "textDocument": { "uri": uri("a.site"), "version": version },
             "contentChanges": [{ "text": text }] } }));
-        send(json!({ "jsonrpc": "2.0", "id": version, "method": "textDocument/documentSymbol",
-            "params": { "textDocument": { "uri": uri("a.site") } } }));
     }
-    let mut frames = Frames::new(BufReader::new(from_server));
-    let (mut told, mut published) = (Vec::new(), 0);
-    while told.last() != Some(&i64::from(last)) {
+    let mut frames = Frames::new(from_server);
+    frames.skip(line.trim().rsplit(' ').next().unwrap().parse().unwrap());
+    let (mut newest, mut published) = (0, 0);
+    while newest != last {
         let Frame::Body(body) = frames.next().unwrap() else { panic!("a message was expected") };
         let message: Value = serde_json::from_slice(&body).unwrap();
-        if message["method"] == "textDocument/publishDiagnostics" {
-            published += 1;
-            told.extend(message["params"]["version"].as_i64());
+        if let Some(version) = message["params"]["version"].as_i64() {
+            (newest, published) = (version, published + 1);
         }
     }
-    assert!(published < last, "old versions are left out: {published}");
+    assert!(published <= 5, "old versions are left out: {published}");
     std::thread::spawn(move || while frames.next().unwrap() != Frame::End {});
     send(json!({ "jsonrpc": "2.0", "id": 0, "method": "shutdown" }));
     send(json!({ "jsonrpc": "2.0", "method": "exit" }));
     assert_eq!(server.join().unwrap(), 0);
-    input.flush().unwrap();
 }
