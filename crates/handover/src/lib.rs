@@ -1,7 +1,7 @@
 //! The papers that a site needs, from its facts: tables as data, drawings in SVG, test sheets; put
 //! out as HTML, CSV and Markdown. Pure: facts in, texts out; `project` writes them.
 //!
-//! Every figure is read from [`Facts`](curtilage_facts::Facts) and worded here, once, for every
+//! Every figure is read from [`Facts`] and worded here, once, for every
 //! form of the papers.
 
 mod cautions;
