@@ -134,5 +134,9 @@ fn one(loader: &Loader, path: &std::path::Path, options: Options) -> One {
     let findings = curtilage_rules::check(&Facts::new(&model, options));
     let used = scope.files.iter().skip(1).map(|source| source.path.clone()).collect();
     let sources = if findings.is_empty() { Vec::new() } else { scope.files.clone() };
+    // Nobody uses a site, so nobody asks for it again: many sites need no more memory than few.
+    if model.site.is_some() {
+        loader.release(path);
+    }
     One { findings, sources, used, problem: None }
 }
