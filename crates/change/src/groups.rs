@@ -96,6 +96,7 @@ fn rules(aspect: Aspect) -> &'static [&'static str] {
         }
         Aspect::RestState => &["rest-state-mismatch"],
         Aspect::Held => &["endless-retrigger", "feedback"],
+        Aspect::Rehearsal => &["rehearsal-fails"],
         _ => &[],
     }
 }

@@ -124,7 +124,9 @@ pub fn portfolio(sites: Vec<SiteChange>) -> Portfolio {
                 continue;
             }
             let grave = |weight: Weight| matches!(weight, Weight::Lost | Weight::Crossed);
+            // A finding points at its lines; the figures that it speaks of depend on more.
             let by_group = groups.iter().filter_map(|group| site.groups.get(*group));
+            let by_group = by_group.filter(|group| group.finding.is_none());
             let by_finding = findings.iter().filter_map(|finding| site.findings.get(*finding));
             let breaks = by_group.map(|group| group.weight).any(grave)
                 || by_finding.map(|finding| finding.weight).any(grave);

@@ -160,7 +160,7 @@ fn a_change_turned_round_is_the_same_change() {
     for site in sites {
         for _ in 0..3 {
             let mut items = items(&site.text);
-            match dice.roll(3) {
+            match dice.roll(4) {
                 0 => drop(items.remove(dice.roll(items.len()))),
                 1 => {
                     let index = dice.roll(items.len());
@@ -168,6 +168,12 @@ fn a_change_turned_round_is_the_same_change() {
                     let gone = dice.roll(lines.len());
                     let kept = lines.iter().enumerate().filter(|(line, _)| *line != gone);
                     items[index] = kept.map(|(_, line)| format!("{line}\n")).collect();
+                }
+                2 => {
+                    // The rest of the file is lost in the middle of a line.
+                    let whole = items.concat();
+                    let cut = (dice.roll(whole.len())..).find(|at| whole.is_char_boundary(*at));
+                    items = vec![whole[..cut.unwrap()].to_owned()];
                 }
                 _ => {
                     let index = dice.roll(items.len());

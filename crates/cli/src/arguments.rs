@@ -27,6 +27,10 @@ pub(crate) enum Command {
     Figures(Figures),
     /// Tell what a change does, and what must be tried again
     Compare(crate::compare::Compare),
+    /// Write the papers of a site into a folder: tables, drawings, test sheets
+    Handover(Handover),
+    /// Take the readings of a filled commissioning sheet back into the site file
+    Record(Record),
     /// Bring site files into the one style
     Format(Format),
     /// Write a first site, from flags or from a few questions
@@ -156,6 +160,37 @@ pub(crate) struct Figures {
     pub(crate) textconv: bool,
 
     /// The day whose year and the next are looked at, as 2026-12-25; today when it is not given
+    #[arg(long, value_name = "DATE", value_parser = date)]
+    pub(crate) date: Option<Date>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Handover {
+    /// The site file
+    #[arg(value_name = "SITE")]
+    pub(crate) site: PathBuf,
+
+    /// The folder; nothing in it that was not written from here is ever written over
+    #[arg(long, value_name = "FOLDER")]
+    pub(crate) out: PathBuf,
+
+    /// The day that is printed, on which exceptions are looked at; without it no day is printed,
+    /// and exceptions are looked at today
+    #[arg(long, value_name = "DATE", value_parser = date)]
+    pub(crate) date: Option<Date>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Record {
+    /// The filled sheet, as CSV
+    #[arg(value_name = "READINGS.csv")]
+    pub(crate) sheet: PathBuf,
+
+    /// The site file; otherwise the site that the sheet names, in the workspace around here
+    #[arg(long, value_name = "SITE")]
+    pub(crate) site: Option<PathBuf>,
+
+    /// The day of readings that give none; today when it is not given
     #[arg(long, value_name = "DATE", value_parser = date)]
     pub(crate) date: Option<Date>,
 }

@@ -12,6 +12,7 @@ mod figures_json;
 mod format;
 mod gate;
 mod generate;
+mod handover;
 mod human;
 mod import;
 mod json;
@@ -19,14 +20,14 @@ mod junit;
 mod lines;
 mod new;
 mod output;
-mod picture;
 mod plain;
 mod quality;
+mod record;
 mod rehearse;
 mod report;
 mod rules;
-mod serve;
 mod sarif;
+mod serve;
 mod starter;
 mod table;
 
@@ -35,7 +36,7 @@ use clap::Parser;
 use std::process::ExitCode;
 
 /// How a run ends.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Ending {
     /// Nothing to tell, or only what is below the bar.
     Clean,
@@ -74,6 +75,8 @@ fn main() -> ExitCode {
         Command::Rehearse(arguments) => rehearse::run(&arguments),
         Command::Figures(arguments) => figures::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments, color),
+        Command::Handover(arguments) => handover::run(&arguments),
+        Command::Record(arguments) => record::run(&arguments),
         Command::Format(arguments) => format::run(&arguments),
         Command::New(arguments) => new::run(&arguments, color),
         Command::Import(arguments) => import::run(&arguments),

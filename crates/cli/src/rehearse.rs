@@ -1,9 +1,10 @@
 //! `curtilage rehearse`: plays the rehearsals of sites, or a story that is typed in.
 
 use crate::arguments::Rehearse;
-use crate::{Ending, check, output, picture};
+use crate::{Ending, check, output};
 use curtilage_facts::events::{Drawing, Outcome, Played, Rehearsed, Show, Unplayed, refusal};
 use curtilage_facts::{Facts, Options};
+use curtilage_handover::timeline;
 use curtilage_model::{Model, Rehearsal, Source};
 use curtilage_project::{Loader, Unreadable, create, scope, today};
 use std::fmt::Write as _;
@@ -155,7 +156,7 @@ fn one(model: &Model<'_>, rehearsal: &Rehearsal<'_>, rehearsed: &Rehearsed, told
             }
             if let Some(drawing) = rehearsed.drawing(model, rehearsal, Show::Everything) {
                 indent(&mut told.text, &drawing.text(played), "      ");
-                told.pictures.push(picture::draw(rehearsal.title, played, &drawing));
+                told.pictures.push(timeline::draw(rehearsal.title, played, &drawing));
             }
         }
         Err(Unplayed::Senseless(found)) => {
@@ -233,7 +234,7 @@ fn what_if(
         text.push('\n');
         indent(&mut text, &drawing.text(played), "");
         if let Some(path) = picture {
-            create(path, &picture::draw(&lines.join("; "), played, &drawing))?;
+            create(path, &timeline::draw(&lines.join("; "), played, &drawing))?;
         }
     }
     for outcome in &rehearsed.outcomes {

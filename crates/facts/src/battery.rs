@@ -71,7 +71,7 @@ pub struct Standby<'a> {
 }
 
 /// What is put back for what was taken out (common practice, no source).
-pub(crate) const CHARGE_FACTOR: f64 = 1.2;
+pub const CHARGE_FACTOR: f64 = 1.2;
 
 pub(crate) fn standby<'a>(model: &Model<'a>, power: &[Power<'a>]) -> Vec<Option<Standby<'a>>> {
     let mut known = Vec::new();

@@ -59,7 +59,11 @@ impl Hours {
     #[must_use]
     pub fn covered(&self, schedule: ScheduleRef) -> Option<Covered> {
         let (schedule, window) = (self.calendar.schedule(self.id(schedule)?).ok()?, self.window?);
-        Some(Covered { week: schedule.ordinary_week().clone(), dates: schedule.local(window), window })
+        Some(Covered {
+            week: schedule.ordinary_week().clone(),
+            dates: schedule.local(window),
+            window,
+        })
     }
 
     /// Builds every schedule of the model. The window is the year of `today` and the next.

@@ -5,6 +5,7 @@
 //! or a name is not known, is absent, never guessed.
 
 mod arming;
+pub mod assumed;
 mod battery;
 mod cabling;
 mod doubt;
@@ -22,8 +23,9 @@ mod supply;
 mod switching;
 
 pub use curtilage_calendar::{LocalSpans, WeekSet};
+pub use curtilage_circuit::Interval;
 pub use curtilage_circuit::battery::Lasts;
-pub use curtilage_circuit::contact::Verdict;
+pub use curtilage_circuit::contact::{Covered as Current, NotRated, Verdict};
 pub use curtilage_circuit::ends::Placement;
 
 pub use arming::{Edge, Overlap};

@@ -12,7 +12,7 @@ mod judge;
 mod series;
 mod working;
 
-pub use build::Resistor;
+pub use build::{CLOSED_CONTACT, Resistor};
 pub use fit::Fit;
 pub use judge::LoopFault;
 

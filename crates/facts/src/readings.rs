@@ -5,13 +5,16 @@
 //! is held against what the network can have there. A meter is taken to be right to 1 %, and its
 //! leads to have half an ohm (common practice, no source). A current is not judged: a sheet gives
 //! what a load draws at most, not what this one draws.
+//!
+//! [`Facts::expected`] gives the window of a reading that has not been taken yet: the same one.
 
+use crate::Facts;
 use crate::figure::{Known, NotKnown};
 use crate::loops::{Loop, LoopState, Resistor, StateName};
 use crate::power::{Consumer, Power};
 use curtilage_circuit::Interval;
 use curtilage_circuit::ends::{Cause, Gauge, Line, PartFault, Position, explain_reading};
-use curtilage_model::{ControllerId, Model, OutputId, Reading, ReadingAt, SupplyId};
+use curtilage_model::{ControllerId, Model, OutputId, Reading, ReadingAt, SupplyId, Terminal};
 use curtilage_syntax::tree::CurrentKind;
 use curtilage_syntax::tree::measured::Condition;
 use curtilage_units::Dimension;
@@ -43,9 +46,9 @@ pub enum Like {
 }
 
 /// The error of a meter, as a share of the reading.
-const METER: f64 = 0.01;
+pub const METER: f64 = 0.01;
 /// The resistance of a meter's leads, ohm.
-const LEADS: f64 = 0.5;
+pub const LEADS: f64 = 0.5;
 /// A meter shows no end from here on, ohm.
 const OPEN: f64 = 1e6;
 
@@ -57,6 +60,49 @@ pub(crate) fn held<'a>(
     model.readings.iter().map(|reading| one(model, loops, power, reading)).collect()
 }
 
+/// What is measured, and how.
+#[derive(Clone, Copy)]
+struct Asked {
+    condition: Condition,
+    dimension: Dimension,
+}
+
+impl Facts<'_, '_> {
+    /// The window in which a reading has to lie: in ohm or V.
+    ///
+    /// # Errors
+    /// Not known when a figure is missing, or when such a reading is not judged.
+    pub fn expected(
+        &self,
+        at: ReadingAt<'_>,
+        condition: Condition,
+        dimension: Dimension,
+    ) -> Known<Interval> {
+        let asked = Asked { condition, dimension };
+        match at {
+            ReadingAt::Terminal(terminal) => match lands(self.model, &self.loops, &terminal)? {
+                (_, Ok(of)) => loop_window(of, asked).map(|(_, _, window)| window),
+                (_, Err(why)) => Err(why.clone()),
+            },
+            other => in_network(&self.power, other, asked),
+        }
+    }
+}
+
+/// The zone that lands on a terminal, and its loop.
+fn lands<'l, 'a>(
+    model: &Model<'_>,
+    loops: &'l [Known<Loop<'a>>],
+    terminal: &Terminal<'_>,
+) -> Known<(usize, &'l Known<Loop<'a>>)> {
+    let lands = |zone: &curtilage_model::Zone<'_>| {
+        zone.input.and_then(|input| input.terminal).is_some_and(|at| at.is(terminal))
+    };
+    let index = model.zones.iter().position(lands);
+    let found = index.and_then(|index| Some((index, loops.get(index)?)));
+    found.ok_or_else(|| NotKnown::because("no zone lands on this terminal"))
+}
+
 fn one<'a>(
     model: &Model<'a>,
     loops: &[Known<Loop<'a>>],
@@ -64,28 +110,31 @@ fn one<'a>(
     reading: &Reading<'a>,
 ) -> Held {
     let mut zone = None;
+    let asked =
+        Asked { condition: reading.tree.condition.value, dimension: reading.tree.dimension };
     let window = match reading.at {
-        ReadingAt::Terminal(terminal) => {
-            let lands = |zone: &curtilage_model::Zone<'a>| {
-                zone.input.and_then(|input| input.terminal).is_some_and(|at| at.is(&terminal))
-            };
-            let index = model.zones.iter().position(lands);
-            let found = index.and_then(|index| Some((index, loops.get(index)?)));
-            match found {
-                Some((index, Ok(seen))) => return on_loop(reading, index, seen),
-                Some((index, Err(why))) => {
-                    zone = Some((index, StateName::Resting));
-                    Err(why.clone())
-                }
-                None => Err(NotKnown::because("no zone lands on this terminal")),
+        ReadingAt::Terminal(terminal) => match lands(model, loops, &terminal) {
+            Ok((index, Ok(seen))) => return on_loop(reading, index, seen, asked),
+            Ok((index, Err(why))) => {
+                zone = Some((index, StateName::Resting));
+                Err(why.clone())
             }
-        }
-        ReadingAt::Output(id) => at_output(power, reading, id),
-        ReadingAt::Controller(id) => at_controller(power, reading, id),
-        ReadingAt::Supply(id) => at_supply(power, reading, id),
+            Err(why) => Err(why),
+        },
+        other => in_network(power, other, asked),
     };
     let outside = window.as_ref().is_ok_and(|window| is_outside(reading, *window));
     Held { window, outside, zone, like: Vec::new() }
+}
+
+/// The window of a voltage in the network of a supply.
+fn in_network(power: &[Power<'_>], at: ReadingAt<'_>, asked: Asked) -> Known<Interval> {
+    match at {
+        ReadingAt::Terminal(_) => Err(NotKnown::because("no zone lands on this terminal")),
+        ReadingAt::Output(id) => at_output(power, asked, id),
+        ReadingAt::Controller(id) => at_controller(power, asked, id),
+        ReadingAt::Supply(id) => at_supply(power, asked, id),
+    }
 }
 
 /// What the meter can have seen: its reading, with its error.
@@ -103,14 +152,10 @@ fn is_outside(reading: &Reading<'_>, window: Interval) -> bool {
     seen(reading).is_some_and(|seen| seen.overlap(window).is_none())
 }
 
-fn on_loop(reading: &Reading<'_>, index: usize, of: &Loop<'_>) -> Held {
-    let not = |why: &str| Held {
-        window: Err(NotKnown::because(why)),
-        outside: false,
-        zone: Some((index, StateName::Resting)),
-        like: Vec::new(),
-    };
-    let name = match reading.tree.condition.value {
+/// The state that a reading of a loop names, how the reading shows it, and its window.
+fn loop_window(of: &Loop<'_>, asked: Asked) -> Known<(StateName, Gauge, Interval)> {
+    let not = |why: &str| Err(NotKnown::because(why));
+    let name = match asked.condition {
         Condition::Resting => StateName::Resting,
         Condition::Active => StateName::Active,
         Condition::Tamper => StateName::Tamper,
@@ -118,7 +163,7 @@ fn on_loop(reading: &Reading<'_>, index: usize, of: &Loop<'_>) -> Held {
         Condition::Shorted => StateName::Shorted,
         _ => return not("an input is measured at rest, active, tampered, cut or shorted"),
     };
-    let gauge = match reading.tree.dimension {
+    let gauge = match asked.dimension {
         Dimension::Resistance => Gauge::Ohms,
         Dimension::Voltage => match of.divider {
             Some(divider) => Gauge::Volts(divider),
@@ -134,8 +179,20 @@ fn on_loop(reading: &Reading<'_>, index: usize, of: &Loop<'_>) -> Held {
     } else {
         window
     };
+    Ok((name, gauge, window))
+}
+
+fn on_loop(reading: &Reading<'_>, index: usize, of: &Loop<'_>, asked: Asked) -> Held {
+    let (name, gauge, window) = match loop_window(of, asked) {
+        Ok(found) => found,
+        Err(why) => {
+            let zone = Some((index, StateName::Resting));
+            return Held { window: Err(why), outside: false, zone, like: Vec::new() };
+        }
+    };
     let outside = is_outside(reading, window);
-    let like = if outside { like(reading, of, &gauge, state) } else { Vec::new() };
+    let state = of.state(name).filter(|_| outside);
+    let like = state.map_or_else(Vec::new, |state| like(reading, of, &gauge, state));
     Held { window: Ok(window), outside, zone: Some((index, name)), like }
 }
 
@@ -170,8 +227,8 @@ fn like(reading: &Reading<'_>, of: &Loop<'_>, gauge: &Gauge, named: &LoopState) 
     out
 }
 
-fn volts_only(reading: &Reading<'_>) -> Known<()> {
-    if reading.tree.dimension == Dimension::Voltage {
+fn volts_only(asked: Asked) -> Known<()> {
+    if asked.dimension == Dimension::Voltage {
         return Ok(());
     }
     Err(NotKnown::because("only a voltage is judged here"))
@@ -184,9 +241,9 @@ fn span(low: Option<f64>, high: Option<f64>) -> Known<Interval> {
     Interval::new(low.min(high), high).map_err(|error| NotKnown::because(error.to_string()))
 }
 
-fn at_output(power: &[Power<'_>], reading: &Reading<'_>, id: OutputId) -> Known<Interval> {
-    volts_only(reading)?;
-    if reading.tree.condition.value != Condition::Running {
+fn at_output(power: &[Power<'_>], asked: Asked, id: OutputId) -> Known<Interval> {
+    volts_only(asked)?;
+    if asked.condition != Condition::Running {
         return Err(NotKnown::because("a voltage at an output is judged while it is running"));
     }
     let found = power.iter().find_map(|power| {
@@ -200,8 +257,8 @@ fn at_output(power: &[Power<'_>], reading: &Reading<'_>, id: OutputId) -> Known<
     span(low, high)
 }
 
-fn at_controller(power: &[Power<'_>], reading: &Reading<'_>, id: ControllerId) -> Known<Interval> {
-    volts_only(reading)?;
+fn at_controller(power: &[Power<'_>], asked: Asked, id: ControllerId) -> Known<Interval> {
+    volts_only(asked)?;
     let found = power.iter().find_map(|power| {
         let drawing =
             power.drawings.iter().find(|drawing| drawing.of == Consumer::Controller(id))?;
@@ -210,7 +267,7 @@ fn at_controller(power: &[Power<'_>], reading: &Reading<'_>, id: ControllerId) -
     let (power, drawing) =
         found.ok_or_else(|| NotKnown::because("what it draws, or what feeds it, is not known"))?;
     let high = power.highest(drawing)?.map(|(volts, _)| volts);
-    let low = match reading.tree.condition.value {
+    let low = match asked.condition {
         Condition::Battery | Condition::Running => power.lowest(drawing)?.map(|(volts, _)| volts),
         Condition::Resting | Condition::Active | Condition::Floating => {
             power.on_mains()?.volts(drawing.branch)
@@ -224,12 +281,12 @@ fn at_controller(power: &[Power<'_>], reading: &Reading<'_>, id: ControllerId) -
     span(low, high)
 }
 
-fn at_supply(power: &[Power<'_>], reading: &Reading<'_>, id: SupplyId) -> Known<Interval> {
-    volts_only(reading)?;
+fn at_supply(power: &[Power<'_>], asked: Asked, id: SupplyId) -> Known<Interval> {
+    volts_only(asked)?;
     let power = power.iter().find(|power| power.supply == id);
     let power = power.ok_or_else(|| NotKnown::because("the supply is not known"))?;
     let range = power.volts.clone()?;
-    let low = match reading.tree.condition.value {
+    let low = match asked.condition {
         Condition::Battery => range.lo() - power.inside * power.rated.map_or(0.0, |(amps, _)| amps),
         Condition::Floating | Condition::Resting | Condition::Running | Condition::Active => {
             let gives =

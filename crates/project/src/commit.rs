@@ -6,6 +6,7 @@
 //! always, and one that leads to a file which only the work tree has finds nothing.
 
 use crate::ENDING;
+use crate::discover::MARKER;
 use crate::git::{Blob, GitProblem, Repository};
 use crate::load::Loader;
 use curtilage_syntax::tree::Item;
@@ -13,8 +14,6 @@ use curtilage_text::{MAX_FILE_BYTES, decode};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Component, Path, PathBuf};
 
-/// A file of this name marks the root of a workspace.
-const MARKER: &str = "workspace.site";
 /// So many links in a row are followed.
 const LINKS: usize = 8;
 

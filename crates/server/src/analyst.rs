@@ -89,29 +89,36 @@ impl Analyst {
             snapshot.documents.keys().filter(|path| !news.edited.contains(path)).collect();
         others.sort();
         open.append(&mut others);
-        let mut touched = false;
+        let mut shown_is_old = false;
         for (place, path) in open.into_iter().enumerate() {
             // What was typed in last is told in any case, so that one who never stops typing sees
             // something too.
             if place > 0 && self.state.has_news() {
-                return self.state.put_back(news.clone());
+                self.state.put_back(news.clone());
+                return self.ask_again(shown_is_old);
             }
             match snapshot.documents.get(path) {
                 Some(document) => {
-                    let changed = self.open(snapshot, path, document);
-                    touched |= changed && !news.edited.contains(path);
+                    let new = self.open(snapshot, path, document);
+                    shown_is_old |= new && place > 0;
                 }
                 None => self.left(snapshot, path),
             }
         }
-        // What is shown beside a text that was not typed in itself is not asked for again otherwise.
-        if touched {
-            self.refresh.all();
-        }
+        self.ask_again(shown_is_old);
         self.closed(snapshot, news);
     }
 
-    /// Tells what is wrong with an open document, unless that was told. Whether it is news.
+    /// A client asks by itself about what is typed in, and not about another open file that uses it:
+    /// its findings, figures and colours are asked for again when they are other than they were.
+    fn ask_again(&self, shown_is_old: bool) {
+        if shown_is_old {
+            self.refresh.all();
+        }
+    }
+
+    /// Tells what is wrong with an open document, unless that was told. Whether there was anything
+    /// new to tell.
     fn open(&mut self, snapshot: &Snapshot, path: &Path, document: &Document) -> bool {
         if !Snapshot::is_site(path) {
             return false;
@@ -123,7 +130,7 @@ impl Analyst {
             let items = checked.items.clone();
             self.publish(document.uri.clone(), items, Some(document.version));
         }
-        before.is_some_and(|before| before != now)
+        before != Some(now)
     }
 
     /// The client has closed a document: what is on disk counts again, if it is one of its files.

@@ -269,9 +269,12 @@ impl<'a, 'f> Phrase<'a, 'f> {
         }
     }
 
-    /// Whether a quantity of this dimension stands here.
+    /// Whether a quantity of this dimension stands here, or a range of which the first number
+    /// leaves its unit to the second.
     pub(crate) fn is_quantity(&self, dimension: Dimension) -> bool {
-        self.peek().is_some_and(|atom| {
+        let range = self.is_number() && self.word_after() == Some("to");
+        let atom = self.atoms.get(if range { self.at + 2 } else { self.at });
+        atom.is_some_and(|atom| {
             matches!(atom.kind, AtomKind::Quantity { .. })
                 && self.last_unit(atom.span).is_some_and(|unit| unit.dimension == dimension)
         })

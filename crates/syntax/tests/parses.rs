@@ -68,3 +68,9 @@ fn reference_blocks_have_no_syntax_faults() {
     }
     assert!(complaints.is_empty(), "{}", complaints.join("\n"));
 }
+
+#[test]
+fn a_range_of_volts_may_leave_its_first_unit_to_the_second() {
+    let source = "part p is controller {\n    input  closed 2 to 9 V\n}\n";
+    assert_eq!(parse(source, &[]).faults, []);
+}

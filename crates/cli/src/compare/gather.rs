@@ -57,6 +57,10 @@ pub(super) fn gather(sides: &Sides, options: Options) -> Gathered {
     out.removed = old.iter().filter(|file| file.site.is_some()).map(named).collect();
     out.added = new.iter().filter(|file| file.site.is_some()).map(named).collect();
     out.notes = notes;
+    let sites = out.sites.len() + out.untouched + out.added.len() + out.removed.len();
+    if sites == 0 && out.notes.is_empty() && unreadable.is_empty() {
+        out.notes.push("there is no site on either side, and so nothing to work out".to_owned());
+    }
     if sides.old.iter().chain(&sides.new).all(|shelf| shelf.files.is_empty()) {
         unreadable.push("there are no site files on either side (*.site)".to_owned());
     }

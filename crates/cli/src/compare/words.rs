@@ -155,6 +155,9 @@ pub(super) fn from_shared(
 
 /// What a site's change comes to, in one line.
 pub(super) fn site_tally(site: &SiteChange) -> String {
+    if site.name.is_empty() {
+        return count(site.lines.len(), "line differs", "lines differ");
+    }
     let mut out = tally(|weight| told(site, weight));
     if out.is_empty() {
         let slight = site.groups.iter().any(|group| group.slight);
@@ -173,6 +176,11 @@ pub(super) fn site_tally(site: &SiteChange) -> String {
 /// What all comes to, in one line.
 pub(super) fn whole_tally(portfolio: &Portfolio) -> String {
     let out = tally(|weight| portfolio.sites.iter().map(|site| told(site, weight)).sum());
+    if let [only] = portfolio.sites.as_slice()
+        && only.name.is_empty()
+    {
+        return site_tally(only);
+    }
     let compared = portfolio.sites.len() + portfolio.untouched;
     let moved = portfolio.added.len() + portfolio.removed.len();
     let mut parts = vec![if out.is_empty() && compared + moved == 0 {

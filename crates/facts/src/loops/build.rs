@@ -30,7 +30,7 @@ pub(super) struct Built {
 
 /// A contact is taken to be no more than this when closed, when its sheet does not say, ohm
 /// (common practice, no source).
-pub(super) const CLOSED_CONTACT: f64 = 2.0;
+pub const CLOSED_CONTACT: f64 = 2.0;
 
 /// Ohms of a loop's cable, from a perfect one to the hottest with all its joints: the figures of
 /// the standard are the most that it allows, so a real cable may have less.

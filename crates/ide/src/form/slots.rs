@@ -117,6 +117,9 @@ pub(crate) fn meaning(block: &str, word: &str, slot: &str) -> Option<Meaning> {
         }
         "PART" => refers(part_kind(block, word)?),
         "AREA" if block == "a cable part" => quantity(D::Area),
+        "CROSS-SECTION" => quantity(D::Area),
+        "TIME-ZONE" => Some(Meaning::Slot(Slot::TimeZone)),
+        "THING" => refers(Kind::Anything),
         "AREA" => refers(Kind::Area),
         "SCHEDULE" => refers(Kind::Schedule),
         "CONTROLLER" => refers(Kind::Controller),

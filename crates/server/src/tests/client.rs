@@ -66,6 +66,7 @@ type Wire = Arc<Mutex<Option<PipeWriter>>>;
 pub(crate) struct Client {
     pub(crate) folder: PathBuf,
     _folder: Option<TempDir>,
+    _cache: TempDir,
     input: Wire,
     messages: Receiver<Value>,
     seen: VecDeque<Value>,
@@ -120,7 +121,9 @@ impl Client {
     }
 
     fn at(folder: PathBuf, options: Options) -> Self {
-        let options = Options { cache: Some(folder.join(".cache")), ..options };
+        // Pages of rules never land in a folder that is kept.
+        let cache = tempfile::tempdir().unwrap();
+        let options = Options { cache: Some(cache.path().join(".cache")), ..options };
         let (from_client, input) = std::io::pipe().unwrap();
         let (from_server, output) = std::io::pipe().unwrap();
         let server = std::thread::spawn(move || serve(from_client, output, &options).unwrap());
@@ -135,6 +138,7 @@ impl Client {
         Self {
             folder,
             _folder: None,
+            _cache: cache,
             input,
             messages,
             seen: VecDeque::new(),

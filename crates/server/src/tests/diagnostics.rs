@@ -95,6 +95,28 @@ fn a_client_that_pulls_is_sent_nothing_and_told_only_what_is_new() {
     assert_eq!(client.end(), 0);
 }
 
+/// A client asks about what is typed in; about another open file that uses it, it has to be told to.
+#[test]
+fn a_client_that_pulls_is_told_to_ask_again_about_open_files_that_use_the_edited_one() {
+    let used = "use \"parts.site\"\n\nsite barn {\n    timezone Europe/Lisbon\n    ambient 0 to 35 degC\n}\n";
+    let mut client = Client::with(&[("parts.site", PARTS), ("a.site", used)], able_to_pull());
+    client.open("a.site", 1, used);
+    client.open("parts.site", 1, PARTS);
+    let mut known = None;
+    // A question that was sent for another reason may stand for one of these, but not for all.
+    for version in 2..10 {
+        let (_, id) = pulled(&mut client, "a.site", known.as_deref());
+        client.forget_seen();
+        let part = format!("part reed{version} is sensor {{\n    rests closed\n}}\n");
+        client.change("parts.site", version, &[(None, &part)]);
+        client.asked("workspace/diagnostic/refresh");
+        known = Some(id);
+    }
+    let (items, _) = pulled(&mut client, "a.site", known.as_deref());
+    assert!(items.is_some());
+    assert_eq!(client.end(), 0);
+}
+
 fn pulled(
     client: &mut Client,
     path: &str,

@@ -19,7 +19,7 @@ pub struct Allow {
     pub line: Span,
 }
 
-pub(crate) const PATTERN: &str = "RULE [on NAME] until DATE because \"REASON\"";
+pub(crate) const PATTERN: &str = "RULE [on THING] until DATE because \"REASON\"";
 
 pub(crate) fn read(p: &mut Phrase<'_, '_>) -> Option<Allow> {
     let rule = p.name("the name of a rule")?;

@@ -46,7 +46,7 @@ pub(crate) static FORM: BlockForm<Cable> = BlockForm {
         }),
         many(
             "tap",
-            "NAME at LENGTH from start | at LENGTH from TAP",
+            "NAME at LENGTH from start|TAP",
             "a place where something hangs on it",
             |cable, p| {
                 let name = p.name("a name for the tap")?;

@@ -111,7 +111,7 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
     item(
         "schedule",
         false,
-        "NAME [\"TITLE\"] { ... } | NAME is COMBINATION",
+        "NAME [\"TITLE\"] { ... } | NAME [\"TITLE\"] is COMBINATION",
         "hours of the week",
         |p| {
             let name = p.name("the name of the schedule")?;
@@ -212,41 +212,35 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
             })))
         },
     ),
-    item(
-        "output",
-        false,
-        "NAME [\"TITLE\"] drives [NUMBER of] PART, ... { ... }",
-        "what is switched",
-        |p| {
-            let name = p.name("the name of the output")?;
-            let title = p.perhaps_quoted();
-            p.need("drives")?;
-            let loads = p.list(|p| {
-                let count = if p.is_number() {
-                    let count = p.count(1, "a number of loads")?;
-                    p.need("of")?;
-                    Some(count)
-                } else {
-                    None
-                };
-                Some((count, p.name("the name of a load part")?))
-            })?;
-            Some(Item::Output(output::Output {
-                name,
-                title,
-                line: p.line(),
-                loads,
-                through: None,
-                fed: None,
-                fuse: None,
-                mode: None,
-                reaches: Vec::new(),
-                area: None,
-                most: None,
-                suppressed: None,
-            }))
-        },
-    ),
+    item("output", false, "NAME [\"TITLE\"] drives LOADS { ... }", "what is switched", |p| {
+        let name = p.name("the name of the output")?;
+        let title = p.perhaps_quoted();
+        p.need("drives")?;
+        let loads = p.list(|p| {
+            let count = if p.is_number() {
+                let count = p.count(1, "a number of loads")?;
+                p.need("of")?;
+                Some(count)
+            } else {
+                None
+            };
+            Some((count, p.name("the name of a load part")?))
+        })?;
+        Some(Item::Output(output::Output {
+            name,
+            title,
+            line: p.line(),
+            loads,
+            through: None,
+            fed: None,
+            fuse: None,
+            mode: None,
+            reaches: Vec::new(),
+            area: None,
+            most: None,
+            suppressed: None,
+        }))
+    }),
     item(
         "camera",
         false,

@@ -87,7 +87,7 @@ pub(crate) static FORM: BlockForm<Output> = BlockForm {
         ),
         once(
             "reaches",
-            "AREAS | ZONES",
+            "AREA|ZONE, ...",
             "what it can disturb: its light, its sound",
             |output, p| {
                 output.reaches = p.list(|p| p.name("the name of an area or a zone"))?;

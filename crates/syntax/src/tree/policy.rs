@@ -248,8 +248,8 @@ pub(crate) static FORM: BlockForm<Policy> = BlockForm {
         ),
         once(
             "panic",
-            "supervised, armed always [from \"SOURCE\"]",
-            "what panic zones have to be",
+            "DEMAND, ... [from \"SOURCE\"]",
+            "what panic zones have to be: `supervised`, `armed always`",
             |policy, p| {
                 policy.panic = demands(p)?;
                 Some(())
@@ -257,8 +257,8 @@ pub(crate) static FORM: BlockForm<Policy> = BlockForm {
         ),
         once(
             "tamper",
-            "supervised, armed always [from \"SOURCE\"]",
-            "what tamper zones have to be",
+            "DEMAND, ... [from \"SOURCE\"]",
+            "what tamper zones have to be: `supervised`, `armed always`",
             |policy, p| {
                 policy.tamper = demands(p)?;
                 Some(())

@@ -79,7 +79,7 @@ pub(crate) static FORM: BlockForm<Recording> = BlockForm {
         ),
         once(
             "store",
-            "DATA | PART [, at least TIME]",
+            "DATA|PART [, at least TIME]",
             "how much it holds, and how long footage has to last",
             |plan, p| {
                 if p.is_quantity(Dimension::Data) || p.is_number() {

@@ -126,7 +126,7 @@ pub(crate) static FORM: BlockForm<Rehearsal> = BlockForm {
     thing: "a rehearsal",
     forms: &[many(
         "expect",
-        "NAME registers|closed|open|recorded|told [never|once|twice|NUMBER times] [from|at MOMENT] [for TIME]",
+        "THING registers|closed|open|recorded|told [never | once | twice | NUMBER times] [from MOMENT] [at MOMENT] [for TIME]",
         "what is expected of the story",
         |story, p| {
             let subject = p.name("the name of a zone, an output, a camera or people")?;
@@ -166,7 +166,7 @@ pub(crate) static FORM: BlockForm<Rehearsal> = BlockForm {
             story.acts.push(Act { at, subject, kind, line: p.line() });
             Some(())
         },
-        "DAY|DATE TIME NAME active [for TIME | until restored] | restored | tampered | lost | returns",
+        "MOMENT THING active [for TIME | until restored] | MOMENT THING restored|tampered|lost|returns",
         "something that happens",
     )),
 };

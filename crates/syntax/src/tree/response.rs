@@ -198,7 +198,7 @@ pub(crate) static FORM: BlockForm<Response> = BlockForm {
         }),
         many(
             "pulse",
-            "OUTPUT TIME on, TIME off, for TIME",
+            "OUTPUT TIME on [,] TIME off [,] for TIME",
             "switches an output on and off",
             |response, p| {
                 let output = p.name("the name of an output")?;

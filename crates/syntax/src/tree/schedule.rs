@@ -83,7 +83,7 @@ pub enum Combination {
 pub(crate) static FORM: BlockForm<Written> = BlockForm {
     thing: "a schedule",
     forms: &[
-        many("except", "holidays | DATES", "days on which it covers nothing", |body, p| {
+        many("except", "holidays|DATE-RANGE, ...", "days on which it covers nothing", |body, p| {
             loop {
                 if p.word() == Some("holidays") {
                     body.except_holidays = p.need("holidays");
@@ -95,7 +95,7 @@ pub(crate) static FORM: BlockForm<Written> = BlockForm {
                 }
             }
         }),
-        many("also", "DATES TIME to TIME", "dates on which it covers more", |body, p| {
+        many("also", "DATE-RANGE CLOCK to CLOCK", "dates on which it covers more", |body, p| {
             let dates = p.date_span()?;
             let (start, end) = times(p, true)?;
             body.also.push(Also { dates, start, end });
@@ -113,7 +113,7 @@ pub(crate) static FORM: BlockForm<Written> = BlockForm {
                 }
             }
         },
-        "DAYS TIME to TIME [, TIME to TIME]",
+        "DAYS CLOCK to CLOCK [, CLOCK to CLOCK]...",
         "the hours of some weekdays; an end before the start lies on the next day",
     )),
 };

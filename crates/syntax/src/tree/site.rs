@@ -33,7 +33,7 @@ pub struct Site {
 pub(crate) static FORM: BlockForm<Site> = BlockForm {
     thing: "a site",
     forms: &[
-        once("timezone", "ZONE", "the IANA time zone, such as Europe/Lisbon", |site, p| {
+        once("timezone", "TIME-ZONE", "the IANA time zone, such as Europe/Lisbon", |site, p| {
             site.timezone = Some(match p.perhaps_quoted() {
                 Some(text) => text,
                 None => p.path("an IANA time zone, such as `Europe/Lisbon`")?.span(),

@@ -157,7 +157,7 @@ pub(crate) static FORM: BlockForm<Zone> = BlockForm {
         ),
         once(
             "ends",
-            "none | in RESISTANCE, across RESISTANCE, ...",
+            "none | in|across END-PART, ...",
             "its end-of-line network, from the contact outward",
             |zone, p| {
                 zone.ends = Some(p.ends()?);

@@ -33,25 +33,30 @@ pub(crate) static FORM: BlockForm<Cable> = BlockForm {
             part.cores = Some(p.count(1, "a number of cores")?);
             Some(())
         }),
-        once("conductor", "AREA [class NUMBER] | GAUGE", "the size of a core", |part, p| {
-            part.conductor = Some(if p.is_quantity(Dimension::Gauge) {
-                let gauge = p.quantity(Dimension::Gauge)?;
-                Spanned { value: Conductor::Gauge(gauge.value), span: gauge.span }
-            } else {
-                let area = p.positive(Dimension::Area)?;
-                let class = if p.eat("class") {
-                    let class = p.count(1, "a class of IEC 60228: 1, 2, 5 or 6")?;
-                    if !matches!(class.value, 1 | 2 | 5 | 6) {
-                        return p.bad(class.span, "the classes of IEC 60228 are 1, 2, 5 and 6");
-                    }
-                    Some(class.value)
+        once(
+            "conductor",
+            "CROSS-SECTION [class NUMBER] | GAUGE",
+            "the size of a core",
+            |part, p| {
+                part.conductor = Some(if p.is_quantity(Dimension::Gauge) {
+                    let gauge = p.quantity(Dimension::Gauge)?;
+                    Spanned { value: Conductor::Gauge(gauge.value), span: gauge.span }
                 } else {
-                    None
-                };
-                Spanned { value: Conductor::Area(area.value, class), span: area.span }
-            });
-            Some(())
-        }),
+                    let area = p.positive(Dimension::Area)?;
+                    let class = if p.eat("class") {
+                        let class = p.count(1, "a class of IEC 60228: 1, 2, 5 or 6")?;
+                        if !matches!(class.value, 1 | 2 | 5 | 6) {
+                            return p.bad(class.span, "the classes of IEC 60228 are 1, 2, 5 and 6");
+                        }
+                        Some(class.value)
+                    } else {
+                        None
+                    };
+                    Spanned { value: Conductor::Area(area.value, class), span: area.span }
+                });
+                Some(())
+            },
+        ),
         once(
             "resistance",
             "RESISTANCE-PER-LENGTH",

@@ -247,7 +247,7 @@ pub(crate) static FORM: BlockForm<Controller> = BlockForm {
         }),
         many(
             "input",
-            "[pull-up VOLTAGE RESISTANCE,] BAND below|above LIMIT | rests open|closed",
+            "PULL-UP|BAND, ... | rests open|closed",
             "how an input reads, or the state that it takes for rest",
             |part, p| {
                 if p.eat("rests") {
@@ -295,7 +295,7 @@ pub(crate) static FORM: BlockForm<Controller> = BlockForm {
         ),
         many(
             "relays",
-            "NAMES make | break | changeover",
+            "NAMES make|break|changeover",
             "its relay terminals and their contacts",
             |part, p| {
                 let mut terminals = p.terminals("the name of a relay")?;
@@ -315,7 +315,7 @@ pub(crate) static FORM: BlockForm<Controller> = BlockForm {
         ),
         many(
             "outlets",
-            "NAMES at most CURRENT",
+            "NAMES [at most CURRENT]",
             "terminals from which it feeds others",
             |part, p| {
                 let mut terminals = p.terminals("the name of an outlet")?;

@@ -82,7 +82,7 @@ pub(crate) static FORM: BlockForm<Load> = BlockForm {
         }),
         once(
             "gives",
-            "light | sound | motion | heat",
+            "light|sound|motion|heat, ...",
             "what it gives off that can disturb a sensor",
             |part, p| {
                 part.gives = p.list(|p| p.one_of(DISTURBANCES))?;

@@ -188,7 +188,7 @@ pub enum Law {
 }
 
 /// What [`Phrase::draw`] reads, in the notation of the reference.
-pub(crate) const DRAW: &str = "CURRENT|POWER [at VOLTAGE to VOLTAGE] [dc|ac] [, LAW]";
+pub(crate) const DRAW: &str = "CURRENT|POWER [at VOLTAGE [to VOLTAGE] [dc|ac]] [, LAW]";
 
 impl Phrase<'_, '_> {
     /// `CURRENT|POWER [at VOLTAGE [to VOLTAGE] [dc|ac]] [, constant current|constant power|resistive]`

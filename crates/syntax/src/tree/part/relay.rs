@@ -1,7 +1,7 @@
 //! `part ... is relay`: a relay of its own, between a contact and a load.
 
-use super::Draw;
 use super::controller::{CONTACTS, Contacts};
+use super::{DRAW, Draw};
 use crate::form::{BlockForm, once};
 use crate::tree::Spanned;
 use crate::tree::wiring::Rating;
@@ -27,15 +27,10 @@ pub struct Relay {
 pub(crate) static FORM: BlockForm<Relay> = BlockForm {
     thing: "a relay part",
     forms: &[
-        once(
-            "coil",
-            "CURRENT|POWER at VOLTAGE to VOLTAGE [dc|ac] [, LAW]",
-            "what its coil draws",
-            |part, p| {
-                part.coil = Some(p.draw()?);
-                Some(())
-            },
-        ),
+        once("coil", DRAW, "what its coil draws", |part, p| {
+            part.coil = Some(p.draw()?);
+            Some(())
+        }),
         once("suppressed", "", "that its coil has a diode or another suppression", |part, p| {
             part.suppressed = Some(Spanned { value: true, span: p.line() });
             Some(())

@@ -168,7 +168,7 @@ pub(crate) static FORM: BlockForm<Sensor> = BlockForm {
         }),
         once(
             "disturbed",
-            "by light | sound | motion | heat",
+            "by light|sound|motion|heat, ...",
             "what makes it active without an intruder",
             |part, p| {
                 p.need("by")?;

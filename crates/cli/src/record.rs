@@ -1,0 +1,198 @@
+//! `curtilage record`: the readings of a filled commissioning sheet, taken back into the site file.
+
+use crate::arguments::Record;
+use crate::{Ending, check, output};
+use curtilage_facts::{Facts, Options};
+use curtilage_handover::{Change, Entry, Filled, read_sheet, take};
+use curtilage_model::{Model, Reading, ReadingAt};
+use curtilage_project::{Loader, replace, scope, today, workspace_root};
+use curtilage_units::{Dimension, Quantity, ohms};
+use std::fmt::Write as _;
+use std::io;
+use std::path::{Path, PathBuf};
+
+pub(crate) fn run(arguments: &Record) -> io::Result<Ending> {
+    let shown = arguments.sheet.display().to_string();
+    let unreadable = |why: &str| {
+        output::complain(&format!("{shown}: {why}"));
+        Ok(Ending::Unreadable)
+    };
+    let text = match std::fs::read(&arguments.sheet).map(String::from_utf8) {
+        Ok(Ok(text)) => text,
+        Ok(Err(_)) => return unreadable("it is not UTF-8 text: save the sheet as CSV in UTF-8"),
+        Err(error) => return unreadable(&error.to_string()),
+    };
+    let filled = match read_sheet(&text) {
+        Ok(filled) => filled,
+        Err(why) => return unreadable(&why),
+    };
+    for refused in &filled.refused {
+        output::complain(&format!("{shown}, line {}: {}", refused.line, refused.why));
+    }
+    if filled.entries.is_empty() {
+        let open = match filled.open {
+            0 => "it has no readings",
+            _ => "no reading is filled in yet",
+        };
+        output::complain(&format!("{shown}: {open}"));
+        return Ok(Ending::Usage);
+    }
+    let file = match site(arguments, &filled) {
+        Ok(file) => file,
+        Err(why) => {
+            output::complain(&why);
+            return Ok(Ending::Usage);
+        }
+    };
+    let ending = into(&file, &filled, Options { today: arguments.date.unwrap_or_else(today) })?;
+    Ok(if filled.refused.is_empty() { ending } else { ending.max(Ending::Findings) })
+}
+
+/// The site file that the sheet is for.
+fn site(arguments: &Record, filled: &Filled) -> Result<PathBuf, String> {
+    if let Some(site) = &arguments.site {
+        let file = site.canonicalize();
+        return file.map_err(|error| format!("{}: {error}", site.display()));
+    }
+    let [name] = filled.sites.as_slice() else {
+        return Err("the sheet is not of one site: name its file with `--site`".to_owned());
+    };
+    let mut unreadable = Vec::new();
+    let groups = check::by_root(&[], &mut unreadable).map_err(|error| error.to_string())?;
+    let mut found = Vec::new();
+    for (root, files) in groups {
+        let loader = Loader::new(root);
+        for file in files {
+            let Ok(source) = loader.source(&file) else { continue };
+            let is_it = source.parsed.file.items.iter().any(|item| {
+                matches!(item, curtilage_syntax::tree::Item::Site(site)
+                    if source.text(site.name.span) == name)
+            });
+            if is_it {
+                found.push(file);
+            }
+        }
+    }
+    match found.as_slice() {
+        [file] => Ok(file.clone()),
+        [] => Err(format!("there is no site `{name}` around here: name its file with `--site`")),
+        _ => Err(format!("there are several sites `{name}` here: name one with `--site`")),
+    }
+}
+
+/// Puts the readings into the site file, unless that would not say what the sheet says.
+fn into(file: &Path, filled: &Filled, options: Options) -> io::Result<Ending> {
+    let root = workspace_root(file)?;
+    let loader = Loader::new(root.clone());
+    let shown = loader.shown(file);
+    let unreadable = |why: &str| {
+        output::complain(&format!("{shown}: {why}"));
+        Ok(Ending::Unreadable)
+    };
+    let Ok(old) = String::from_utf8(std::fs::read(file)?) else {
+        return unreadable("it is not UTF-8 text");
+    };
+    let Ok(source) = loader.source(file) else { return unreadable("it cannot be read") };
+    if source.parsed.faults.iter().any(|fault| curtilage_format::hinders(&fault.kind)) {
+        output::complain(&format!(
+            "{shown}: its braces or quotes are not in order, and a new block could land anywhere; mend it first (`curtilage check` tells where)"
+        ));
+        return Ok(Ending::Findings);
+    }
+    // A file that stands in the one style goes on standing in it.
+    let tidy = curtilage_format::format(&old).is_ok_and(|text| text == old);
+    let taken = take(&old, &source.parsed, &filled.entries, options.today);
+    let formatted = curtilage_format::format(&taken.text).ok().filter(|_| tidy);
+    let new = formatted.unwrap_or(taken.text);
+    let mut loader = Loader::new(root);
+    loader.overlay(file.to_path_buf(), new.clone().into_bytes());
+    let Ok(scope) = scope(&loader, file) else { return unreadable("it cannot be read") };
+    let model = curtilage_model::build(&scope);
+    let facts = Facts::new(&model, options);
+    let mut told = String::new();
+    let mut lost = Vec::new();
+    let mut outside = 0;
+    for (entry, change) in filled.entries.iter().zip(&taken.changes) {
+        let found = model.readings.iter().zip(&facts.readings).rev();
+        let found = found.into_iter().find(|(reading, _)| is_of(&model, reading, entry, options));
+        let Some((reading, held)) = found else {
+            lost.push(entry);
+            continue;
+        };
+        let word = match change {
+            Change::Added => "added",
+            Change::Replaced => "replaced",
+            Change::Known => "known",
+        };
+        let window = match &held.window {
+            Ok(window) => {
+                let range = shown_window(*window, reading.tree.dimension);
+                let word = if held.outside { "outside" } else { "within" };
+                outside += usize::from(held.outside);
+                format!("{word} {range}")
+            }
+            Err(why) => why.to_string(),
+        };
+        let Entry { at, condition, value, .. } = entry;
+        let _ = writeln!(told, "{word}: {at} {condition} {value}, {window}");
+    }
+    if !lost.is_empty() {
+        for entry in lost {
+            output::complain(&format!(
+                "line {}: the site has nothing `{}` that could be measured",
+                entry.line, entry.at
+            ));
+        }
+        output::complain(&format!("{shown} stays as it is"));
+        return Ok(Ending::Findings);
+    }
+    if new != old {
+        replace(file, &new)?;
+    }
+    let count = |change: Change| taken.changes.iter().filter(|one| **one == change).count();
+    let _ = writeln!(
+        told,
+        "{shown}: {} added, {} replaced, {} known; {outside} outside; {} not filled in yet",
+        count(Change::Added),
+        count(Change::Replaced),
+        count(Change::Known),
+        filled.open
+    );
+    output::print(told.as_bytes())?;
+    Ok(if outside > 0 { Ending::Findings } else { Ending::Clean })
+}
+
+/// Whether a reading of the model is what an entry became.
+fn is_of(model: &Model<'_>, reading: &Reading<'_>, entry: &Entry, options: Options) -> bool {
+    let name = match reading.at {
+        ReadingAt::Terminal(terminal) => model.terminal_name(&terminal),
+        ReadingAt::Controller(id) => {
+            model.controller(id).map_or_else(String::new, |one| one.name.text.to_owned())
+        }
+        ReadingAt::Output(id) => {
+            model.output(id).map_or_else(String::new, |one| one.name.text.to_owned())
+        }
+        ReadingAt::Supply(id) => {
+            model.supply(id).map_or_else(String::new, |one| one.name.text.to_owned())
+        }
+    };
+    let same = curtilage_units::parse(&entry.value).is_ok_and(|value| {
+        value.dimension == reading.tree.dimension && value.value == reading.tree.value.value
+    });
+    name == entry.at
+        && reading.tree.condition.value.word() == entry.condition
+        && reading.date == entry.date.unwrap_or(options.today)
+        && same
+}
+
+fn shown_window(window: curtilage_facts::Interval, dimension: Dimension) -> String {
+    let show = |value: f64| match dimension {
+        Dimension::Resistance => ohms(value),
+        other => Quantity::new(value, other).to_string(),
+    };
+    match (show(window.lo()), show(window.hi())) {
+        (low, _) if window.hi().is_infinite() => format!("{low} or more"),
+        (low, high) if low == high => low,
+        (low, high) => format!("{low} to {high}"),
+    }
+}

@@ -1,0 +1,139 @@
+//! No drawing has text on text, text on a stroke, or text outside its edges.
+
+use super::canvas::{Area, Canvas};
+use crate::testing::{DAY, ODD, examples, large, with_file, with_text};
+use crate::{Figure, Papers};
+use curtilage_facts::Facts;
+use proptest::prelude::*;
+
+fn overlap(a: Area, b: Area) -> bool {
+    a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3]
+}
+
+/// Whether a stroke passes through a box (Liang and Barsky 1984, from memory).
+fn crosses([x1, y1, x2, y2]: Area, [left, top, right, bottom]: Area) -> bool {
+    let (dx, dy) = (x2 - x1, y2 - y1);
+    let (mut enter, mut leave) = (0.0f64, 1.0f64);
+    for (p, q) in [(-dx, x1 - left), (dx, right - x1), (-dy, y1 - top), (dy, bottom - y1)] {
+        if p == 0.0 {
+            if q < 0.0 {
+                return false;
+            }
+        } else if p < 0.0 {
+            enter = enter.max(q / p);
+        } else {
+            leave = leave.min(q / p);
+        }
+    }
+    enter < leave
+}
+
+#[test]
+fn a_stroke_through_a_box_is_seen() {
+    let area = [10.0, 10.0, 20.0, 20.0];
+    assert!(crosses([0.0, 15.0, 30.0, 15.0], area));
+    assert!(crosses([0.0, 0.0, 30.0, 30.0], area));
+    assert!(crosses([12.0, 12.0, 13.0, 13.0], area));
+    assert!(!crosses([0.0, 9.0, 30.0, 9.0], area));
+    assert!(!crosses([0.0, 15.0, 9.0, 15.0], area));
+}
+
+/// What is wrong with a drawing.
+fn faults(canvas: &Canvas) -> Vec<String> {
+    let mut out = Vec::new();
+    let (width, height) = canvas.extent();
+    for (at, one) in canvas.texts.iter().enumerate() {
+        let [left, top, right, bottom] = one.area;
+        if left < 0.0 || top < 0.0 || right > width || bottom > height {
+            out.push(format!("`{}` leaves the drawing: {:?}", one.text, one.area));
+        }
+        for other in canvas.texts.iter().skip(at + 1) {
+            if overlap(one.area, other.area) {
+                out.push(format!("`{}` lies on `{}`", one.text, other.text));
+            }
+        }
+        let inner = [left + 0.5, top + 0.5, right - 0.5, bottom - 0.5];
+        for stroke in canvas.strokes.iter().filter(|stroke| crosses(**stroke, inner)) {
+            out.push(format!("a stroke {stroke:?} crosses `{}` {:?}", one.text, one.area));
+        }
+    }
+    out
+}
+
+fn figures(facts: &Facts<'_, '_>) -> Vec<Figure> {
+    let papers = Papers::new(facts, Some(DAY));
+    let sections = papers.into_iter().flat_map(|papers| papers.sections);
+    sections.flat_map(|section| section.figures).collect()
+}
+
+#[track_caller]
+fn legible(of: &str, figures: &[Figure]) {
+    for figure in figures {
+        for canvas in figure.parts.iter().chain(&figure.whole) {
+            let faults = faults(canvas);
+            assert!(
+                faults.is_empty(),
+                "{of}, {}: {:#?}",
+                figure.id,
+                &faults[..faults.len().min(6)]
+            );
+            assert!(!canvas.texts.is_empty(), "{of}, {} says nothing", figure.id);
+        }
+    }
+}
+
+#[test]
+fn every_drawing_of_every_example_is_legible() {
+    let mut count = 0;
+    for path in examples("sites").into_iter().chain(examples("faulty")) {
+        let figures = with_file(&path, figures);
+        count += figures.len();
+        legible(&path, &figures);
+    }
+    assert!(count > 100, "{count}");
+}
+
+#[test]
+fn sixty_four_zones_are_legible() {
+    let figures = with_text(&large(64), figures);
+    legible("64 zones", &figures);
+    let sheets = figures.iter().filter(|figure| figure.id.starts_with("wiring-"));
+    assert_eq!(sheets.count(), 4);
+}
+
+#[test]
+fn texts_of_any_kind_and_holes_are_legible() {
+    legible("odd", &with_text(ODD, figures));
+}
+
+const CREAMERY: &str = include_str!("../../../../examples/sites/saltmarsh-creamery.site");
+const HOUSE: &str = include_str!("../../../../examples/sites/private-house.site");
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(60))]
+    #[test]
+    fn a_site_with_mistakes_has_whole_papers_and_legible_drawings(
+        which in 0usize..3,
+        cut in 0usize..400,
+        lines in 1usize..4,
+        letter in "[{}\"#.0-9a-z \u{202e}]",
+        at in 0usize..12_000,
+    ) {
+        let text = [CREAMERY, HOUSE, ODD][which];
+        let kept = text.lines().enumerate().filter(|(line, _)| !(cut..cut + lines).contains(line));
+        let mut text: String = kept.flat_map(|(_, line)| [line, "\n"]).collect();
+        text.insert_str(text.floor_char_boundary(at.min(text.len())), &letter);
+        let papers = with_text(&text, |facts| Papers::new(facts, Some(DAY)));
+        for (name, text) in papers.iter().flat_map(Papers::files) {
+            let end = match name.rsplit('.').next() {
+                Some("html") => "</html>\n",
+                Some("svg") => "</svg>\n",
+                _ => "\n",
+            };
+            prop_assert!(text.ends_with(end), "{}", name);
+        }
+        let figures = papers.into_iter().flat_map(|papers| papers.sections);
+        let figures: Vec<Figure> = figures.flat_map(|section| section.figures).collect();
+        legible("a site with mistakes", &figures);
+    }
+}

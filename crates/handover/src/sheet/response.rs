@@ -1,0 +1,113 @@
+//! What each zone sets off, and each response by itself.
+
+use super::Test;
+use crate::words::{self, time};
+use curtilage_facts::Facts;
+use curtilage_model::{Cause, Effect, Response, Zone, ZoneId};
+
+/// What a response does when a zone sets it off, with the times that the controller makes of them.
+pub(super) fn effects(
+    facts: &Facts<'_, '_>,
+    by: Option<ZoneId>,
+    response: &Response<'_>,
+) -> String {
+    let model = facts.model;
+    let drives = by.and_then(|zone| facts.registering.get(zone.index())).map(|one| &one.drives);
+    let each = response.effects.iter().map(|(effect, line)| match effect {
+        Effect::Switch { output, on, hold } => {
+            let driven = drives.and_then(|drives| {
+                drives.iter().find(|driven| driven.output == *output && driven.line == *line)
+            });
+            let length = driven.and_then(|driven| driven.length).or(*hold);
+            let state = if *on { "on" } else { "off" };
+            let length =
+                length.map_or_else(|| "for good".to_owned(), |ms| format!("for {}", time(ms)));
+            format!("{} {state} {length}", words::output(model, *output))
+        }
+        other => {
+            let (what, how) = words::effect(model, other);
+            if how == "yes" { what } else { format!("{what}: {how}") }
+        }
+    });
+    each.collect::<Vec<_>>().join("; ")
+}
+
+/// The test of a zone: what it sets off by itself.
+pub(super) fn zone(facts: &Facts<'_, '_>, id: ZoneId, zone: &Zone<'_>, out: &mut Vec<Test>) {
+    let model = facts.model;
+    let alone = |response: &&Response<'_>| {
+        let named = response.causes.iter().any(|(cause, _)| *cause == Cause::Zone(id));
+        named && response.all_within.is_none()
+    };
+    let answers: Vec<String> = model
+        .responses
+        .iter()
+        .filter(alone)
+        .map(|response| {
+            let conditions = words::conditions(model, response);
+            let effects = effects(facts, Some(id), response);
+            if conditions.is_empty() { effects } else { format!("{conditions}: {effects}") }
+        })
+        .collect();
+    let armed = zone.armed.map_or("while it is armed", |(armed, _)| match armed {
+        curtilage_model::ScheduleRef::Always => "at any time",
+        _ => "while it is armed",
+    });
+    let confirm = match (zone.confirmed, zone.tree.confirmed) {
+        (Some(other), Some((_, within))) => {
+            format!(", within {} of {}", time(within.value), words::zone(model, other))
+        }
+        _ => String::new(),
+    };
+    let expect = if answers.is_empty() {
+        Err("registers; nothing answers it".to_owned())
+    } else {
+        Ok(format!("registers; {}", answers.join("; ")))
+    };
+    out.push(Test {
+        thing: words::titled(zone.name.text, zone.title),
+        kind: "function",
+        action: format!("activate it {armed}{confirm}"),
+        expect,
+        ..Test::default()
+    });
+}
+
+/// Every response by itself.
+pub(super) fn responses(facts: &Facts<'_, '_>, out: &mut Vec<Test>) {
+    let model = facts.model;
+    for (index, response) in model.responses.iter().enumerate() {
+        let causes: Vec<String> =
+            response.causes.iter().map(|(cause, _)| words::cause(model, *cause)).collect();
+        let by = response.causes.iter().find_map(|(cause, _)| match cause {
+            Cause::Zone(id) => Some(*id),
+            _ => None,
+        });
+        let action = match (response.all_within, causes.as_slice()) {
+            (_, []) => "set it off".to_owned(),
+            (Some(within), all) => format!("all of {} within {}", all.join(", "), time(within)),
+            (None, [one]) => format!("set it off by {one}"),
+            (None, [one, ..]) => format!("set it off by {one}, or by another of its causes"),
+        };
+        let conditions = words::conditions(model, response);
+        let action = if conditions.is_empty() {
+            action
+        } else {
+            format!("{action}; it answers {conditions}")
+        };
+        let expect = if causes.is_empty() {
+            Err("not known: what sets it off".to_owned())
+        } else if response.effects.is_empty() {
+            Err("not known: what it does".to_owned())
+        } else {
+            Ok(effects(facts, by, response))
+        };
+        out.push(Test {
+            thing: words::response(model, index),
+            kind: "response",
+            action,
+            expect,
+            ..Test::default()
+        });
+    }
+}

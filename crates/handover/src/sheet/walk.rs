@@ -1,0 +1,252 @@
+//! A walk that sets off every response with the fewest activations.
+
+use super::cover::{Action, cover};
+use crate::sheet::response::effects;
+use crate::table::{Cell, Table, cells};
+use crate::words::{self, time};
+use curtilage_facts::Facts;
+use curtilage_model::{Cause, Effect, Model, ZoneId};
+use std::collections::BTreeSet;
+
+/// Something to do, with why it has to be done so.
+struct Step {
+    activates: BTreeSet<usize>,
+    within: Option<u64>,
+}
+
+/// The walk, and below it how near it is to the least.
+pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
+    let model = facts.model;
+    let head = ["step", "area", "do", "sets off", "expect", "pass"];
+    let mut table = Table::new("walk", "The shortest walk", &head);
+    table.about = "Every response is set off once, with all that it does. It does not take the place of the tests below: a zone that is not on it is not tested by it.".to_owned();
+    let causes = causes(model);
+    let steps = steps(model, &causes);
+    let actions: Vec<Action> = steps
+        .iter()
+        .map(|step| Action {
+            activates: step.activates.clone(),
+            reaches: reached(model, &causes, &step.activates),
+        })
+        .collect();
+    let found = cover(&actions);
+    let chosen = found.chosen.iter().filter_map(|at| Some((steps.get(*at)?, actions.get(*at)?)));
+    let mut chosen: Vec<(&Step, &Action)> = chosen.collect();
+    chosen.sort_by_key(|(step, _)| place(model, &causes, step));
+    let mut seen: BTreeSet<usize> = BTreeSet::new();
+    for (number, (step, action)) in chosen.iter().enumerate() {
+        let new: Vec<usize> =
+            action.reaches.iter().copied().filter(|response| seen.insert(*response)).collect();
+        row(facts, &causes, &mut table, (number, step, &new));
+    }
+    let all = model.responses.len();
+    table.note(format!(
+        "{} set off {} of {}",
+        counted(found.activations, "activation"),
+        seen.len(),
+        counted(all, "response")
+    ));
+    table.note(if found.at_least == found.activations {
+        "no walk needs fewer: every other choice was looked at, or ruled out by counting".to_owned()
+    } else {
+        format!("no walk needs fewer than {}", found.at_least)
+    });
+    for index in (0..all).filter(|index| !seen.contains(index)) {
+        let name = words::response(model, index);
+        table.note(Cell::hole(format!("nothing that is known sets off {name}")));
+    }
+    table
+}
+
+fn counted(count: usize, word: &str) -> String {
+    if count == 1 { format!("1 {word}") } else { format!("{count} {word}s") }
+}
+
+/// Everything that causes something, each once.
+fn causes(model: &Model<'_>) -> Vec<Cause> {
+    let mut out: Vec<Cause> = Vec::new();
+    for response in &model.responses {
+        for (cause, _) in &response.causes {
+            if !out.contains(cause) {
+                out.push(*cause);
+            }
+        }
+    }
+    // A zone that only confirms another one is activated too.
+    for zone in &model.zones {
+        if let Some(other) = zone.confirmed.map(Cause::Zone)
+            && !out.contains(&other)
+        {
+            out.push(other);
+        }
+    }
+    out
+}
+
+/// What has to be activated for a cause to count: itself, and what confirms it.
+fn with_confirmation(
+    model: &Model<'_>,
+    causes: &[Cause],
+    cause: Cause,
+    out: &mut BTreeSet<usize>,
+) -> Option<u64> {
+    let mut within = None;
+    let mut next = Some(cause);
+    while let Some(cause) = next.take() {
+        let Some(at) = causes.iter().position(|known| *known == cause) else { break };
+        // Two zones that confirm each other end here.
+        if !out.insert(at) {
+            break;
+        }
+        let Cause::Zone(id) = cause else { break };
+        let Some(zone) = model.zone(id) else { break };
+        if let (Some(other), Some((_, time))) = (zone.confirmed, zone.tree.confirmed) {
+            within = Some(within.map_or(time.value, |least: u64| least.min(time.value)));
+            next = Some(Cause::Zone(other));
+        }
+    }
+    within
+}
+
+fn steps(model: &Model<'_>, causes: &[Cause]) -> Vec<Step> {
+    let mut out: Vec<Step> = Vec::new();
+    for cause in causes {
+        let mut activates = BTreeSet::new();
+        let within = with_confirmation(model, causes, *cause, &mut activates);
+        out.push(Step { activates, within });
+    }
+    for response in &model.responses {
+        let Some(mut within) = response.all_within else { continue };
+        // A cause that is not known cannot be activated: it never answers.
+        if response.causes.len() != response.tree.causes.list().len() {
+            continue;
+        }
+        let mut activates = BTreeSet::new();
+        for (cause, _) in &response.causes {
+            if let Some(least) = with_confirmation(model, causes, *cause, &mut activates) {
+                within = within.min(least);
+            }
+        }
+        out.push(Step { activates, within: Some(within) });
+    }
+    out
+}
+
+/// The responses that activating some causes together sets off, with those that follow from what
+/// they switch.
+fn reached(model: &Model<'_>, causes: &[Cause], activates: &BTreeSet<usize>) -> BTreeSet<usize> {
+    let active = activates.iter().filter_map(|at| causes.get(*at).copied());
+    let mut active: Vec<Cause> = active.collect();
+    let mut out: BTreeSet<usize> = BTreeSet::new();
+    loop {
+        let before = out.len();
+        let counts = |cause: &Cause| {
+            let confirmed = match cause {
+                Cause::Zone(id) => model.zone(*id).and_then(|zone| zone.confirmed),
+                _ => None,
+            };
+            active.contains(cause)
+                && confirmed.is_none_or(|other| active.contains(&Cause::Zone(other)))
+        };
+        for (index, response) in model.responses.iter().enumerate() {
+            let whole = response.causes.len() == response.tree.causes.list().len();
+            let mut list = response.causes.iter().map(|(cause, _)| cause);
+            let answers = match response.all_within {
+                Some(_) => whole && !response.causes.is_empty() && list.all(counts),
+                None => list.any(counts),
+            };
+            if answers {
+                out.insert(index);
+            }
+        }
+        let more: Vec<Cause> = follow(model, &out).map(Cause::Zone).collect();
+        active.extend(more);
+        if out.len() == before {
+            return out;
+        }
+    }
+}
+
+/// The zones that follow an output which one of some responses switches on.
+fn follow<'m>(
+    model: &'m Model<'_>,
+    responses: &'m BTreeSet<usize>,
+) -> impl Iterator<Item = ZoneId> + 'm {
+    model.zones_by_id().filter_map(move |(id, zone)| {
+        let follows = zone.follows?;
+        let effects = responses
+            .iter()
+            .filter_map(|index| model.responses.get(*index))
+            .flat_map(|response| response.effects.iter().map(|(effect, _)| effect));
+        let mut on = effects.filter(|effect| {
+            matches!(effect, Effect::Switch { output, on: true, .. } | Effect::Pulse { output, .. }
+                if *output == follows)
+        });
+        on.next().map(|_| id)
+    })
+}
+
+/// Where a step lies on the walk: by area, then as written.
+fn place(model: &Model<'_>, causes: &[Cause], step: &Step) -> (usize, usize) {
+    let first = step.activates.first().copied().unwrap_or(0);
+    let area = causes.get(first).and_then(|cause| area(model, *cause));
+    (area.unwrap_or(usize::MAX), first)
+}
+
+fn area(model: &Model<'_>, cause: Cause) -> Option<usize> {
+    match cause {
+        Cause::Zone(id) | Cause::Tamper(id) => model.zone(id)?.area,
+        Cause::CameraLost(id) => model.camera(id)?.area,
+        _ => None,
+    }
+}
+
+fn row(
+    facts: &Facts<'_, '_>,
+    causes: &[Cause],
+    table: &mut Table,
+    (number, step, new): (usize, &Step, &[usize]),
+) {
+    let model = facts.model;
+    let own: Vec<Cause> = step.activates.iter().filter_map(|at| causes.get(*at).copied()).collect();
+    let doing: Vec<String> = own.iter().map(|cause| doing(model, *cause)).collect();
+    let mut action = doing.join(", and ");
+    if let Some(within) = step.within {
+        action.push_str(&format!(", within {}", time(within)));
+    }
+    let area = own.first().and_then(|cause| area(model, *cause));
+    let by = own.iter().find_map(|cause| match cause {
+        Cause::Zone(id) => Some(*id),
+        _ => None,
+    });
+    let sets: Vec<String> = new
+        .iter()
+        .filter_map(|index| {
+            let response = model.responses.get(*index)?;
+            let conditions = words::conditions(model, response);
+            let name = words::response(model, *index);
+            Some(if conditions.is_empty() { name } else { format!("{name} ({conditions})") })
+        })
+        .collect();
+    let each = new.iter().filter_map(|index| model.responses.get(*index));
+    let expect: Vec<String> = each.map(|response| effects(facts, by, response)).collect();
+    table.row(cells![
+        (number + 1).to_string(),
+        words::area(model, area),
+        action,
+        sets.join(", "),
+        expect.join("; "),
+        Cell::fill()
+    ]);
+}
+
+fn doing(model: &Model<'_>, cause: Cause) -> String {
+    match cause {
+        Cause::Zone(id) => format!("activate {}", words::zone(model, id)),
+        Cause::Tamper(id) => format!("open the cover of {}", words::zone(model, id)),
+        Cause::CameraLost(id) => format!("unplug {}", words::camera(model, id)),
+        Cause::SupplyLost(id) => format!("switch the mains of {} off", words::supply(model, id)),
+        Cause::Start(id) => format!("wait for {} to begin", model.schedule_name(id)),
+        Cause::End(id) => format!("wait for {} to end", model.schedule_name(id)),
+    }
+}

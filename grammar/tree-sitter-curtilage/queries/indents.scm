@@ -1,0 +1,4 @@
+(block) @indent.begin
+(block "}" @indent.branch @indent.end)
+(comment) @indent.ignore
+(ERROR "{" @indent.begin)
