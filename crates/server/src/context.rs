@@ -112,7 +112,8 @@ impl Root {
 /// The site files of a workspace, open ones that are not on disk included, in order.
 pub(crate) fn roots(ask: &Ask, loader: &Loader) -> Vec<PathBuf> {
     let open = ask.snapshot.documents.keys().filter(|path| crate::state::Snapshot::is_site(path));
-    let mut paths: Vec<PathBuf> = ask.shelf.files().iter().chain(open).cloned().collect();
+    let mut paths: Vec<PathBuf> =
+        ask.shelf.files(&ask.snapshot).iter().chain(open).cloned().collect();
     paths.retain(|path| ask.snapshot.loader(path).is_some_and(|own| own.root() == loader.root()));
     paths.sort();
     paths.dedup();

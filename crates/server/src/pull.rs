@@ -67,7 +67,7 @@ pub(crate) fn workspace(
     let mut paths: Vec<PathBuf> =
         snapshot.documents.keys().filter(|path| Snapshot::is_site(path)).cloned().collect();
     paths.sort();
-    let closed = ask.shelf.files();
+    let closed = ask.shelf.files(&ask.snapshot);
     paths.extend(closed.iter().filter(|path| !snapshot.documents.contains_key(*path)).cloned());
     let mut items = Vec::new();
     for path in paths {

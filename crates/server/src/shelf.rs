@@ -38,7 +38,7 @@ pub(crate) struct Shelf {
     known: Mutex<HashMap<PathBuf, Arc<Checked>>>,
     ids: AtomicU64,
     /// The site files below the folders of the client.
-    files: Mutex<Arc<Vec<PathBuf>>>,
+    files: Mutex<Option<Arc<Vec<PathBuf>>>>,
     /// The calendars there.
     calendars: Mutex<Arc<Vec<PathBuf>>>,
 }
@@ -83,9 +83,14 @@ impl Shelf {
         Some(checked)
     }
 
-    /// The site files below the folders of the client, in order.
-    pub(crate) fn files(&self) -> Arc<Vec<PathBuf>> {
-        Arc::clone(&self.files.lock().unwrap_or_else(PoisonError::into_inner))
+    /// The site files below the folders of the client, in order. A request that comes before they
+    /// were looked through looks itself.
+    pub(crate) fn files(&self, snapshot: &Snapshot) -> Arc<Vec<PathBuf>> {
+        let known = self.files.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        known.unwrap_or_else(|| {
+            let found = curtilage_project::discover(&snapshot.folders).files;
+            Arc::new(found.iter().map(|path| crate::address::resolved(path)).collect())
+        })
     }
 
     /// The calendars there, in order.
@@ -94,7 +99,7 @@ impl Shelf {
     }
 
     pub(crate) fn set_files(&self, files: Vec<PathBuf>, calendars: Vec<PathBuf>) {
-        *self.files.lock().unwrap_or_else(PoisonError::into_inner) = Arc::new(files);
+        *self.files.lock().unwrap_or_else(PoisonError::into_inner) = Some(Arc::new(files));
         *self.calendars.lock().unwrap_or_else(PoisonError::into_inner) = Arc::new(calendars);
     }
 

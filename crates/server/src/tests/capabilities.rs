@@ -287,7 +287,10 @@ fn tokens_are_given_whole_in_part_and_as_what_has_changed() {
 
 #[test]
 fn hints_show_figures_and_each_kind_can_be_switched_off() {
-    let mut site = site();
+    // Settings that are sent are taken in the order of the wire.
+    let mut able = able();
+    able["workspace"]["configuration"] = json!(false);
+    let mut site = site_for(able);
     let kinds = ["load", "voltage", "hours", "reading", "standby"];
     let params = site.with(site.document(), &json!({ "range": site.all() }));
     let all = site.client.typed::<rq::InlayHintRequest>(params.clone()).unwrap();
@@ -302,9 +305,8 @@ fn hints_show_figures_and_each_kind_can_be_switched_off() {
         let mut hints: serde_json::Map<String, Value> =
             kinds.iter().map(|kind| ((*kind).to_owned(), json!(false))).collect();
         hints.insert(kind.to_owned(), json!(true));
-        site.client.set(json!({ "date": super::client::TODAY, "hints": hints }));
-        site.client.notify("workspace/didChangeConfiguration", json!({ "settings": null }));
-        site.client.asked("workspace/inlayHint/refresh");
+        let settings = json!({ "date": super::client::TODAY, "hints": hints });
+        site.client.notify("workspace/didChangeConfiguration", json!({ "settings": settings }));
         let some = site.client.typed::<rq::InlayHintRequest>(params.clone()).unwrap();
         assert!(!some.is_empty(), "{kind}");
         left += some.len();

@@ -154,7 +154,8 @@ fn a_client_that_does_not_read_blocks_no_edit() {
     // Reads up to the head of the long answer: what is behind it waits from now on.
     let mut from_server = BufReader::with_capacity(16, from_server);
     let mut line = String::new();
-    while !line.starts_with("Content-Length: 10") || line.trim().len() < 23 {
+    // A body has no line end: the next head stands behind it.
+    while !line.contains("Content-Length: 10486") {
         line.clear();
         from_server.read_line(&mut line).unwrap();
     }
