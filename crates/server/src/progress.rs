@@ -8,6 +8,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 use tokio::sync::watch;
 use tower_lsp::Client;
+use tower_lsp::jsonrpc::ErrorCode;
 
 /// Where progress goes.
 #[derive(Clone)]
@@ -50,8 +51,7 @@ impl Progress {
         let number = self.tokens.fetch_add(1, Ordering::Relaxed);
         self.runtime.spawn(async move {
             let token = ProgressToken::String(format!("curtilage-{number}"));
-            let params = WorkDoneProgressCreateParams { token: token.clone() };
-            if client.send_request::<WorkDoneProgressCreate>(params).await.is_err() {
+            if !created(&client, &token).await {
                 return;
             }
             let ongoing = client.progress(token, title).with_percentage(0).begin().await;
@@ -68,6 +68,25 @@ impl Progress {
         });
     }
 }
+
+/// Asks the client for a progress; whether it has one. A scan can begin before the router has seen
+/// that the client is ready: then it is asked again.
+async fn created(client: &Client, token: &ProgressToken) -> bool {
+    for _ in 0..1000 {
+        let params = WorkDoneProgressCreateParams { token: token.clone() };
+        match client.send_request::<WorkDoneProgressCreate>(params).await {
+            Ok(()) => return true,
+            Err(error) if error.code == NOT_INITIALIZED => {
+                tokio::time::sleep(Duration::from_millis(10)).await;
+            }
+            Err(_) => return false,
+        }
+    }
+    false
+}
+
+/// `ServerNotInitialized` of LSP 3.17.
+const NOT_INITIALIZED: ErrorCode = ErrorCode::ServerError(-32002);
 
 impl Scan<'_> {
     /// So many files are done.
