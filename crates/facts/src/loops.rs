@@ -56,6 +56,19 @@ impl StateName {
             Self::Shorted => "with its wires shorted",
         }
     }
+
+    /// The state in a few words, for a table: `at rest`, `wire cut`.
+    #[must_use]
+    pub fn short(self) -> &'static str {
+        match self {
+            Self::Resting => "at rest",
+            Self::Active => "active",
+            Self::Tamper => "tamper",
+            Self::ActiveTamper => "active, tamper",
+            Self::Cut => "wire cut",
+            Self::Shorted => "wires shorted",
+        }
+    }
 }
 
 /// One state and what the input sees of it.

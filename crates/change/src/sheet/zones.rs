@@ -6,7 +6,7 @@ use super::settings::{run_words, thing};
 use crate::figure::{Aspect, Better, Need, Value};
 use crate::thing::{Thing, ThingKind};
 use crate::words::Words;
-use curtilage_facts::{Loop, LoopState, Placement, StateName};
+use curtilage_facts::{Loop, LoopState, Placement};
 use curtilage_model::{Zone, ZoneId};
 use curtilage_syntax::tree::Spanned;
 use curtilage_text::Place;
@@ -119,7 +119,7 @@ impl Writer<'_, '_, '_> {
     fn states(&mut self, of: &Thing, zone: &Zone<'_>, seen: &Loop<'_>, needs: &Arc<[Need]>) {
         let at = Some(zone.input.map_or(zone.name.at, |input| input.line));
         for state in &seen.states {
-            let detail = || Words::new(state_word(state.name));
+            let detail = || Words::new(state.name.short());
             let reading = Value::number(state.nominal, "ohm", ohms(state.nominal), Better::Neither);
             self.add(of, Aspect::Reading, detail(), reading, at, needs);
             self.add(of, Aspect::Window, detail(), window(seen, state), at, needs);
@@ -239,17 +239,6 @@ pub(super) fn bounds(
         if least == most { show(most) } else { format!("{} to {}", show(least), show(most)) };
     let (low, high) = (milliseconds(least), milliseconds(most));
     Value::Window { low, high, unit, shown, margin: None, band: None }
-}
-
-pub(super) fn state_word(state: StateName) -> &'static str {
-    match state {
-        StateName::Resting => "at rest",
-        StateName::Active => "active",
-        StateName::Tamper => "tamper",
-        StateName::ActiveTamper => "active, tamper",
-        StateName::Cut => "wire cut",
-        StateName::Shorted => "wires shorted",
-    }
 }
 
 #[expect(clippy::cast_precision_loss, reason = "times are far below 2^53 ms")]

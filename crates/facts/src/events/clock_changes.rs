@@ -8,24 +8,12 @@
 
 use super::clock::Clock;
 use super::plant::{Plant, plant};
-use crate::{Facts, Known, NotKnown};
+use super::questions::{Deafness, deaf};
+use crate::{Facts, Known};
 use curtilage_calendar::Reading;
 use curtilage_calendar::jiff::{Timestamp, tz::TimeZone};
-use curtilage_events::explorer::{Answer, Bounds, Explorer, WhyDeaf};
 use curtilage_events::{DAY, Ms};
-use curtilage_model::{Cause, ZoneId};
-
-/// A stretch of real time in which a first activation comes to nothing, and would not if the
-/// clocks did not change.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct DeafAtChange {
-    /// Why.
-    pub why: WhyDeaf,
-    /// ms from 1970.
-    pub from: Ms,
-    /// ms from 1970.
-    pub until: Ms,
-}
+use curtilage_model::ZoneId;
 
 /// The days around one clock change.
 pub(super) struct ChangeWeek {
@@ -48,14 +36,14 @@ impl Facts<'_, '_> {
     ///
     /// # Errors
     /// When it is not known.
-    pub fn deaf_at_clock_changes(&self, zone: ZoneId) -> Known<Vec<DeafAtChange>> {
+    pub fn deaf_at_clock_changes(&self, zone: ZoneId) -> Known<Vec<Deafness>> {
         let weeks = self.events.changes.get_or_init(|| self.change_weeks());
         let weeks = weeks.as_ref().map_err(Clone::clone)?;
         let mut all = Vec::new();
         for week in weeks {
-            let face = week.deaf(&week.face, zone)?;
-            for deaf in week.deaf(&week.instants, zone)? {
-                all.extend(without(deaf, &face));
+            let face = deaf(&week.face, zone, week.span)?;
+            for stretch in deaf(&week.instants, zone, week.span)? {
+                all.extend(without(stretch, &face));
             }
         }
         Ok(all)
@@ -89,37 +77,13 @@ impl Facts<'_, '_> {
     }
 }
 
-impl ChangeWeek {
-    fn deaf(&self, plant: &Plant, zone: ZoneId) -> Known<Vec<DeafAtChange>> {
-        let Some(id) = plant.zone_of(Cause::Zone(zone)) else { return Ok(Vec::new()) };
-        if let Some(why) = plant.open_into(id) {
-            return Err(NotKnown::because(why));
-        }
-        let explorer = Explorer::new(&plant.system, Bounds::default());
-        match explorer.deaf(id, self.span.0, self.span.1) {
-            Answer::Yes(all) => {
-                let one = |deaf: curtilage_events::explorer::Deaf| DeafAtChange {
-                    why: deaf.why,
-                    from: deaf.from,
-                    until: deaf.until,
-                };
-                Ok(all.into_iter().map(one).collect())
-            }
-            Answer::No(_) => Ok(Vec::new()),
-            Answer::NotKnown { reason, .. } => {
-                Err(NotKnown::because(super::rings::because(&reason)))
-            }
-        }
-    }
-}
-
 /// What is left of a stretch without others, in order.
-fn without(deaf: DeafAtChange, others: &[DeafAtChange]) -> Vec<DeafAtChange> {
-    let mut left = vec![deaf];
+fn without(stretch: Deafness, others: &[Deafness]) -> Vec<Deafness> {
+    let mut left = vec![stretch];
     for other in others {
         let cut = left.into_iter().flat_map(|piece| {
-            let before = DeafAtChange { until: piece.until.min(other.from), ..piece };
-            let after = DeafAtChange { from: piece.from.max(other.until), ..piece };
+            let before = Deafness { until: piece.until.min(other.from), ..piece };
+            let after = Deafness { from: piece.from.max(other.until), ..piece };
             [before, after]
         });
         left = cut.filter(|piece| piece.from < piece.until).collect();

@@ -19,7 +19,6 @@ mod rings;
 mod story;
 
 pub use clock::Clock;
-pub use clock_changes::DeafAtChange;
 pub use curtilage_events::explorer::WhyDeaf;
 pub use drawing::{Drawing, Row};
 pub use expect::{Outcome, refusal};

@@ -59,14 +59,14 @@ impl Most {
     }
 }
 
-/// A stretch of the week in which a first activation comes to nothing.
+/// A stretch of time in which a first activation comes to nothing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Deafness {
     /// Why.
     pub why: WhyDeaf,
-    /// ms of the week.
+    /// ms by the clock that was asked by: of the week, or from 1970.
     pub from: Ms,
-    /// ms of the week.
+    /// ms by the same clock.
     pub until: Ms,
 }
 
@@ -206,21 +206,25 @@ impl Facts<'_, '_> {
     /// # Errors
     /// When it is not known.
     pub fn deaf(&self, zone: ZoneId) -> Known<Vec<Deafness>> {
-        let plant = self.plant().map_err(Clone::clone)?;
-        let Some(id) = plant.zone_of(Cause::Zone(zone)) else { return Ok(Vec::new()) };
-        if let Some(why) = plant.open_into(id) {
-            return Err(NotKnown::because(why));
+        deaf(self.plant().map_err(Clone::clone)?, zone, (0, WEEK))
+    }
+}
+
+/// The stretches of a span in which a first activation of a zone comes to nothing.
+pub(super) fn deaf(plant: &Plant, zone: ZoneId, span: (Ms, Ms)) -> Known<Vec<Deafness>> {
+    let Some(id) = plant.zone_of(Cause::Zone(zone)) else { return Ok(Vec::new()) };
+    if let Some(why) = plant.open_into(id) {
+        return Err(NotKnown::because(why));
+    }
+    match Explorer::new(&plant.system, Bounds::default()).deaf(id, span.0, span.1) {
+        Answer::Yes(all) => {
+            let all = all.into_iter();
+            let deaf =
+                all.map(|deaf| Deafness { why: deaf.why, from: deaf.from, until: deaf.until });
+            Ok(deaf.collect())
         }
-        match Explorer::new(&plant.system, Bounds::default()).deaf(id, 0, WEEK) {
-            Answer::Yes(all) => {
-                let all = all.into_iter();
-                let deaf =
-                    all.map(|deaf| Deafness { why: deaf.why, from: deaf.from, until: deaf.until });
-                Ok(deaf.collect())
-            }
-            Answer::No(_) => Ok(Vec::new()),
-            Answer::NotKnown { reason, .. } => Err(NotKnown::because(because(&reason))),
-        }
+        Answer::No(_) => Ok(Vec::new()),
+        Answer::NotKnown { reason, .. } => Err(NotKnown::because(because(&reason))),
     }
 }
 

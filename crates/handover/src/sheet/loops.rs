@@ -1,7 +1,7 @@
 //! The readings of each loop, and what the controller makes of a fault in it.
 
 use super::Test;
-use crate::tables::loops::{band, state_word};
+use crate::tables::loops::band;
 use crate::words;
 use curtilage_facts::{Facts, Loop, LoopState, StateName};
 use curtilage_model::{ReadingAt, Zone, ZoneId};
@@ -90,7 +90,7 @@ fn test(
         _ => "loop",
     };
     Test {
-        thing: format!("{name}, {}", state_word(state.name)),
+        thing: format!("{name}, {}", state.name.short()),
         kind,
         action,
         expect,

@@ -4,18 +4,6 @@ use crate::table::{Cell, Table, cells};
 use crate::words::{self, ohms, span, volts};
 use curtilage_facts::{Facts, Loop, LoopState, Placement, StateName};
 
-/// A state in a few words.
-pub(crate) fn state_word(name: StateName) -> &'static str {
-    match name {
-        StateName::Resting => "at rest",
-        StateName::Active => "active",
-        StateName::Tamper => "tamper",
-        StateName::ActiveTamper => "active, tamper",
-        StateName::Cut => "wire cut",
-        StateName::Shorted => "wires shorted",
-    }
-}
-
 /// What the controller takes a state for: the word of the band, or that there is none.
 pub(crate) fn band(of: &Loop<'_>, state: &LoopState) -> &'static str {
     match &state.placement {
@@ -52,7 +40,7 @@ pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
                     table.row(cells![
                         zone,
                         input,
-                        state_word(state.name),
+                        state.name.short(),
                         words::ohms(state.nominal),
                         window(state),
                         at_input(state),
