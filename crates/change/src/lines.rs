@@ -97,7 +97,7 @@ pub(crate) fn items<'a>(model: &Model<'a>, names: &NewNames) -> Items<'a> {
     let known = Names::of(model);
     let mut out = Items::new();
     for (index, source) in model.sources().iter().enumerate() {
-        for statement in &source.parsed.statements {
+        for statement in source.statements() {
             let Some((word, name)) = key(source, statement) else { continue };
             // What another file keeps for its own site is nobody's business here.
             if index > 0 && !matches!(word, "part" | "schedule" | "policy" | "use") {
@@ -261,7 +261,7 @@ pub(crate) fn response_name(model: &Model<'_>, response: &Response<'_>) -> Strin
         return String::new();
     };
     let start = response.line.span.start;
-    let statement = source.parsed.statements.iter().find(|statement| statement.span.start == start);
+    let statement = source.statements().iter().find(|statement| statement.span.start == start);
     statement.and_then(|statement| key(source, statement)).map_or_else(String::new, |key| key.1)
 }
 

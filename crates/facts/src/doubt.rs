@@ -42,9 +42,12 @@ impl<'a> Doubt<'a> {
     }
 
     fn file(&mut self, text: &'a str, parsed: &'a Parsed, is_root: bool) {
+        if parsed.faults.is_empty() {
+            return;
+        }
         // Faults and statements are both in order of place: one walk over both.
         let mut faults = parsed.faults.iter().map(|fault| fault.span).peekable();
-        for item in &parsed.statements {
+        for item in parsed.statements(text) {
             let mut inside: Vec<Span> = Vec::new();
             while let Some(fault) = faults.next_if(|fault| fault.start <= item.span.end) {
                 if fault.end >= item.span.start {

@@ -9,7 +9,7 @@ pub(crate) fn same(source: &str, before: &Parsed, text: &str, after: &Parsed) ->
     !after.faults.iter().any(|fault| hinders(&fault.kind))
         && words(source, before).eq(words(text, after))
         && comments(source, before).eq(comments(text, after))
-        && statements(source, &before.statements, text, &after.statements)
+        && statements(source, before.statements(source), text, after.statements(text))
 }
 
 /// All tokens with their texts.

@@ -13,7 +13,7 @@ pub(crate) fn print(source: &str, parsed: &Parsed) -> String {
         level: 0,
     };
     let gap = printer.cursor.gap();
-    let (gap, before) = printer.statements(&parsed.statements, Layout::Plain, gap);
+    let (gap, before) = printer.statements(parsed.statements(source), Layout::Plain, gap);
     printer.comments(&gap, before, false);
     if !printer.out.is_empty() {
         printer.out.push('\n');

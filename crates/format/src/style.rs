@@ -139,7 +139,7 @@ mod tests {
             let own = words.iter().filter(|entry| entry.block == block).filter(followed);
             let longest = own.map(|entry| entry.word.len()).max().unwrap();
             let source = head(block) + "\n}\n";
-            let layout = Layout::of_block(&source, &parse(&source, &[]).statements[0]);
+            let layout = Layout::of_block(&source, &parse(&source, &[]).statements(&source)[0]);
             let column = match layout {
                 Layout::Words(column) if block != "readings" => column,
                 Layout::Rehearsal { word, .. } => word,

@@ -66,7 +66,8 @@ fn every_line_of_the_examples_is_a_sentence() {
     let mut complaints = Vec::new();
     let mut lines = 0;
     for (name, source) in sources() {
-        for item in &parse(&source, &[]).statements {
+        let parsed = parse(&source, &[]);
+        for item in parsed.statements(&source) {
             lines += 1;
             if !fits(&grammar.items, &source, item) {
                 complaints.push(format!("{name}: {}", item.line().of(&source)));

@@ -225,7 +225,7 @@ pub fn take(text: &str, parsed: &Parsed, entries: &[Entry], today: Date) -> Take
     for day in days {
         let of_day = entries.iter().enumerate();
         let of_day = of_day.filter(|(_, entry)| entry.date.unwrap_or(today) == day);
-        let blocks = blocks(parsed, day);
+        let blocks = blocks(text, parsed, day);
         let mut lines: Vec<(String, &Entry)> = Vec::new();
         for (at, entry) in of_day {
             let known = blocks.iter().flat_map(|(readings, _)| *readings).find(|reading| {
@@ -295,14 +295,14 @@ pub fn take(text: &str, parsed: &Parsed, entries: &[Entry], today: Date) -> Take
 type Block<'p> = (&'p [measured::Reading], Option<Span>);
 
 /// The blocks of a day: their readings, and their braces.
-fn blocks(parsed: &Parsed, day: Date) -> Vec<Block<'_>> {
+fn blocks<'p>(text: &str, parsed: &'p Parsed, day: Date) -> Vec<Block<'p>> {
     let items = parsed.file.items.iter().filter_map(|item| match item {
         Item::Measured(measured) if measured.date.value == day => Some(measured),
         _ => None,
     });
     items
         .map(|measured| {
-            let statement = parsed.statements.iter().find(|one| {
+            let statement = parsed.statements(text).iter().find(|one| {
                 one.span.start <= measured.line.start && measured.line.end <= one.span.end
             });
             let block = statement.and_then(|one| one.block.as_ref()).map(|block| block.span);

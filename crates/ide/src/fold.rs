@@ -34,7 +34,7 @@ pub struct Fold {
 pub fn folds(view: View<'_, '_, '_>) -> Vec<Fold> {
     let Some(source) = view.source() else { return Vec::new() };
     let mut out = Vec::new();
-    for item in &source.parsed.statements {
+    for item in source.statements() {
         let Some(block) = &item.block else { continue };
         let text = block.span.of(&source.text);
         let closed = text.ends_with('}');
@@ -94,17 +94,17 @@ fn comments(source: &Source, out: &mut Vec<Fold>) {
 
 fn uses(source: &Source, out: &mut Vec<Fold>) {
     let is_use = |index: usize| {
-        source.parsed.statements.get(index).is_some_and(|item| first_word(source, item) == "use")
+        source.statements().get(index).is_some_and(|item| first_word(source, item) == "use")
     };
     let mut index = 0;
-    while index < source.parsed.statements.len() {
+    while index < source.statements().len() {
         let mut last = index;
         while is_use(last) && is_use(last + 1) {
             last += 1;
         }
         if last > index
             && let (Some(first), Some(end)) =
-                (source.parsed.statements.get(index), source.parsed.statements.get(last))
+                (source.statements().get(index), source.statements().get(last))
         {
             let span = Span::new(line_span(&source.text, first.span.start).end, end.span.end);
             if span.of(&source.text).contains('\n') {
@@ -160,7 +160,7 @@ pub fn selections(view: View<'_, '_, '_>, offset: u32) -> Vec<Span> {
     {
         add(span);
     }
-    let items = &source.parsed.statements;
+    let items = source.statements();
     if let Some(item) = items.iter().rev().find(|item| item.span.touches(offset)) {
         if let Some(block) = &item.block
             && let (Some(first), Some(last)) = (block.statements.first(), block.statements.last())

@@ -39,7 +39,7 @@ pub fn format_on_type(view: View<'_, '_, '_>, offset: u32, typed: char) -> Vec<E
     let offset = boundary(&source.text, offset);
     let range = match typed {
         '}' => {
-            let mut items = source.parsed.statements.iter();
+            let mut items = source.statements().iter();
             match items.find(|item| item.span.end == offset && item.block.is_some()) {
                 Some(item) => Span::new(line_span(&source.text, item.span.start).start, offset),
                 None => return Vec::new(),

@@ -58,7 +58,7 @@ pub(crate) fn block_in(source: &Source, item: &Statement) -> Option<&'static str
 
 /// Every line of a file, items before their blocks.
 pub(crate) fn lines(source: &Source) -> impl Iterator<Item = Line<'_>> {
-    source.parsed.statements.iter().flat_map(move |item| {
+    source.statements().iter().flat_map(move |item| {
         let block = block_in(source, item);
         let inner = item.block.iter().flat_map(|block| &block.statements);
         let first = Line { block: "a file", item, statement: item };
@@ -98,7 +98,7 @@ impl<'a> Cursor<'a> {
             return None;
         }
         let typed = typed(&source.text, offset);
-        let items = &source.parsed.statements;
+        let items = source.statements();
         // The last item that starts at or before the cursor is the one it can be in.
         let after = items.partition_point(|item| item.span.start <= offset);
         let mut cursor = Self { block: "a file", item: None, line: None, typed };

@@ -129,7 +129,7 @@ pub(crate) fn scope_of(kind: Kind) -> Scope {
 
 /// The names that one file declares, in order.
 pub(crate) fn declared_in(source: &Source) -> impl Iterator<Item = Declaration<'_>> {
-    source.parsed.statements.iter().flat_map(move |item| {
+    source.statements().iter().flat_map(move |item| {
         let own = item_kind(source, item).and_then(|kind| declaration(source, item, kind, None));
         let word = first_word(source, item);
         let (of, wanted): (Option<&str>, &[(&str, Kind)]) = match word {
@@ -202,7 +202,7 @@ fn part_kind(block: &str) -> Option<Kind> {
 
 /// The item of a file whose name stands at a place.
 pub(crate) fn item_at(source: &Source, name: Span) -> Option<&Statement> {
-    let items = &source.parsed.statements;
+    let items = source.statements();
     let after = items.partition_point(|item| item.span.start <= name.start);
     after.checked_sub(1).and_then(|index| items.get(index))
 }

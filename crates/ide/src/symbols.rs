@@ -62,7 +62,7 @@ pub struct Symbol {
 #[must_use]
 pub fn document_symbols(view: View<'_, '_, '_>) -> Vec<Symbol> {
     let Some(source) = view.source() else { return Vec::new() };
-    source.parsed.statements.iter().filter_map(|item| symbol(view, source, item)).collect()
+    source.statements().iter().filter_map(|item| symbol(view, source, item)).collect()
 }
 
 fn symbol(view: View<'_, '_, '_>, source: &Source, item: &Statement) -> Option<Symbol> {

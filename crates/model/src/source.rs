@@ -1,7 +1,7 @@
 //! The texts from which a model is built.
 
-use curtilage_syntax::Parsed;
 use curtilage_syntax::tree::DateSpan;
+use curtilage_syntax::{Parsed, Statement};
 use curtilage_text::{FileId, LineIndex, Place, Span};
 use std::sync::Arc;
 
@@ -23,6 +23,12 @@ pub struct Source {
 }
 
 impl Source {
+    /// The untyped statements.
+    #[must_use]
+    pub fn statements(&self) -> &[Statement] {
+        self.parsed.statements(&self.text)
+    }
+
     /// The words at a span.
     #[must_use]
     pub fn text(&self, span: Span) -> &str {

@@ -111,7 +111,7 @@ proptest! {
         let of_order = ["duplicate-name.site", "confusable-name.site", "terminal-reused.site", "syntax.site"];
         prop_assume!(!of_order.contains(&example.name.as_str()));
         let mut items: Vec<String> = parsed
-            .statements
+            .statements(&example.text)
             .iter()
             .map(|item| format!("{}\n", item.span.of(&example.text)))
             .collect();

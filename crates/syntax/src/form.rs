@@ -64,24 +64,27 @@ impl<T> BlockForm<T> {
         faults: &mut Vec<Fault>,
     ) {
         let Some(block) = block else { return };
-        let mut seen: Vec<(&'static str, Span)> = Vec::new();
+        // The forms that were read, a bit each.
+        let mut seen = 0_u64;
         for statement in &block.statements {
-            self.statement(source, statement, target, &mut seen, faults);
+            self.statement(source, block, statement, target, &mut seen, faults);
         }
     }
 
     fn statement(
         &self,
         source: &str,
+        block: &Block,
         statement: &Statement,
         target: &mut T,
-        seen: &mut Vec<(&'static str, Span)>,
+        seen: &mut u64,
         faults: &mut Vec<Fault>,
     ) {
         let Some(first) = statement.atoms.first() else { return };
         let line = statement.line();
-        let word = if first.kind == AtomKind::Word { first.span.of(source) } else { "" };
-        let form = self.forms.iter().find(|form| form.word == word);
+        let word = if matches!(first.kind, AtomKind::Word) { first.span.of(source) } else { "" };
+        let index = self.forms.iter().position(|form| same(form.word, word));
+        let form = index.and_then(|index| self.forms.get(index));
         let (read, pattern, skip) = match (form, self.other) {
             (Some(form), _) => (form.read, form.pattern, 1),
             (None, Some((read, pattern, _))) => (read, pattern, 0),
@@ -95,12 +98,14 @@ impl<T> BlockForm<T> {
                 return;
             }
         };
-        if let Some(form) = form.filter(|form| !form.many) {
-            if let Some((word, at)) = seen.iter().find(|(seen, _)| *seen == form.word) {
-                faults.push(Fault::new(FaultKind::SaidTwice { word, first: *at }, line));
+        if let (Some(index), Some(form)) = (index, form.filter(|form| !form.many)) {
+            let bit = 1 << index;
+            if *seen & bit != 0 {
+                let first = first_line(source, block, form.word);
+                faults.push(Fault::new(FaultKind::SaidTwice { word: form.word, first }, line));
                 return;
             }
-            seen.push((form.word, line));
+            *seen |= bit;
         }
         if let Some(block) = &statement.block {
             let kind = FaultKind::Block { expected: false, thing: "a line inside a block" };
@@ -126,6 +131,24 @@ impl<T> BlockForm<T> {
             out.push(Vocabulary { block, word: "", pattern, about, many: true });
         }
     }
+}
+
+/// The first line of a block that begins with a word.
+fn first_line(source: &str, block: &Block, word: &str) -> Span {
+    let begins = |one: &&Statement| {
+        let first = one.atoms.first();
+        first
+            .is_some_and(|atom| matches!(atom.kind, AtomKind::Word) && atom.span.of(source) == word)
+    };
+    block.statements.iter().find(begins).map_or(block.span, Statement::line)
+}
+
+/// Whether two words are the same; most differ in their length or their first letter.
+#[inline]
+pub(crate) fn same(known: &str, word: &str) -> bool {
+    known.len() == word.len()
+        && known.as_bytes().first() == word.as_bytes().first()
+        && known == word
 }
 
 /// Tells words that a statement does not take.
@@ -180,4 +203,19 @@ pub fn vocabulary() -> Vec<Vocabulary> {
     tree::measured::FORM.list(&mut out);
     tree::policy::FORM.list(&mut out);
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::vocabulary;
+
+    /// The statements of a block that were read are kept as the bits of a `u64`.
+    #[test]
+    fn no_block_has_more_statements_than_bits() {
+        let all = vocabulary();
+        for entry in &all {
+            let many = all.iter().filter(|other| other.block == entry.block).count();
+            assert!(many <= 64, "{}", entry.block);
+        }
+    }
 }

@@ -6,6 +6,7 @@
 //! [`Mark::Item`], and the grammar ends the open block there.
 
 use crate::fault::{Fault, FaultKind};
+use crate::form::same;
 use crate::token::{Kind, Tokens};
 use crate::tree::ITEM_WORDS;
 use curtilage_text::Span;
@@ -38,38 +39,43 @@ pub(crate) enum Mark {
     LineEnd,
 }
 
-/// The marks, each with the index of its token.
+/// The marks, each with the place of its token.
 #[derive(Debug, Default)]
 pub(crate) struct Layout {
     pub(crate) marks: Vec<Mark>,
-    pub(crate) tokens: Vec<u32>,
+    pub(crate) spans: Vec<Span>,
 }
 
 impl Layout {
     /// Reads the tokens of `source`; faults of single tokens are added to `faults`.
     pub(crate) fn new(source: &str, tokens: &Tokens, faults: &mut Vec<Fault>) -> Self {
+        // About every other token is a blank.
+        let half = tokens.list().len() / 2 + 8;
+        let out = Self { marks: Vec::with_capacity(half), spans: Vec::with_capacity(half) };
         let mut pass = Pass {
             source,
             tokens,
-            out: Self::default(),
+            out,
             line_start: true,
             after_comma: false,
             after_number: false,
             groups: Vec::new(),
             braces: 0,
         };
-        for (index, token) in (0u32..).zip(tokens.list()) {
-            pass.token(index, token.kind, faults);
+        for (index, token) in tokens.list().iter().enumerate() {
+            if !matches!(token.kind, Kind::Space | Kind::Comment) {
+                pass.token(index, token.kind, faults);
+            }
         }
-        let end = u32::try_from(tokens.list().len()).unwrap_or(u32::MAX);
+        let end = Span::at(tokens.length());
         pass.close_groups(end, faults);
         pass.out.push(Mark::LineEnd, end);
         pass.out
     }
 
-    fn push(&mut self, mark: Mark, token: u32) {
+    fn push(&mut self, mark: Mark, span: Span) {
         self.marks.push(mark);
-        self.tokens.push(token);
+        self.spans.push(span);
     }
 }
 
@@ -80,35 +86,35 @@ struct Pass<'a> {
     line_start: bool,
     after_comma: bool,
     after_number: bool,
-    /// The tokens of the open groups of this line.
-    groups: Vec<u32>,
+    /// Where the open groups of this line begin.
+    groups: Vec<Span>,
     braces: usize,
 }
 
 impl Pass<'_> {
-    fn token(&mut self, index: u32, kind: Kind, faults: &mut Vec<Fault>) {
-        let span = || self.tokens.span(index);
+    fn token(&mut self, index: usize, kind: Kind, faults: &mut Vec<Fault>) {
+        let span = self.tokens.span_at(index);
         let mark = match kind {
             Kind::Space | Kind::Comment => return,
             Kind::Newline if self.after_comma || self.line_start => return,
             Kind::Newline => Mark::LineEnd,
             Kind::Stray => {
-                faults.push(Fault::new(FaultKind::StrayCharacter, span()));
+                faults.push(Fault::new(FaultKind::StrayCharacter, span));
                 return;
             }
             Kind::OpenText => {
-                faults.push(Fault::new(FaultKind::OpenText, span()));
+                faults.push(Fault::new(FaultKind::OpenText, span));
                 // The brace behind a title that is not closed still opens the block.
-                if span().of(self.source).trim_end().ends_with('{') {
-                    self.out.push(Mark::Text, index);
+                if span.of(self.source).trim_end().ends_with('{') {
+                    self.out.push(Mark::Text, span);
                     Mark::Open
                 } else {
                     Mark::Text
                 }
             }
-            Kind::Word if self.line_start && self.begins_item(index) => Mark::Item,
+            Kind::Word if self.line_start && self.begins_item(index, span) => Mark::Item,
             Kind::Word if self.after_number => {
-                match curtilage_units::lookup(span().of(self.source)) {
+                match curtilage_units::lookup(span.of(self.source)) {
                     Some(unit) if unit.dimension == Dimension::Time => Mark::TimeUnit,
                     Some(_) => Mark::Unit,
                     None => Mark::Word,
@@ -127,41 +133,50 @@ impl Pass<'_> {
             Kind::GroupClose => Mark::GroupClose,
             Kind::PlusMinus => Mark::PlusMinus,
         };
-        if !self.nest(mark, index, faults) {
+        let nests = matches!(
+            mark,
+            Mark::Item
+                | Mark::GroupOpen
+                | Mark::GroupClose
+                | Mark::LineEnd
+                | Mark::Open
+                | Mark::Close
+        );
+        if nests && !self.nest(mark, span, faults) {
             return;
         }
         self.line_start = matches!(mark, Mark::LineEnd | Mark::Open | Mark::Close);
         self.after_comma = mark == Mark::Comma;
         self.after_number = mark == Mark::Number;
-        self.out.push(mark, index);
+        self.out.push(mark, span);
     }
 
     /// Keeps account of groups and blocks: what the grammar gets is paired within a line and never
     /// nested deeper than [`MAX_DEPTH`]. Returns whether the mark is passed on.
-    fn nest(&mut self, mark: Mark, index: u32, faults: &mut Vec<Fault>) -> bool {
+    fn nest(&mut self, mark: Mark, span: Span, faults: &mut Vec<Fault>) -> bool {
         match mark {
             Mark::Item => self.braces = 0,
             Mark::GroupOpen => {
-                self.groups.push(index);
-                return self.within(self.groups.len(), index, faults);
+                self.groups.push(span);
+                return self.within(self.groups.len(), span, faults);
             }
             Mark::GroupClose => {
                 let depth = self.groups.len();
                 if self.groups.pop().is_none() {
-                    faults.push(Fault::new(FaultKind::StrayGroup, self.tokens.span(index)));
+                    faults.push(Fault::new(FaultKind::StrayGroup, span));
                     return false;
                 }
                 return depth <= MAX_DEPTH;
             }
             Mark::LineEnd | Mark::Open | Mark::Close => {
-                self.close_groups(index, faults);
+                self.close_groups(span, faults);
                 if mark == Mark::Open {
                     if self.out.marks.last() == Some(&Mark::LineEnd) {
                         self.out.marks.pop();
-                        self.out.tokens.pop();
+                        self.out.spans.pop();
                     }
                     self.braces += 1;
-                    return self.within(self.braces, index, faults);
+                    return self.within(self.braces, span, faults);
                 }
                 if mark == Mark::Close {
                     let depth = self.braces;
@@ -174,45 +189,54 @@ impl Pass<'_> {
         true
     }
 
-    fn within(&self, depth: usize, index: u32, faults: &mut Vec<Fault>) -> bool {
+    fn within(&self, depth: usize, span: Span, faults: &mut Vec<Fault>) -> bool {
         if depth == MAX_DEPTH + 1 {
-            faults.push(Fault::new(FaultKind::TooDeep, self.tokens.span(index)));
+            faults.push(Fault::new(FaultKind::TooDeep, span));
         }
         depth <= MAX_DEPTH
     }
 
     /// Ends the groups that a line leaves open.
-    fn close_groups(&mut self, index: u32, faults: &mut Vec<Fault>) {
+    fn close_groups(&mut self, span: Span, faults: &mut Vec<Fault>) {
         while let Some(open) = self.groups.pop() {
             if self.groups.is_empty() {
-                faults.push(Fault::new(FaultKind::StrayGroup, self.tokens.span(open)));
+                faults.push(Fault::new(FaultKind::StrayGroup, open));
             }
             if self.groups.len() < MAX_DEPTH {
-                self.out.push(Mark::GroupClose, index);
+                self.out.push(Mark::GroupClose, span);
             }
         }
     }
 
     /// Whether the word at `index`, the first of its line, begins an item: it always does when no
     /// block has a statement of that name, otherwise when its line opens a block.
-    fn begins_item(&self, index: u32) -> bool {
-        let word = self.tokens.span(index).of(self.source);
-        let Some(item) = ITEM_WORDS.iter().find(|item| item.word == word) else { return false };
+    fn begins_item(&self, index: usize, span: Span) -> bool {
+        let word = span.of(self.source);
+        let Some(item) = ITEM_WORDS.iter().find(|item| same(item.word, word)) else { return false };
         if !item.also_statement {
             return true;
         }
-        let rest = self.tokens.list().get(index as usize..).unwrap_or_default();
+        let rest = self.tokens.list().get(index..).unwrap_or_default();
         let ends = |kind: Kind| matches!(kind, Kind::Newline | Kind::Close);
         let mut line = rest.iter().take_while(|token| !ends(token.kind));
         line.any(|token| token.kind == Kind::Open)
     }
 }
 
-/// The span from the first to the last token of a range of marks.
-pub(crate) fn span_of(layout: &Layout, tokens: &Tokens, from: usize, to: usize) -> Span {
-    let at = |mark: usize| {
-        let token = layout.tokens.get(mark).copied();
-        tokens.span(token.unwrap_or(u32::MAX))
-    };
-    if to > from { at(from).to(at(to - 1)) } else { Span::at(at(from).start) }
+impl Layout {
+    /// The place of a mark; behind the last one, where the text ends.
+    pub(crate) fn span(&self, mark: usize) -> Span {
+        let end = || self.spans.last().map_or(Span::default(), |last| Span::at(last.end));
+        self.spans.get(mark).copied().unwrap_or_else(end)
+    }
+
+    /// The span from the first to the last token of a range of marks.
+    pub(crate) fn span_of(&self, from: usize, to: usize) -> Span {
+        let first = self.span(from);
+        if to > from {
+            Span { start: first.start, end: self.span(to - 1).end }
+        } else {
+            Span::at(first.start)
+        }
+    }
 }

@@ -12,6 +12,7 @@ mod layout;
 mod nearest;
 mod parse;
 mod phrase;
+mod scan;
 mod straight;
 mod token;
 pub mod tree;

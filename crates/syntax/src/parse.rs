@@ -3,25 +3,38 @@
 use crate::atom::{Atom, AtomKind, Block, Statement};
 use crate::fault::{Fault, FaultKind};
 use crate::grammar::{self, Note, Range, RawAtom, RawBlock, RawKind, RawStatement};
-use crate::layout::{Layout, Mark, span_of};
+use crate::layout::{Layout, Mark};
 use crate::straight;
 use crate::token::Tokens;
 use crate::tree::{self, File};
 use chumsky::Parser;
 use chumsky::error::{EmptyErr, Rich, RichReason};
 use curtilage_text::{Span, TextFault};
+use std::sync::OnceLock;
 
 /// A parsed text.
 #[derive(Clone, Debug)]
 pub struct Parsed {
     /// Every token, trivia included.
     pub tokens: Tokens,
-    /// The untyped statements.
-    pub statements: Vec<Statement>,
     /// The typed items.
     pub file: File,
     /// Everything that is wrong with the text, in order of place.
     pub faults: Vec<Fault>,
+    statements: OnceLock<Vec<Statement>>,
+}
+
+impl Parsed {
+    /// The untyped statements of the text that was parsed, read again when they are first asked for:
+    /// checking a site needs the typed items alone.
+    #[must_use]
+    pub fn statements(&self, source: &str) -> &[Statement] {
+        self.statements.get_or_init(|| {
+            let faults = &mut Vec::new();
+            let layout = Layout::new(source, &self.tokens, faults);
+            straight::statements(&layout).unwrap_or_else(|| by_the_grammar(&layout, faults))
+        })
+    }
 }
 
 /// Parses `source`; `text_faults` are those that decoding its bytes gave.
@@ -33,9 +46,10 @@ pub fn parse(source: &str, text_faults: &[TextFault]) -> Parsed {
         .collect();
     let tokens = Tokens::new(source);
     let layout = Layout::new(source, &tokens, &mut faults);
-    let statements = straight::statements(&layout, &tokens)
-        .unwrap_or_else(|| by_the_grammar(&layout, &tokens, &mut faults));
-    let file = tree::read(source, &statements, &mut faults);
+    let (file, statements) = straight_file(source, &layout, &mut faults).unwrap_or_else(|| {
+        let statements = by_the_grammar(&layout, &mut faults);
+        (tree::read(source, &statements, &mut faults), OnceLock::from(statements))
+    });
     faults.sort_by_key(|fault| (fault.span.start, rank(&fault.kind), fault.span.end));
     tell_once(source, &mut faults);
     if let Some(first) = faults.get(MOST_FAULTS).map(|fault| fault.span) {
@@ -52,7 +66,24 @@ pub fn parse(source: &str, text_faults: &[TextFault]) -> Parsed {
         });
         faults.push(Fault::new(FaultKind::TooMany { left: untold.len(), broken }, first));
     }
-    Parsed { tokens, statements, file, faults }
+    Parsed { tokens, file, faults, statements }
+}
+
+/// The items of a text without a mistake in its shape.
+fn straight_file(
+    source: &str,
+    layout: &Layout,
+    faults: &mut Vec<Fault>,
+) -> Option<(File, OnceLock<Vec<Statement>>)> {
+    let (mut items, before) = (Vec::new(), faults.len());
+    let read = straight::each(layout, |statement| {
+        items.extend(tree::item_of(source, statement, faults));
+    });
+    if read.is_none() {
+        faults.truncate(before);
+        return None;
+    }
+    Some((File { items }, OnceLock::new()))
 }
 
 /// What cannot be read is told once: not again as a word that makes no sense, nor as words that
@@ -95,14 +126,14 @@ fn rank(kind: &FaultKind) -> u8 {
 }
 
 /// The statements as the grammar of record reads them.
-fn by_the_grammar(layout: &Layout, tokens: &Tokens, faults: &mut Vec<Fault>) -> Vec<Statement> {
-    let raw = statements(layout, tokens, faults);
-    let convert = Convert { layout, tokens };
+fn by_the_grammar(layout: &Layout, faults: &mut Vec<Fault>) -> Vec<Statement> {
+    let raw = statements(layout, faults);
+    let convert = Convert { layout };
     raw.into_iter().map(|raw| convert.statement(raw)).collect()
 }
 
 /// Runs the grammar with the cheapest errors, and again with full ones when there is any.
-fn statements(layout: &Layout, tokens: &Tokens, faults: &mut Vec<Fault>) -> Vec<RawStatement> {
+fn statements(layout: &Layout, faults: &mut Vec<Fault>) -> Vec<RawStatement> {
     let marks: &[Mark] = &layout.marks;
     let (list, errors) = grammar::file::<EmptyErr>().parse(marks).into_output_errors();
     if errors.is_empty() {
@@ -111,10 +142,10 @@ fn statements(layout: &Layout, tokens: &Tokens, faults: &mut Vec<Fault>) -> Vec<
     let (list, errors) = grammar::file::<Rich<'_, Mark>>().parse(marks).into_output_errors();
     for error in errors {
         let range: Range = *error.span();
-        let span = span_of(layout, tokens, range.start, range.end);
+        let span = layout.span_of(range.start, range.end);
         let kind = match error.reason() {
             RichReason::Custom(note) if *note == Note::MissingBrace.to_string() => {
-                FaultKind::MissingBrace { ends: block_end(layout, tokens, range.start) }
+                FaultKind::MissingBrace { ends: block_end(layout, range.start) }
             }
             RichReason::Custom(_) => FaultKind::StrayBrace,
             RichReason::ExpectedFound { .. } => {
@@ -127,21 +158,19 @@ fn statements(layout: &Layout, tokens: &Tokens, faults: &mut Vec<Fault>) -> Vec<
 }
 
 /// Where the block that opens at a mark had to end: before the next item, or at the file's end.
-fn block_end(layout: &Layout, tokens: &Tokens, open: usize) -> Span {
+fn block_end(layout: &Layout, open: usize) -> Span {
     let next = layout.marks.iter().skip(open).position(|mark| *mark == Mark::Item);
     let mark = next.map_or(layout.marks.len().saturating_sub(1), |next| open + next);
-    let token = layout.tokens.get(mark).copied().unwrap_or(u32::MAX);
-    Span::at(tokens.span(token).start)
+    Span::at(layout.span(mark).start)
 }
 
 struct Convert<'a> {
     layout: &'a Layout,
-    tokens: &'a Tokens,
 }
 
 impl Convert<'_> {
     fn span(&self, range: Range) -> Span {
-        span_of(self.layout, self.tokens, range.start, range.end)
+        self.layout.span_of(range.start, range.end)
     }
 
     fn atom(&self, raw: RawAtom) -> Atom {
@@ -185,9 +214,9 @@ mod tests {
     fn agrees(source: &str) -> bool {
         let tokens = Tokens::new(source);
         let layout = Layout::new(source, &tokens, &mut Vec::new());
-        let Some(straight) = straight::statements(&layout, &tokens) else { return false };
+        let Some(straight) = straight::statements(&layout) else { return false };
         let mut faults = Vec::new();
-        assert_eq!(straight, by_the_grammar(&layout, &tokens, &mut faults), "{source}");
+        assert_eq!(straight, by_the_grammar(&layout, &mut faults), "{source}");
         assert_eq!(faults, [], "{source}");
         true
     }

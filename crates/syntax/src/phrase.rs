@@ -5,6 +5,7 @@
 
 use crate::atom::{Atom, AtomKind};
 use crate::fault::{Fault, FaultKind};
+use crate::form::same;
 use crate::tree::{Interval, Name, Path, Spanned};
 use curtilage_text::Span;
 use curtilage_units::{Dimension, Quantity};
@@ -85,18 +86,18 @@ impl<'a, 'f> Phrase<'a, 'f> {
     /// The next atom's word, if it is one.
     pub(crate) fn word(&self) -> Option<&'a str> {
         let atom = self.peek()?;
-        (atom.kind == AtomKind::Word).then(|| self.text(atom.span))
+        (matches!(atom.kind, AtomKind::Word)).then(|| self.text(atom.span))
     }
 
     /// The word after the next one.
     pub(crate) fn word_after(&self) -> Option<&'a str> {
         let atom = self.atoms.get(self.at + 1)?;
-        (atom.kind == AtomKind::Word).then(|| self.text(atom.span))
+        (matches!(atom.kind, AtomKind::Word)).then(|| self.text(atom.span))
     }
 
     /// Takes the next word when it is `word`.
     pub(crate) fn eat(&mut self, word: &str) -> bool {
-        let found = self.word() == Some(word);
+        let found = self.word().is_some_and(|found| same(word, found));
         if found {
             self.at += 1;
         }
@@ -120,7 +121,7 @@ impl<'a, 'f> Phrase<'a, 'f> {
 
     /// Takes one of a few words, each standing for a value.
     pub(crate) fn one_of<T: Copy>(&mut self, words: &[(&str, T)]) -> Option<Spanned<T>> {
-        let found = self.word().and_then(|word| words.iter().find(|(known, _)| *known == word));
+        let found = self.word().and_then(|word| words.iter().find(|(known, _)| same(known, word)));
         match (found, self.peek()) {
             (Some((_, value)), Some(atom)) => {
                 self.at += 1;
@@ -136,27 +137,32 @@ impl<'a, 'f> Phrase<'a, 'f> {
     /// Like [`Self::one_of`], but nothing is told when no such word stands here.
     pub(crate) fn perhaps_one_of<T: Copy>(&mut self, words: &[(&str, T)]) -> Option<Spanned<T>> {
         let word = self.word()?;
-        if words.iter().any(|(known, _)| *known == word) { self.one_of(words) } else { None }
+        if words.iter().any(|(known, _)| same(known, word)) { self.one_of(words) } else { None }
     }
 
     /// A name: a word without a dot that parts it.
     pub(crate) fn name(&mut self, what: &str) -> Option<Name> {
+        self.name_of(|| what.to_owned())
+    }
+
+    /// The same; what had to stand here is worded when it does not.
+    pub(crate) fn name_of(&mut self, what: impl FnOnce() -> String) -> Option<Name> {
         match self.peek() {
-            Some(atom) if atom.kind == AtomKind::Word => {
+            Some(atom) if matches!(atom.kind, AtomKind::Word) => {
                 if parting_dot(self.text(atom.span)).is_some() {
-                    return self.expected(format!("{what}, without a dot"));
+                    return self.expected(format!("{}, without a dot", what()));
                 }
                 self.at += 1;
                 Some(Name { span: atom.span })
             }
-            _ => self.expected(what),
+            _ => self.expected(what()),
         }
     }
 
     /// A name, or a thing's name and one of its terminals or taps parted by a dot.
     pub(crate) fn path(&mut self, what: &str) -> Option<Path> {
         match self.peek() {
-            Some(atom) if atom.kind == AtomKind::Word => {
+            Some(atom) if matches!(atom.kind, AtomKind::Word) => {
                 self.at += 1;
                 let Some(dot) = parting_dot(self.text(atom.span)) else {
                     return Some(Path { head: Name { span: atom.span }, tail: None });
@@ -173,7 +179,7 @@ impl<'a, 'f> Phrase<'a, 'f> {
     /// A text in quotes; the span includes them.
     pub(crate) fn quoted(&mut self, what: &str) -> Option<Span> {
         match self.peek() {
-            Some(atom) if atom.kind == AtomKind::Text => {
+            Some(atom) if matches!(atom.kind, AtomKind::Text) => {
                 self.at += 1;
                 Some(atom.span)
             }
@@ -187,16 +193,16 @@ impl<'a, 'f> Phrase<'a, 'f> {
     }
 
     pub(crate) fn is_quoted(&self) -> bool {
-        self.peek().is_some_and(|atom| atom.kind == AtomKind::Text)
+        self.peek().is_some_and(|atom| matches!(atom.kind, AtomKind::Text))
     }
 
     pub(crate) fn is_date(&self) -> bool {
-        self.peek().is_some_and(|atom| atom.kind == AtomKind::Date)
+        self.peek().is_some_and(|atom| matches!(atom.kind, AtomKind::Date))
     }
 
     /// Whether a number without a unit stands here.
     pub(crate) fn is_number(&self) -> bool {
-        self.peek().is_some_and(|atom| atom.kind == AtomKind::Number)
+        self.peek().is_some_and(|atom| matches!(atom.kind, AtomKind::Number))
     }
 
     /// The atom of a kind that the caller names, with its text.
@@ -232,7 +238,7 @@ impl<'a, 'f> Phrase<'a, 'f> {
 
     /// A comma, when one stands here.
     pub(crate) fn comma(&mut self) -> bool {
-        let found = self.peek().is_some_and(|atom| atom.kind == AtomKind::Comma);
+        let found = self.peek().is_some_and(|atom| matches!(atom.kind, AtomKind::Comma));
         if found {
             self.at += 1;
         }
@@ -363,7 +369,7 @@ impl<'a, 'f> Phrase<'a, 'f> {
 
     /// A number stands where a quantity is wanted: the unit is missing, or not known.
     fn number_alone<T>(&mut self, atom: &Atom, wanted: Dimension) -> Option<T> {
-        let next = self.atoms.get(self.at + 1).filter(|next| next.kind == AtomKind::Word);
+        let next = self.atoms.get(self.at + 1).filter(|next| matches!(next.kind, AtomKind::Word));
         let next = next.map(|next| (self.text(next.span), next.span));
         match next {
             Some((word, span)) if !matches!(word, "to" | "at" | "of" | "over" | "for") => {

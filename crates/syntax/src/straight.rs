@@ -3,34 +3,78 @@
 //! of record then reads the text; what it does read is the grammar's tree, which a test holds it to.
 
 use crate::atom::{Atom, AtomKind, Block, Statement};
-use crate::layout::{Layout, Mark, span_of};
-use crate::token::Tokens;
+use crate::layout::{Layout, Mark};
+use curtilage_text::Span;
 
 /// The statements of a text; none where the grammar of record has to read it.
-pub(crate) fn statements(layout: &Layout, tokens: &Tokens) -> Option<Vec<Statement>> {
-    let mut reader = Reader { layout, tokens, at: 0 };
+pub(crate) fn statements(layout: &Layout) -> Option<Vec<Statement>> {
     let mut list = Vec::new();
-    reader.line_ends();
-    while reader.at < layout.marks.len() {
-        list.push(reader.statement(true)?);
-        reader.line_ends();
+    let mut reader = Reader::new(layout);
+    while let Some(statement) = reader.next()? {
+        list.push(statement);
     }
     Some(list)
 }
 
-struct Reader<'a> {
-    layout: &'a Layout,
-    tokens: &'a Tokens,
-    at: usize,
+/// Shows every statement of a text to `each`, one after the other, and keeps none: all are read
+/// into the same memory. None where the grammar of record has to read the text.
+pub(crate) fn each(layout: &Layout, mut each: impl FnMut(&Statement)) -> Option<()> {
+    let mut reader = Reader::new(layout);
+    while let Some(statement) = reader.next()? {
+        each(&statement);
+        reader.take_back(statement);
+    }
+    Some(())
 }
 
-impl Reader<'_> {
+struct Reader<'a> {
+    layout: &'a Layout,
+    at: usize,
+    /// Lists that were filled before and are empty again.
+    atoms: Vec<Vec<Atom>>,
+    statements: Vec<Vec<Statement>>,
+}
+
+impl<'a> Reader<'a> {
+    fn new(layout: &'a Layout) -> Self {
+        Self { layout, at: 0, atoms: Vec::new(), statements: Vec::new() }
+    }
+
+    /// The next statement of the file, if there is one.
+    #[expect(clippy::option_option, reason = "giving up is not the end of the text")]
+    fn next(&mut self) -> Option<Option<Statement>> {
+        self.line_ends();
+        if self.at < self.layout.marks.len() { self.statement(true).map(Some) } else { Some(None) }
+    }
+
+    fn take_back(&mut self, statement: Statement) {
+        self.take_back_atoms(statement.atoms);
+        if let Some(Block { mut statements, .. }) = statement.block {
+            statements.drain(..).for_each(|inner| self.take_back(inner));
+            self.statements.push(statements);
+        }
+    }
+
+    fn take_back_atoms(&mut self, mut atoms: Vec<Atom>) {
+        for atom in atoms.drain(..) {
+            if let AtomKind::Group(inner) = atom.kind {
+                self.take_back_atoms(inner);
+            }
+        }
+        self.atoms.push(atoms);
+    }
+
     fn peek(&self) -> Option<Mark> {
         self.layout.marks.get(self.at).copied()
     }
 
     fn ahead(&self, by: usize) -> Option<Mark> {
         self.layout.marks.get(self.at + by).copied()
+    }
+
+    /// The place of the token that was just taken.
+    fn last(&self) -> Span {
+        self.layout.span(self.at - 1)
     }
 
     fn take(&mut self, mark: Mark) -> Option<()> {
@@ -43,18 +87,16 @@ impl Reader<'_> {
         }
     }
 
-    fn span(&self, from: usize) -> curtilage_text::Span {
-        span_of(self.layout, self.tokens, from, self.at)
+    fn span(&self, from: usize) -> Span {
+        self.layout.span_of(from, self.at)
     }
 
     /// A line and its block. An item's word begins one only at the top of a file.
     fn statement(&mut self, top: bool) -> Option<Statement> {
-        let rest = self.layout.marks.get(self.at..)?;
-        let ends = |mark: &Mark| matches!(mark, Mark::LineEnd | Mark::Open | Mark::Close);
-        let mut atoms = Vec::with_capacity(rest.iter().position(ends).unwrap_or(rest.len()));
+        let mut atoms = self.atoms.pop().unwrap_or_default();
         if top && self.peek() == Some(Mark::Item) {
             self.at += 1;
-            atoms.push(Atom { kind: AtomKind::Word, span: self.span(self.at - 1) });
+            atoms.push(Atom { kind: AtomKind::Word, span: self.last() });
         }
         self.values(&mut atoms)?;
         let (first, last) = (atoms.first()?.span, atoms.last()?.span);
@@ -68,7 +110,7 @@ impl Reader<'_> {
         let from = self.at;
         self.take(Mark::Open)?;
         self.line_ends();
-        let mut statements = Vec::new();
+        let mut statements = self.statements.pop().unwrap_or_default();
         while self.peek() != Some(Mark::Close) {
             statements.push(self.statement(false)?);
             self.line_ends();
@@ -93,7 +135,7 @@ impl Reader<'_> {
                 Mark::Comma => self.one(AtomKind::Comma),
                 Mark::GroupOpen => {
                     self.at += 1;
-                    let mut inner = Vec::new();
+                    let mut inner = self.atoms.pop().unwrap_or_default();
                     self.values(&mut inner)?;
                     self.take(Mark::GroupClose)?;
                     AtomKind::Group(inner)

@@ -3,6 +3,7 @@
 //! Words keep their hyphens, dots and slashes (`dock-door`, `head.in1`, `Europe/Lisbon`); what a
 //! word means is decided by the phrase in which it stands.
 
+use crate::scan;
 use curtilage_text::Span;
 use logos::Logos;
 
@@ -85,14 +86,26 @@ pub struct Tokens {
     length: u32,
 }
 
+/// The first token of a text that is not empty, by the rules of [`Kind`].
+fn by_rule(rest: &str) -> (Kind, usize) {
+    let mut lexer = Kind::lexer(rest);
+    let kind = lexer.next().and_then(Result::ok).unwrap_or(Kind::Stray);
+    (kind, lexer.span().len().max(1))
+}
+
 impl Tokens {
     /// Splits `source` into tokens. Never fails: what starts no token is [`Kind::Stray`].
     #[must_use]
     pub fn new(source: &str) -> Self {
-        let mut list = Vec::with_capacity(source.len() / 3);
-        for (kind, range) in Kind::lexer(source).spanned() {
-            let start = u32::try_from(range.start).unwrap_or(u32::MAX);
-            list.push(Token { kind: kind.unwrap_or(Kind::Stray), start });
+        let mut list = Vec::with_capacity(source.len() / 4);
+        let mut rest = source.as_bytes();
+        let mut start = 0_u32;
+        while !rest.is_empty() {
+            let (kind, length) = scan::token(rest)
+                .unwrap_or_else(|| by_rule(source.get(start as usize..).unwrap_or_default()));
+            list.push(Token { kind, start });
+            start = start.saturating_add(u32::try_from(length).unwrap_or(u32::MAX));
+            rest = rest.get(length..).unwrap_or_default();
         }
         Self { list, length: u32::try_from(source.len()).unwrap_or(u32::MAX) }
     }
@@ -108,6 +121,17 @@ impl Tokens {
     pub fn span(&self, index: u32) -> Span {
         let at = |index: u32| self.list.get(index as usize).map_or(self.length, |t| t.start);
         Span::new(at(index), at(index.saturating_add(1)))
+    }
+
+    /// The span of the token at `index`, as a place in the list.
+    pub(crate) fn span_at(&self, index: usize) -> Span {
+        let at = |index: usize| self.list.get(index).map_or(self.length, |token| token.start);
+        Span { start: at(index), end: at(index + 1) }
+    }
+
+    /// The length of the text in bytes.
+    pub(crate) fn length(&self) -> u32 {
+        self.length
     }
 
     /// The kind of the token at `index`.

@@ -106,7 +106,7 @@ fn holds(bytes: Vec<u8>) {
     for fault in &parsed.faults {
         assert!(fault.span.end <= length, "{fault:?} lies outside");
     }
-    for statement in &parsed.statements {
+    for statement in parsed.statements(&decoded.text) {
         inside(statement, length);
     }
 }

@@ -86,6 +86,9 @@ fn short(number: &str, power: i32) -> Option<f64> {
 /// # Errors
 /// See [`ParseError`].
 pub fn parse(text: &str) -> Result<Quantity, ParseError> {
+    if let Some(quantity) = plain(text) {
+        return Ok(quantity);
+    }
     let mut rest = text.trim();
     let mut sum: Option<Quantity> = None;
     while !rest.is_empty() {
@@ -113,6 +116,14 @@ pub fn parse(text: &str) -> Result<Quantity, ParseError> {
         rest = after.trim_start();
     }
     sum.ok_or(ParseError::NoNumber)
+}
+
+/// A number without sign and exponent, a blank and a unit, as most quantities are written; none for
+/// any other text.
+fn plain(text: &str) -> Option<Quantity> {
+    let (number, word) = text.split_once(' ')?;
+    let unit = lookup(word)?;
+    Some(Quantity::new(short(number, unit.power)? * unit.times, unit.dimension))
 }
 
 /// How many bytes at the start of `text` are a decimal number, sign and exponent included.

@@ -103,15 +103,39 @@ pub fn lookup(word: &str) -> Option<&'static Unit> {
 }
 
 fn known(word: &str) -> Option<&'static Unit> {
-    if word.len() > 8 {
+    if word.is_empty() || word.len() > 8 {
         return None;
     }
-    let named = |word: &str| UNITS.iter().find(|unit| unit.text == word);
-    named(word).or_else(|| {
+    let wanted = key(word.as_bytes());
+    let named = |wanted: u64| UNITS.get(KEYS.iter().position(|known| *known == wanted)?);
+    named(wanted).or_else(|| {
         let (_, text) = ALIASES.iter().find(|(alias, _)| *alias == word)?;
-        named(text)
+        named(key(text.as_bytes()))
     })
 }
+
+/// A word of at most eight bytes as one number, so that words are compared at once.
+const fn key(mut word: &[u8]) -> u64 {
+    let mut key = 0;
+    while let [first, rest @ ..] = word {
+        key = key << 8 | *first as u64;
+        word = rest;
+    }
+    key
+}
+
+/// The keys of [`UNITS`].
+#[expect(clippy::indexing_slicing, reason = "of two lists of one length, when it is compiled")]
+const KEYS: [u64; UNITS.len()] = {
+    let mut keys = [0; UNITS.len()];
+    let mut at = 0;
+    while at < UNITS.len() {
+        assert!(UNITS[at].text.len() <= 8, "a key holds eight bytes");
+        keys[at] = key(UNITS[at].text.as_bytes());
+        at += 1;
+    }
+    keys
+};
 
 /// The unit that the writer most likely meant by an unknown spelling: the same letters in other
 /// capitals (`ma`, `Kohm`), or `ohms`.

@@ -21,7 +21,7 @@ impl<'a> Statements<'a> {
     pub(super) fn of(model: &Model<'a>) -> Self {
         let mut by_name = HashMap::new();
         for source in model.sources() {
-            for statement in &source.parsed.statements {
+            for statement in source.statements() {
                 if let [word, name, ..] = statement.atoms.as_slice() {
                     let key = (word.span.of(&source.text), name.span.of(&source.text));
                     by_name.entry(key).or_insert((source.as_ref(), statement));

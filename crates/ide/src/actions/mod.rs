@@ -196,7 +196,7 @@ fn make(view: View<'_, '_, '_>, source: &Source, name: &str, wanted: Kind) -> Op
         ),
         Kind::Area | Kind::AreaOrZone | Kind::People => {
             let word = if wanted == Kind::People { "people" } else { "area" };
-            let items = &source.parsed.statements;
+            let items = source.statements();
             let site = items.iter().find(|item| first_word(source, item) == "site")?;
             at_block_end(source, site, &format!("{word}  {name}"))
         }

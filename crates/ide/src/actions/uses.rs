@@ -78,7 +78,7 @@ pub(super) fn organise(view: View<'_, '_, '_>, source: &Source, range: Span) -> 
 fn runs_of_uses(source: &Source) -> Vec<Vec<&Statement>> {
     let mut runs: Vec<Vec<&Statement>> = Vec::new();
     let mut last_end: Option<u32> = None;
-    for item in &source.parsed.statements {
+    for item in source.statements() {
         let is_use = first_word(source, item) == "use" && item.atoms.len() == 2;
         if !is_use {
             last_end = None;
@@ -131,7 +131,7 @@ fn is_used(view: View<'_, '_, '_>, source: &Source, path: &str, used: &BTreeSet<
         if used.contains(&path) || policy || !file.parsed.faults.is_empty() {
             return true;
         }
-        let uses = file.parsed.statements.iter().filter(|item| first_word(file, item) == "use");
+        let uses = file.statements().iter().filter(|item| first_word(file, item) == "use");
         let paths = uses.filter_map(|item| {
             let path = inside(file.text(item.atoms.get(1)?.span));
             crate::links::resolve(&file.path, path)

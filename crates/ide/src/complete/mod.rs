@@ -198,7 +198,7 @@ impl<'a> List<'_, '_, 'a> {
         let source = self.source;
         let lines: &'a [curtilage_syntax::Statement] = match self.cursor.item {
             Some(item) => item.block.as_ref().map_or(&[], |block| &block.statements),
-            None => &source.parsed.statements,
+            None => source.statements(),
         };
         let others = lines.iter().filter(|line| Some(line.span) != on);
         others.map(|line| first_word(source, line)).collect()

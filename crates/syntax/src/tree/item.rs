@@ -6,7 +6,7 @@ use super::{
 };
 use crate::atom::{AtomKind, Block, Statement};
 use crate::fault::{Fault, FaultKind};
-use crate::form::finish;
+use crate::form::{finish, same};
 use crate::nearest::nearest;
 use crate::phrase::Phrase;
 use curtilage_text::Span;
@@ -343,11 +343,11 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
 ];
 
 fn named(p: &mut Phrase<'_, '_>, thing: &str) -> Option<(Name, Option<Span>, Name)> {
-    let name = p.name(&format!("the name of the {thing}"))?;
+    let name = p.name_of(|| format!("the name of the {thing}"))?;
     let title = p.perhaps_quoted();
     p.need("is")?;
-    let part =
-        p.name(&format!("the name of a {} part", if thing == "zone" { "sensor" } else { thing }))?;
+    let kind = if thing == "zone" { "sensor" } else { thing };
+    let part = p.name_of(|| format!("the name of a {kind} part"))?;
     Some((name, title, part))
 }
 
@@ -416,14 +416,19 @@ impl Item {
 
 /// Reads every statement of a file as an item.
 pub(crate) fn read(source: &str, statements: &[Statement], faults: &mut Vec<Fault>) -> File {
-    let items = statements.iter().filter_map(|statement| one(source, statement, faults));
+    let items = statements.iter().filter_map(|statement| item_of(source, statement, faults));
     File { items: items.collect() }
 }
 
-fn one(source: &str, statement: &Statement, faults: &mut Vec<Fault>) -> Option<Item> {
+/// Reads a statement of the top of a file.
+pub(crate) fn item_of(
+    source: &str,
+    statement: &Statement,
+    faults: &mut Vec<Fault>,
+) -> Option<Item> {
     let first = statement.atoms.first()?;
-    let word = if first.kind == AtomKind::Word { first.span.of(source) } else { "" };
-    let Some(known) = ITEM_WORDS.iter().find(|known| known.word == word) else {
+    let word = if matches!(first.kind, AtomKind::Word) { first.span.of(source) } else { "" };
+    let Some(known) = ITEM_WORDS.iter().find(|known| same(known.word, word)) else {
         let near = nearest(word, ITEM_WORDS.iter().map(|known| known.word));
         let nearest = ITEM_WORDS.iter().map(|known| known.word).find(|known| near == Some(*known));
         let word = first.span.of(source).to_owned();

@@ -22,7 +22,7 @@ pub mod wiring;
 pub mod zone;
 
 pub use item::{File, Import, Item};
-pub(crate) use item::{ITEM_WORDS, read};
+pub(crate) use item::{ITEM_WORDS, item_of, read};
 pub use value::{
     Clock, CurrentKind, Date, DateSpan, Days, Interval, MonthDay, Name, Path, Spanned,
 };
