@@ -7,7 +7,7 @@
 
 use crate::read::{ReadProblem, read};
 use curtilage_model::{HolidayFile, Source};
-use curtilage_syntax::parse;
+use curtilage_syntax::{Parsed, parse, parse_again};
 use curtilage_text::{Decoded, FileId, LineIndex, decode};
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
@@ -35,6 +35,8 @@ struct Entry {
     text: Option<Text>,
     /// When the file on disk was last written, and its size, when it was first asked for.
     written: Option<(SystemTime, u64)>,
+    /// The last version that was parsed, from which this one was made by edits, until this one is.
+    before: Arc<Mutex<Option<Arc<Source>>>>,
     source: Slot<Source>,
     calendar: Slot<Calendar>,
 }
@@ -95,10 +97,13 @@ impl Loader {
         Arc::make_mut(&mut self.open).insert(path, entry);
     }
 
-    /// The same with a text whose lines are counted already.
+    /// The same with a text whose lines are counted already. When one stands there, the new one is
+    /// taken for an edit of it: only the items that differ are parsed.
     pub fn overlay_text(&mut self, path: PathBuf, text: Arc<String>, lines: Arc<LineIndex>) {
-        let entry = Entry::new(&self.numbers, Some(Text::Counted(text, lines)));
-        Arc::make_mut(&mut self.open).insert(path, entry);
+        let mut entry = Entry::new(&self.numbers, Some(Text::Counted(text, lines)));
+        let open = Arc::make_mut(&mut self.open);
+        entry.before = Arc::new(Mutex::new(open.get(&path).and_then(Entry::newest)));
+        open.insert(path, entry);
     }
 
     /// The file on disk counts again.
@@ -149,22 +154,25 @@ impl Loader {
     /// [`ReadProblem`]; it is remembered like a success.
     pub fn source(&self, path: &Path) -> Result<Arc<Source>, ReadProblem> {
         let entry = self.entry(path);
-        let parsed = || {
-            let Decoded { text, faults } = decode(entry.bytes(path)?);
+        let read = || {
+            let before = lock(&entry.before).take();
+            let (text, parsed) = match before.and_then(|before| entry.again(&before)) {
+                Some(again) => again,
+                None => {
+                    let Decoded { text, faults } = decode(entry.bytes(path)?);
+                    let parsed = parse(&text, &faults);
+                    (text, parsed)
+                }
+            };
             let lines = match &entry.text {
                 // Decoding a text moves no byte.
                 Some(Text::Counted(_, lines)) => LineIndex::clone(lines),
                 _ => LineIndex::new(&text),
             };
-            Ok(Arc::new(Source {
-                file: self.numbers.file(path),
-                path: self.shown(path),
-                lines,
-                parsed: parse(&text, &faults),
-                text,
-            }))
+            let (file, path) = (self.numbers.file(path), self.shown(path));
+            Ok(Arc::new(Source { file, path, lines, parsed, text }))
         };
-        entry.source.get_or_init(parsed).clone()
+        entry.source.get_or_init(read).clone()
     }
 
     /// The holidays in the file at a path; the inner error says what is wrong with the calendar.
@@ -215,7 +223,31 @@ impl Loader {
 impl Entry {
     fn new(numbers: &Numbers, text: Option<Text>) -> Self {
         let stamp = Stamp(numbers.stamps.fetch_add(1, Ordering::Relaxed));
-        Self { stamp, text, written: None, source: Slot::default(), calendar: Slot::default() }
+        Self {
+            stamp,
+            text,
+            written: None,
+            before: Arc::default(),
+            source: Slot::default(),
+            calendar: Slot::default(),
+        }
+    }
+
+    /// The newest version that is parsed: this one, or one before.
+    fn newest(&self) -> Option<Arc<Source>> {
+        let this = self.source.get().and_then(|read| read.as_ref().ok().cloned());
+        this.or_else(|| lock(&self.before).clone())
+    }
+
+    /// The text, parsed with the help of an earlier version, where that is possible.
+    fn again(&self, before: &Source) -> Option<(String, Parsed)> {
+        let Some(Text::Counted(text, _)) = &self.text else { return None };
+        // A byte order mark is not text; decoding takes it away.
+        if text.starts_with('\u{feff}') {
+            return None;
+        }
+        let parsed = parse_again(&before.text, &before.parsed, text)?;
+        Some((String::clone(text), parsed))
     }
 
     fn bytes(&self, path: &Path) -> Result<Vec<u8>, ReadProblem> {

@@ -1,5 +1,6 @@
 //! What can be wrong with a text, as data; the rules put it into words.
 
+use crate::tree::Shift;
 use curtilage_text::{Span, TextFaultKind};
 use curtilage_units::Dimension;
 
@@ -15,6 +16,32 @@ pub struct Fault {
 impl Fault {
     pub(crate) fn new(kind: FaultKind, span: Span) -> Self {
         Self { kind, span }
+    }
+}
+
+impl Shift for Fault {
+    fn shift(&mut self, by: u32) {
+        self.span.shift(by);
+        match &mut self.kind {
+            FaultKind::MissingBrace { ends: place } | FaultKind::SaidTwice { first: place, .. } => {
+                place.shift(by);
+            }
+            FaultKind::Text(_)
+            | FaultKind::StrayCharacter
+            | FaultKind::OpenText
+            | FaultKind::TooDeep
+            | FaultKind::StrayBrace
+            | FaultKind::StrayGroup
+            | FaultKind::Expected { .. }
+            | FaultKind::Surplus { .. }
+            | FaultKind::UnknownStatement { .. }
+            | FaultKind::Block { .. }
+            | FaultKind::WrongDimension { .. }
+            | FaultKind::NoUnit { .. }
+            | FaultKind::UnknownUnit { .. }
+            | FaultKind::TooMany { .. }
+            | FaultKind::BadValue { .. } => {}
+        }
     }
 }
 

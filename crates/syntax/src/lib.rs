@@ -4,6 +4,7 @@
 //! `grammar` (chumsky) finds statements, blocks and values; `tree` reads each statement by its
 //! form. Each step is bounded, so any bytes end.
 
+mod again;
 mod atom;
 mod fault;
 mod form;
@@ -17,6 +18,7 @@ mod straight;
 mod token;
 pub mod tree;
 
+pub use again::parse_again;
 pub use atom::{Atom, AtomKind, Block, Statement};
 pub use fault::{Fault, FaultKind};
 pub use form::{Vocabulary, vocabulary};

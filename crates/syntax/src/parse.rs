@@ -6,7 +6,7 @@ use crate::grammar::{self, Note, Range, RawAtom, RawBlock, RawKind, RawStatement
 use crate::layout::{Layout, Mark};
 use crate::straight;
 use crate::token::Tokens;
-use crate::tree::{self, File};
+use crate::tree::{self, File, Item};
 use chumsky::Parser;
 use chumsky::error::{EmptyErr, Rich, RichReason};
 use curtilage_text::{Span, TextFault};
@@ -21,7 +21,18 @@ pub struct Parsed {
     pub file: File,
     /// Everything that is wrong with the text, in order of place.
     pub faults: Vec<Fault>,
-    statements: OnceLock<Vec<Statement>>,
+    /// Where each statement of the file's top begins, and how many items stand before it.
+    pub(crate) heads: Vec<Head>,
+    /// Whether no mistake in its shape was found.
+    pub(crate) straight: bool,
+    pub(crate) statements: OnceLock<Vec<Statement>>,
+}
+
+/// A statement of the file's top.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Head {
+    pub(crate) start: u32,
+    pub(crate) before: u32,
 }
 
 impl Parsed {
@@ -40,18 +51,18 @@ impl Parsed {
 /// Parses `source`; `text_faults` are those that decoding its bytes gave.
 #[must_use]
 pub fn parse(source: &str, text_faults: &[TextFault]) -> Parsed {
-    let mut faults: Vec<Fault> = text_faults
-        .iter()
-        .map(|fault| Fault::new(FaultKind::Text(fault.kind), fault.span))
-        .collect();
     let tokens = Tokens::new(source);
-    let layout = Layout::new(source, &tokens, &mut faults);
-    let (file, statements) = straight_file(source, &layout, &mut faults).unwrap_or_else(|| {
-        let statements = by_the_grammar(&layout, &mut faults);
-        (tree::read(source, &statements, &mut faults), OnceLock::from(statements))
-    });
-    faults.sort_by_key(|fault| (fault.span.start, rank(&fault.kind), fault.span.end));
-    tell_once(source, &mut faults);
+    let mut read = Read { faults: of_text(text_faults), ..Read::default() };
+    let layout = Layout::new(source, &tokens, &mut read.faults);
+    let mut statements = OnceLock::new();
+    let straight = read.straight(source, &layout).is_some();
+    if !straight {
+        let list = by_the_grammar(&layout, &mut read.faults);
+        list.iter().for_each(|statement| read.statement(source, statement));
+        statements = OnceLock::from(list);
+    }
+    let Read { items, heads, mut faults } = read;
+    in_order(source, &mut faults);
     if let Some(first) = faults.get(MOST_FAULTS).map(|fault| fault.span) {
         let untold = faults.split_off(MOST_FAULTS);
         let broken = untold.iter().any(|fault| {
@@ -66,24 +77,45 @@ pub fn parse(source: &str, text_faults: &[TextFault]) -> Parsed {
         });
         faults.push(Fault::new(FaultKind::TooMany { left: untold.len(), broken }, first));
     }
-    Parsed { tokens, file, faults, statements }
+    Parsed { tokens, file: File { items }, faults, heads, straight, statements }
 }
 
-/// The items of a text without a mistake in its shape.
-fn straight_file(
-    source: &str,
-    layout: &Layout,
-    faults: &mut Vec<Fault>,
-) -> Option<(File, OnceLock<Vec<Statement>>)> {
-    let (mut items, before) = (Vec::new(), faults.len());
-    let read = straight::each(layout, |statement| {
-        items.extend(tree::item_of(source, statement, faults));
-    });
-    if read.is_none() {
-        faults.truncate(before);
-        return None;
+pub(crate) fn of_text(faults: &[TextFault]) -> Vec<Fault> {
+    faults.iter().map(|fault| Fault::new(FaultKind::Text(fault.kind), fault.span)).collect()
+}
+
+/// Sorts the faults of a text by place, and leaves out what tells nothing new.
+pub(crate) fn in_order(source: &str, faults: &mut Vec<Fault>) {
+    faults.sort_by_key(|fault| (fault.span.start, rank(&fault.kind), fault.span.end));
+    tell_once(source, faults);
+}
+
+/// What was read of a text so far.
+#[derive(Default)]
+pub(crate) struct Read {
+    pub(crate) items: Vec<Item>,
+    pub(crate) heads: Vec<Head>,
+    pub(crate) faults: Vec<Fault>,
+}
+
+impl Read {
+    fn statement(&mut self, source: &str, statement: &Statement) {
+        let before = u32::try_from(self.items.len()).unwrap_or(u32::MAX);
+        self.heads.push(Head { start: statement.span.start, before });
+        self.items.extend(tree::item_of(source, statement, &mut self.faults));
     }
-    Some((File { items }, OnceLock::new()))
+
+    /// Reads the items of a text without a mistake in its shape; of any other text nothing.
+    pub(crate) fn straight(&mut self, source: &str, layout: &Layout) -> Option<()> {
+        let before = self.faults.len();
+        let read = straight::each(layout, |statement| self.statement(source, statement));
+        if read.is_none() {
+            self.items.clear();
+            self.heads.clear();
+            self.faults.truncate(before);
+        }
+        read
+    }
 }
 
 /// What cannot be read is told once: not again as a word that makes no sense, nor as words that
@@ -114,7 +146,7 @@ fn tell_once(source: &str, faults: &mut Vec<Fault>) {
 }
 
 /// A file with more faults than this is no site file with mistakes, but something else.
-const MOST_FAULTS: usize = 500;
+pub(crate) const MOST_FAULTS: usize = 500;
 
 /// Raw text comes before tokens, and tokens before what they would mean.
 fn rank(kind: &FaultKind) -> u8 {

@@ -42,9 +42,7 @@ pub fn decode(bytes: Vec<u8>) -> Decoded {
     if text.starts_with('\u{feff}') {
         text.replace_range(..3, "   ");
     }
-    if text.bytes().any(|byte| byte == b'\r' || byte == 0xc2 || byte == 0xe2) {
-        find_odd_breaks(&text, &mut faults);
-    }
+    faults.extend(odd_breaks(&text));
     faults.sort_by_key(|fault| fault.span.start);
     Decoded { text, faults }
 }
@@ -67,7 +65,13 @@ fn replace_bad_bytes(bytes: &[u8], faults: &mut Vec<TextFault>) -> String {
     text
 }
 
-fn find_odd_breaks(text: &str, faults: &mut Vec<TextFault>) {
+/// The line breaks of a text that some programs see and others do not, in order of place.
+#[must_use]
+pub fn odd_breaks(text: &str) -> Vec<TextFault> {
+    let mut faults = Vec::new();
+    if !text.bytes().any(|byte| byte == b'\r' || byte == 0xc2 || byte == 0xe2) {
+        return faults;
+    }
     let bytes = text.as_bytes();
     for (at, character) in text.char_indices() {
         let kind = match character {
@@ -78,6 +82,7 @@ fn find_odd_breaks(text: &str, faults: &mut Vec<TextFault>) {
         let span = Span::new(offset(at), offset(at + character.len_utf8()));
         faults.push(TextFault { kind, span });
     }
+    faults
 }
 
 fn offset(at: usize) -> u32 {

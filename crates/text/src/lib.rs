@@ -7,7 +7,7 @@ mod decode;
 mod line_index;
 mod span;
 
-pub use decode::{Decoded, TextFault, TextFaultKind, decode};
+pub use decode::{Decoded, TextFault, TextFaultKind, decode, odd_breaks};
 pub use line_index::{LineIndex, Position};
 pub use span::{FileId, Place, Span};
 

@@ -414,12 +414,6 @@ impl Item {
     }
 }
 
-/// Reads every statement of a file as an item.
-pub(crate) fn read(source: &str, statements: &[Statement], faults: &mut Vec<Fault>) -> File {
-    let items = statements.iter().filter_map(|statement| item_of(source, statement, faults));
-    File { items: items.collect() }
-}
-
 /// Reads a statement of the top of a file.
 pub(crate) fn item_of(
     source: &str,

@@ -15,6 +15,7 @@ pub mod rehearsal;
 pub mod relay;
 pub mod response;
 pub mod schedule;
+mod shift;
 pub mod site;
 pub mod supply;
 mod value;
@@ -22,7 +23,8 @@ pub mod wiring;
 pub mod zone;
 
 pub use item::{File, Import, Item};
-pub(crate) use item::{ITEM_WORDS, item_of, read};
+pub(crate) use item::{ITEM_WORDS, item_of};
+pub(crate) use shift::Shift;
 pub use value::{
     Clock, CurrentKind, Date, DateSpan, Days, Interval, MonthDay, Name, Path, Spanned,
 };
