@@ -58,7 +58,8 @@ pub struct Inlay {
 #[must_use]
 pub fn inlays(view: View<'_, '_, '_>, range: Span) -> Vec<Inlay> {
     let Some(source) = view.source() else { return Vec::new() };
-    let mut list = List { view, out: Vec::new() };
+    let from = source.statement_before(range.start).map_or(0, |item| item.span.start);
+    let mut list = List { view, names: Span::new(from.min(range.end), range.end), out: Vec::new() };
     list.schedules();
     // Only the root file has things, and a used file none of which a figure is known.
     if view.file == view.model().root_file() {
@@ -77,6 +78,8 @@ pub fn inlays(view: View<'_, '_, '_>, range: Span) -> Vec<Inlay> {
 
 struct List<'v, 'm, 'a> {
     view: View<'v, 'm, 'a>,
+    /// Where the names stand of the things that can have a line in the range.
+    names: Span,
     out: Vec<Inlay>,
 }
 
@@ -87,9 +90,14 @@ impl List<'_, '_, '_> {
         }
     }
 
+    /// Whether lines of the thing of a name can be in the range.
+    fn asks_for(&self, name: Place) -> bool {
+        self.names.touches(name.span.start)
+    }
+
     /// The end of the line with a word in the block of the thing whose name stands at a place.
     fn line(&self, name: Place, word: &str) -> Option<u32> {
-        let source = self.view.source()?;
+        let source = self.view.source().filter(|_| self.asks_for(name))?;
         let item = item_at(source, name.span)?;
         let lines = item.block.iter().flat_map(|block| &block.statements);
         let mut lines = lines.filter(|line| crate::line::first_word(source, line) == word);
@@ -99,7 +107,8 @@ impl List<'_, '_, '_> {
     fn schedules(&mut self) {
         let facts = self.view.facts;
         for (id, schedule) in facts.model.schedules_by_id() {
-            if schedule.file != self.view.file || matches!(schedule.body, ScheduleBody::Unknown) {
+            let here = schedule.file == self.view.file && self.asks_for(schedule.name.at);
+            if !here || matches!(schedule.body, ScheduleBody::Unknown) {
                 continue;
             }
             let hours = week(facts, ScheduleRef::Of(id));
@@ -112,6 +121,9 @@ impl List<'_, '_, '_> {
     fn zones(&mut self) {
         let facts = self.view.facts;
         for (id, zone) in facts.model.zones_by_id() {
+            if !self.asks_for(zone.name.at) {
+                continue;
+            }
             let name = zone.name.text;
             if let (Some((armed, _)), Some(at)) = (zone.armed, self.line(zone.name.at, "armed")) {
                 let about = format!("the hours for which `{name}` is armed in an ordinary week");
@@ -163,6 +175,9 @@ impl List<'_, '_, '_> {
     fn supplies(&mut self) {
         let facts = self.view.facts;
         for (id, supply) in facts.model.supplies_by_id() {
+            if !self.asks_for(supply.name.at) {
+                continue;
+            }
             let load = figures::supply_load(facts, id);
             let about = "all that can be on together at the lowest voltage, and the rated current";
             self.push(supply.tree.line.end, InlayKind::Load, load, about);

@@ -98,13 +98,9 @@ impl<'a> Cursor<'a> {
             return None;
         }
         let typed = typed(&source.text, offset);
-        let items = source.statements();
-        // The last item that starts at or before the cursor is the one it can be in.
-        let after = items.partition_point(|item| item.span.start <= offset);
         let mut cursor = Self { block: "a file", item: None, line: None, typed };
-        let Some(item) = after.checked_sub(1).and_then(|index| items.get(index)) else {
-            return Some(cursor);
-        };
+        // The last item that starts at or before the cursor is the one it can be in.
+        let Some(item) = source.statement_before(offset) else { return Some(cursor) };
         let open = item.block.as_ref().filter(|block| {
             let closed = block.span.of(&source.text).ends_with('}');
             offset > block.span.start && (offset < block.span.end || !closed)

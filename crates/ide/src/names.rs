@@ -202,7 +202,5 @@ fn part_kind(block: &str) -> Option<Kind> {
 
 /// The item of a file whose name stands at a place.
 pub(crate) fn item_at(source: &Source, name: Span) -> Option<&Statement> {
-    let items = source.statements();
-    let after = items.partition_point(|item| item.span.start <= name.start);
-    after.checked_sub(1).and_then(|index| items.get(index))
+    source.statement_before(name.start)
 }

@@ -17,12 +17,14 @@ use curtilage_text::{Place, Span};
 /// [`Model::faults`].
 #[must_use]
 pub fn build(scope: &Scope) -> Model<'_> {
+    let of_root = scope.files.first().map_or(0, |root| root.parsed.file.items.len());
+    let of_used = scope.files.iter().skip(1).map(|used| used.parsed.file.items.len()).sum();
     let mut builder = Builder {
         model: Model { sources: &scope.files, ..Model::default() },
         scope,
-        parts: Names::default(),
+        parts: Names::for_about(of_used),
         schedules: Names::default(),
-        things: Names::default(),
+        things: Names::for_about(of_root),
         faults: scope.faults.clone(),
         first_without_site: None,
     };

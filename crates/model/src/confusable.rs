@@ -3,6 +3,7 @@
 
 use crate::{Fault, FaultKind, Named, Source};
 use curtilage_text::{Place, Span};
+use foldhash::fast::RandomState;
 use std::borrow::Cow;
 use std::collections::HashMap;
 use unicode_normalization::UnicodeNormalization;
@@ -11,10 +12,15 @@ use unicode_security::MixedScript;
 /// The names of a scope by what they look like.
 #[derive(Debug, Default)]
 pub(crate) struct Looks<'a> {
-    by_look: HashMap<Cow<'a, str>, Named<'a>>,
+    by_look: HashMap<Cow<'a, str>, Named<'a>, RandomState>,
 }
 
 impl<'a> Looks<'a> {
+    /// No names, with room for so many.
+    pub(crate) fn for_about(count: usize) -> Self {
+        Self { by_look: HashMap::with_capacity_and_hasher(count, RandomState::default()) }
+    }
+
     /// Adds a name; tells when it cannot be told apart from one that is there, or is not sound in
     /// itself.
     pub(crate) fn add(&mut self, name: Named<'a>) -> Option<Fault> {

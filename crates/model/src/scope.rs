@@ -4,6 +4,7 @@ use crate::confusable::Looks;
 use crate::{Fault, FaultKind, Kind, Named};
 use curtilage_syntax::nearest;
 use curtilage_text::{FileId, Place};
+use foldhash::fast::RandomState;
 use std::cell::Cell;
 use std::collections::HashMap;
 
@@ -20,11 +21,19 @@ pub(crate) struct Entry {
 /// The names of one scope.
 #[derive(Debug, Default)]
 pub(crate) struct Names<'a> {
-    entries: HashMap<&'a str, Entry>,
+    entries: HashMap<&'a str, Entry, RandomState>,
     looks: Looks<'a>,
 }
 
 impl<'a> Names<'a> {
+    /// No names, with room for so many.
+    pub(crate) fn for_about(count: usize) -> Self {
+        Self {
+            entries: HashMap::with_capacity_and_hasher(count, RandomState::default()),
+            looks: Looks::for_about(count),
+        }
+    }
+
     /// Declares a name. A second thing of that name, and a name that looks like another, are told
     /// when the later one stands in the root file. Returns whether the name is new.
     pub(crate) fn declare(

@@ -35,6 +35,12 @@ impl Source {
         span.of(&self.text)
     }
 
+    /// The last statement of the file's top that begins at an offset or before it.
+    #[must_use]
+    pub fn statement_before(&self, offset: u32) -> Option<&Statement> {
+        self.parsed.statement_before(&self.text, offset)
+    }
+
     /// The inside of a text in quotes.
     #[must_use]
     pub fn quoted(&self, span: Span) -> &str {

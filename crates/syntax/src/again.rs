@@ -50,6 +50,7 @@ pub fn parse_again(before: &str, parsed: &Parsed, source: &str) -> Option<Parsed
         heads,
         straight: true,
         statements: OnceLock::new(),
+        single: OnceLock::new(),
     })
 }
 

@@ -1,5 +1,6 @@
 //! The untyped tree: statements of atoms. The formatter works on it, and each form reads it.
 
+use crate::tree::Shift;
 use curtilage_text::Span;
 
 /// What an atom is.
@@ -66,4 +67,30 @@ pub struct Block {
     pub statements: Vec<Statement>,
     /// From `{` to `}`.
     pub span: Span,
+}
+
+impl Shift for Atom {
+    fn shift(&mut self, by: u32) {
+        self.span.shift(by);
+        match &mut self.kind {
+            AtomKind::Quantity { tolerance } => tolerance.shift(by),
+            AtomKind::Group(inner) => inner.shift(by),
+            _ => {}
+        }
+    }
+}
+
+impl Shift for Statement {
+    fn shift(&mut self, by: u32) {
+        self.atoms.shift(by);
+        self.block.shift(by);
+        self.span.shift(by);
+    }
+}
+
+impl Shift for Block {
+    fn shift(&mut self, by: u32) {
+        self.statements.shift(by);
+        self.span.shift(by);
+    }
 }

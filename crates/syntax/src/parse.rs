@@ -6,7 +6,7 @@ use crate::grammar::{self, Note, Range, RawAtom, RawBlock, RawKind, RawStatement
 use crate::layout::{Layout, Mark};
 use crate::straight;
 use crate::token::Tokens;
-use crate::tree::{self, File, Item};
+use crate::tree::{self, File, Item, Shift};
 use chumsky::Parser;
 use chumsky::error::{EmptyErr, Rich, RichReason};
 use curtilage_text::{Span, TextFault};
@@ -26,6 +26,8 @@ pub struct Parsed {
     /// Whether no mistake in its shape was found.
     pub(crate) straight: bool,
     pub(crate) statements: OnceLock<Vec<Statement>>,
+    /// Single statements that were asked for, by head.
+    pub(crate) single: OnceLock<Vec<OnceLock<Statement>>>,
 }
 
 /// A statement of the file's top.
@@ -45,6 +47,30 @@ impl Parsed {
             let layout = Layout::new(source, &self.tokens, faults);
             straight::statements(&layout).unwrap_or_else(|| by_the_grammar(&layout, faults))
         })
+    }
+
+    /// The last statement of the file's top that begins at an offset or before it, read for itself
+    /// where that can be.
+    #[must_use]
+    pub fn statement_before(&self, source: &str, offset: u32) -> Option<&Statement> {
+        if !self.straight || self.statements.get().is_some() {
+            let all = self.statements(source);
+            let after = all.partition_point(|statement| statement.span.start <= offset);
+            return all.get(after.checked_sub(1)?);
+        }
+        let index = self.heads.partition_point(|head| head.start <= offset).checked_sub(1)?;
+        let single = self.single.get_or_init(|| vec![OnceLock::new(); self.heads.len()]);
+        let slot = single.get(index)?;
+        if slot.get().is_none() {
+            let start = self.heads.get(index)?.start;
+            let end = self.heads.get(index + 1).map_or(self.tokens.length(), |head| head.start);
+            let text = Span::new(start, end).of(source);
+            let layout = Layout::new(text, &Tokens::new(text), &mut Vec::new());
+            let mut statement = straight::statements(&layout)?.into_iter().next()?;
+            statement.shift(start);
+            return Some(slot.get_or_init(|| statement));
+        }
+        slot.get()
     }
 }
 
@@ -77,7 +103,8 @@ pub fn parse(source: &str, text_faults: &[TextFault]) -> Parsed {
         });
         faults.push(Fault::new(FaultKind::TooMany { left: untold.len(), broken }, first));
     }
-    Parsed { tokens, file: File { items }, faults, heads, straight, statements }
+    let (file, single) = (File { items }, OnceLock::new());
+    Parsed { tokens, file, faults, heads, straight, statements, single }
 }
 
 pub(crate) fn of_text(faults: &[TextFault]) -> Vec<Fault> {

@@ -4,6 +4,7 @@ use super::List;
 use crate::form::{Form, Node, Slot, meaning_of};
 use curtilage_model::{Kind, TerminalKind};
 use curtilage_units::Dimension;
+use std::collections::HashMap;
 
 /// A text with tab stops.
 #[derive(Default)]
@@ -43,8 +44,9 @@ impl Snippet {
 
 /// The name that stands most often in a list; of two the first.
 fn most_used<'a>(used: &[&'a str]) -> Option<&'a str> {
-    let count = |name: &str| used.iter().filter(|other| **other == name).count();
-    used.iter().rev().max_by_key(|name| count(name)).copied()
+    let mut counts: HashMap<&str, usize> = HashMap::new();
+    used.iter().for_each(|name| *counts.entry(name).or_default() += 1);
+    used.iter().rev().max_by_key(|name| counts.get(*name)).copied()
 }
 
 /// Whether a statement is seldom written without what it may leave out.
