@@ -14,9 +14,9 @@ pub(crate) fn same(source: &str, before: &Parsed, text: &str, after: &Parsed) ->
 
 /// All tokens with their texts.
 fn tokens<'a>(source: &'a str, parsed: &'a Parsed) -> impl Iterator<Item = (Kind, &'a str)> {
-    (0u32..)
-        .zip(parsed.tokens.list())
-        .map(|(index, token)| (token.kind, parsed.tokens.span(index).of(source)))
+    let tokens = parsed.tokens(source);
+    let all = (0u32..).zip(tokens.list());
+    all.map(|(index, token)| (token.kind, tokens.span(index).of(source)))
 }
 
 fn words<'a>(source: &'a str, parsed: &'a Parsed) -> impl Iterator<Item = (Kind, &'a str)> {

@@ -8,7 +8,7 @@ use curtilage_syntax::{Block, Kind, Parsed, Statement};
 pub(crate) fn print(source: &str, parsed: &Parsed) -> String {
     let mut printer = Printer {
         source,
-        cursor: Cursor::new(source, &parsed.tokens),
+        cursor: Cursor::new(source, parsed.tokens(source)),
         out: String::with_capacity(source.len() + source.len() / 8),
         level: 0,
     };

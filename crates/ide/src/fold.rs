@@ -54,7 +54,7 @@ pub fn folds(view: View<'_, '_, '_>) -> Vec<Fold> {
 }
 
 fn comments(source: &Source, out: &mut Vec<Fold>) {
-    let tokens = &source.parsed.tokens;
+    let tokens = source.tokens();
     let mut run: Option<Span> = None;
     let mut count = 0;
     let mut close = |run: &mut Option<Span>, count: &mut u32| {
@@ -156,8 +156,7 @@ pub fn selections(view: View<'_, '_, '_>, offset: u32) -> Vec<Span> {
         nest.into_iter().rev().for_each(&mut add);
         add(line.statement.line());
     }
-    if let Some((_, Lexed::Comment, span)) = crate::view::token_at(source, offset.saturating_sub(1))
-    {
+    if let Some((Lexed::Comment, span)) = crate::view::token_at(source, offset.saturating_sub(1)) {
         add(span);
     }
     let items = source.statements();

@@ -55,7 +55,7 @@ pub fn format_on_type(view: View<'_, '_, '_>, offset: u32, typed: char) -> Vec<E
 }
 
 fn edits(view: View<'_, '_, '_>, source: &Source, new: &str) -> Vec<Edit> {
-    let old = gaps(&source.text, &source.parsed.tokens);
+    let old = gaps(&source.text, source.tokens());
     let tokens = Tokens::new(new);
     let wanted = gaps(new, &tokens);
     if old.len() != wanted.len() || source.text.starts_with('\u{feff}') {

@@ -148,7 +148,7 @@ fn plain(span: Span, kind: TokenKind) -> Token {
 
 /// What the lexer alone tells.
 fn lexed(source: &Source, inside: &impl Fn(Span) -> bool, out: &mut Vec<Token>) {
-    let tokens = &source.parsed.tokens;
+    let tokens = source.tokens();
     let mut after_number = false;
     for (index, token) in (0u32..).zip(tokens.list()) {
         let span = tokens.span(index);

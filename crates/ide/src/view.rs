@@ -2,7 +2,7 @@
 
 use curtilage_facts::Facts;
 use curtilage_model::{Model, Source};
-use curtilage_syntax::Kind as TokenKind;
+use curtilage_syntax::{Kind as TokenKind, Tokens};
 use curtilage_text::{FileId, Place, Span};
 
 /// A file and the facts of the root file in whose scope it is seen.
@@ -58,18 +58,23 @@ pub(crate) fn boundary(text: &str, offset: u32) -> u32 {
     u32::try_from(at).unwrap_or(u32::MAX)
 }
 
-/// The index of the token that holds a byte; at the end of the text that of the last one.
-pub(crate) fn token_at(source: &Source, offset: u32) -> Option<(u32, TokenKind, Span)> {
-    let tokens = &source.parsed.tokens;
-    let after = tokens.list().partition_point(|token| token.start <= offset);
+/// The token that holds a byte. No token but a line end leaves its line, so the line is enough.
+pub(crate) fn token_at(source: &Source, offset: u32) -> Option<(TokenKind, Span)> {
+    let line = line_span(&source.text, offset);
+    if offset >= line.end {
+        return None;
+    }
+    let tokens = Tokens::new(line.of(&source.text));
+    let after = tokens.list().partition_point(|token| line.start + token.start <= offset);
     let index = u32::try_from(after.checked_sub(1)?).ok()?;
-    Some((index, tokens.kind(index)?, tokens.span(index)))
+    let span = tokens.span(index);
+    Some((tokens.kind(index)?, Span::new(line.start + span.start, line.start + span.end)))
 }
 
 /// Whether an offset lies in a comment: behind its `#`, or at its end.
 pub(crate) fn in_comment(source: &Source, offset: u32) -> bool {
     let before = offset.checked_sub(1).and_then(|before| token_at(source, before));
-    before.is_some_and(|(_, kind, _)| kind == TokenKind::Comment)
+    before.is_some_and(|(kind, _)| kind == TokenKind::Comment)
 }
 
 /// The span of the line in which an offset lies, without its end.

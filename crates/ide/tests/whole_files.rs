@@ -91,7 +91,7 @@ fn every_word_of_the_examples_has_a_colour() {
             let view = View::root(facts);
             let source = view.source().unwrap();
             let coloured = ide::tokens(view, None);
-            for (index, token) in (0u32..).zip(source.parsed.tokens.list()) {
+            for (index, token) in (0u32..).zip(source.tokens().list()) {
                 let plain = matches!(
                     token.kind,
                     Kind::Space
@@ -103,7 +103,7 @@ fn every_word_of_the_examples_has_a_colour() {
                         | Kind::GroupClose
                         | Kind::PlusMinus
                 );
-                let span = source.parsed.tokens.span(index);
+                let span = source.tokens().span(index);
                 let has = coloured
                     .iter()
                     .any(|token| token.span.start <= span.start && span.start < token.span.end);

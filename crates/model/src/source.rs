@@ -1,7 +1,7 @@
 //! The texts from which a model is built.
 
 use curtilage_syntax::tree::DateSpan;
-use curtilage_syntax::{Parsed, Statement};
+use curtilage_syntax::{Parsed, Statement, Tokens};
 use curtilage_text::{FileId, LineIndex, Place, Span};
 use std::sync::Arc;
 
@@ -23,6 +23,12 @@ pub struct Source {
 }
 
 impl Source {
+    /// Every token, trivia included.
+    #[must_use]
+    pub fn tokens(&self) -> &Tokens {
+        self.parsed.tokens(&self.text)
+    }
+
     /// The untyped statements.
     #[must_use]
     pub fn statements(&self) -> &[Statement] {

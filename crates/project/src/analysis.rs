@@ -124,10 +124,10 @@ impl Analysis {
     #[must_use]
     pub fn findings_soon(&self) -> &[Diagnostic] {
         self.findings.get_or_init(|| {
-            let tokens = self.files().first().map_or(0, |root| root.parsed.tokens.list().len());
+            let length = self.files().first().map_or(0, |root| root.text.len());
             let facts = self.facts();
             let threads = std::thread::available_parallelism().map_or(1, usize::from);
-            if tokens < WORTH_A_THREAD || threads < 2 {
+            if length < WORTH_A_THREAD || threads < 2 {
                 return curtilage_rules::check(facts);
             }
             side_by_side(facts)
@@ -153,8 +153,8 @@ pub fn still(needs: &[Need], loader: &Loader) -> bool {
     needs.iter().all(|need| loader.stamp(&need.path) == need.stamp)
 }
 
-/// A file with fewer tokens is checked before a second thread has begun.
-const WORTH_A_THREAD: usize = 2_000;
+/// A file of fewer bytes is checked before a second thread has begun.
+const WORTH_A_THREAD: usize = 20_000;
 
 /// Runs the rules on two threads. The order of the findings does not depend on which runs what.
 fn side_by_side(facts: &Facts<'_, '_>) -> Vec<Diagnostic> {

@@ -7,11 +7,10 @@
 
 use crate::fault::{Fault, FaultKind};
 use crate::layout::{Layout, Mark};
-use crate::parse::{Head, MOST_FAULTS, Parsed, Read, in_order, of_text};
+use crate::parse::{Again, Head, MOST_FAULTS, Parsed, Read, in_order, of_text};
 use crate::token::Tokens;
 use crate::tree::{File, Item, Shift};
 use curtilage_text::{TextFaultKind, odd_breaks};
-use std::sync::OnceLock;
 
 /// Parses `source`, of which `before` is an earlier version, parsed. It gives what [`crate::parse`]
 /// would for a text that was decoded already, or nothing where it would have to read all of it.
@@ -25,9 +24,8 @@ pub fn parse_again(before: &str, parsed: &Parsed, source: &str) -> Option<Parsed
     }
     let cut = Cut::new(before, &parsed.heads, source)?;
     let text = source.get(cut.start..cut.end)?;
-    let tokens = Tokens::new(text);
     let mut read = Read { faults: of_text(&odd_breaks(text)), ..Read::default() };
-    let layout = Layout::new(text, &tokens, &mut read.faults);
+    let layout = Layout::new(text, &Tokens::new(text), &mut read.faults);
     // A comma at the end goes on with what follows.
     let ends = layout.marks.iter().rev().find(|mark| **mark != Mark::LineEnd);
     if !cut.to_the_end && ends == Some(&Mark::Comma) {
@@ -43,15 +41,7 @@ pub fn parse_again(before: &str, parsed: &Parsed, source: &str) -> Option<Parsed
         return None;
     }
     let (heads, items) = cut.items(&parsed.heads, &parsed.file.items, read.heads, read.items);
-    Some(Parsed {
-        tokens: parsed.tokens.splice(cut.start, cut.end_before, &tokens, cut.moved, source.len()),
-        file: File { items },
-        faults,
-        heads,
-        straight: true,
-        statements: OnceLock::new(),
-        single: OnceLock::new(),
-    })
+    Some(Parsed { file: File { items }, faults, heads, straight: true, again: Again::default() })
 }
 
 /// What has to be read.

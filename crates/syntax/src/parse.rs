@@ -15,8 +15,6 @@ use std::sync::OnceLock;
 /// A parsed text.
 #[derive(Clone, Debug)]
 pub struct Parsed {
-    /// Every token, trivia included.
-    pub tokens: Tokens,
     /// The typed items.
     pub file: File,
     /// Everything that is wrong with the text, in order of place.
@@ -25,9 +23,17 @@ pub struct Parsed {
     pub(crate) heads: Vec<Head>,
     /// Whether no mistake in its shape was found.
     pub(crate) straight: bool,
-    pub(crate) statements: OnceLock<Vec<Statement>>,
-    /// Single statements that were asked for, by head.
-    pub(crate) single: OnceLock<Vec<OnceLock<Statement>>>,
+    /// What can be read again when somebody asks for it.
+    pub(crate) again: Again,
+}
+
+/// What checking a site has no need of: it is read again when it is first asked for.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Again {
+    tokens: OnceLock<Tokens>,
+    statements: OnceLock<Vec<Statement>>,
+    /// Single statements, by head.
+    single: OnceLock<Vec<OnceLock<Statement>>>,
 }
 
 /// A statement of the file's top.
@@ -38,13 +44,18 @@ pub(crate) struct Head {
 }
 
 impl Parsed {
-    /// The untyped statements of the text that was parsed, read again when they are first asked for:
-    /// checking a site needs the typed items alone.
+    /// Every token of the text that was parsed, trivia included.
+    #[must_use]
+    pub fn tokens(&self, source: &str) -> &Tokens {
+        self.again.tokens.get_or_init(|| Tokens::new(source))
+    }
+
+    /// The untyped statements of the text that was parsed.
     #[must_use]
     pub fn statements(&self, source: &str) -> &[Statement] {
-        self.statements.get_or_init(|| {
+        self.again.statements.get_or_init(|| {
             let faults = &mut Vec::new();
-            let layout = Layout::new(source, &self.tokens, faults);
+            let layout = Layout::new(source, self.tokens(source), faults);
             straight::statements(&layout).unwrap_or_else(|| by_the_grammar(&layout, faults))
         })
     }
@@ -53,18 +64,18 @@ impl Parsed {
     /// where that can be.
     #[must_use]
     pub fn statement_before(&self, source: &str, offset: u32) -> Option<&Statement> {
-        if !self.straight || self.statements.get().is_some() {
+        if !self.straight || self.again.statements.get().is_some() {
             let all = self.statements(source);
             let after = all.partition_point(|statement| statement.span.start <= offset);
             return all.get(after.checked_sub(1)?);
         }
         let index = self.heads.partition_point(|head| head.start <= offset).checked_sub(1)?;
-        let single = self.single.get_or_init(|| vec![OnceLock::new(); self.heads.len()]);
+        let single = self.again.single.get_or_init(|| vec![OnceLock::new(); self.heads.len()]);
         let slot = single.get(index)?;
         if slot.get().is_none() {
             let start = self.heads.get(index)?.start;
-            let end = self.heads.get(index + 1).map_or(self.tokens.length(), |head| head.start);
-            let text = Span::new(start, end).of(source);
+            let end = self.heads.get(index + 1).map_or(source.len(), |head| head.start as usize);
+            let text = source.get(start as usize..end)?;
             let layout = Layout::new(text, &Tokens::new(text), &mut Vec::new());
             let mut statement = straight::statements(&layout)?.into_iter().next()?;
             statement.shift(start);
@@ -80,12 +91,12 @@ pub fn parse(source: &str, text_faults: &[TextFault]) -> Parsed {
     let tokens = Tokens::new(source);
     let mut read = Read { faults: of_text(text_faults), ..Read::default() };
     let layout = Layout::new(source, &tokens, &mut read.faults);
-    let mut statements = OnceLock::new();
+    let again = Again::default();
     let straight = read.straight(source, &layout).is_some();
     if !straight {
         let list = by_the_grammar(&layout, &mut read.faults);
         list.iter().for_each(|statement| read.statement(source, statement));
-        statements = OnceLock::from(list);
+        let _ = again.statements.set(list);
     }
     let Read { items, heads, mut faults } = read;
     in_order(source, &mut faults);
@@ -103,8 +114,7 @@ pub fn parse(source: &str, text_faults: &[TextFault]) -> Parsed {
         });
         faults.push(Fault::new(FaultKind::TooMany { left: untold.len(), broken }, first));
     }
-    let (file, single) = (File { items }, OnceLock::new());
-    Parsed { tokens, file, faults, heads, straight, statements, single }
+    Parsed { file: File { items }, faults, heads, straight, again }
 }
 
 pub(crate) fn of_text(faults: &[TextFault]) -> Vec<Fault> {

@@ -110,28 +110,6 @@ impl Tokens {
         Self { list, length: u32::try_from(source.len()).unwrap_or(u32::MAX) }
     }
 
-    /// These tokens with those from `start` to before `end` replaced by `new`, and those behind moved,
-    /// in a text of so many bytes.
-    pub(crate) fn splice(
-        &self,
-        start: usize,
-        end: usize,
-        new: &Self,
-        moved: u32,
-        length: usize,
-    ) -> Self {
-        let from = |offset: usize| self.list.partition_point(|one| (one.start as usize) < offset);
-        let by = u32::try_from(start).unwrap_or(u32::MAX);
-        let mut list = Vec::with_capacity(self.list.len() + new.list.len());
-        list.extend_from_slice(self.list.get(..from(start)).unwrap_or_default());
-        let moved_by =
-            |by: u32| move |one: &Token| Token { start: one.start.wrapping_add(by), ..*one };
-        list.extend(new.list.iter().map(moved_by(by)));
-        let tail = self.list.get(from(end)..).unwrap_or_default();
-        list.extend(tail.iter().map(moved_by(moved)));
-        Self { list, length: u32::try_from(length).unwrap_or(u32::MAX) }
-    }
-
     /// The tokens.
     #[must_use]
     pub fn list(&self) -> &[Token] {

@@ -82,6 +82,7 @@ fn follow(mut text: String, edits: &[(usize, usize, usize)]) -> usize {
         let now = fresh(&text);
         if let Some(again) = parse_again(&before, &parsed, &text) {
             assert_eq!(format!("{again:?}"), format!("{now:?}"), "from {before:?}\nto {text:?}");
+            assert_eq!(again.tokens(&text), now.tokens(&text));
             let at = u32::try_from(*at % (text.len() + 1)).unwrap();
             let one = again.statement_before(&text, at).cloned();
             assert_eq!(again.statements(&text), now.statements(&text));

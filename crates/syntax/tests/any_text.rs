@@ -97,10 +97,10 @@ fn holds(bytes: Vec<u8>) {
     let length = u32::try_from(bytes.len()).unwrap();
     let decoded = decode(bytes);
     let parsed = parse(&decoded.text, &decoded.faults);
-    let tokens = parsed.tokens.list();
+    let tokens = parsed.tokens(&decoded.text);
     let whole: String = (0u32..)
-        .zip(tokens)
-        .map(|(index, _)| parsed.tokens.span(index).of(&decoded.text))
+        .zip(tokens.list())
+        .map(|(index, _)| tokens.span(index).of(&decoded.text))
         .collect();
     assert_eq!(whole, decoded.text, "the tokens are the text");
     for fault in &parsed.faults {

@@ -126,8 +126,8 @@ pub fn complete(view: View<'_, '_, '_>, offset: u32) -> Vec<Completion> {
 fn in_text(source: &Source, offset: u32) -> bool {
     let Some(before) = offset.checked_sub(1) else { return false };
     match token_at(source, before) {
-        Some((_, TokenKind::Text, span)) => offset < span.end,
-        Some((_, TokenKind::OpenText, _)) => true,
+        Some((TokenKind::Text, span)) => offset < span.end,
+        Some((TokenKind::OpenText, _)) => true,
         _ => false,
     }
 }

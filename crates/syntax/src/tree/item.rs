@@ -10,6 +10,7 @@ use crate::form::{finish, same};
 use crate::nearest::nearest;
 use crate::phrase::Phrase;
 use curtilage_text::Span;
+use std::sync::Arc;
 
 /// `use "parts/general.site"`.
 #[derive(Clone, Copy, Debug)]
@@ -33,37 +34,37 @@ pub enum Item {
     /// `use`
     Import(Import),
     /// `site`
-    Site(Box<site::Site>),
+    Site(Arc<site::Site>),
     /// `schedule`
-    Schedule(schedule::Schedule),
+    Schedule(Arc<schedule::Schedule>),
     /// `part`
-    Part(part::Part),
+    Part(Arc<part::Part>),
     /// `supply`
-    Supply(supply::Supply),
+    Supply(Arc<supply::Supply>),
     /// `controller`
-    Controller(controller::Controller),
+    Controller(Arc<controller::Controller>),
     /// `relay`
-    Relay(relay::Relay),
+    Relay(Arc<relay::Relay>),
     /// `cable`
-    Cable(cable::Cable),
+    Cable(Arc<cable::Cable>),
     /// `zone`
-    Zone(Box<zone::Zone>),
+    Zone(Arc<zone::Zone>),
     /// `output`
-    Output(output::Output),
+    Output(Arc<output::Output>),
     /// `camera`
-    Camera(camera::Camera),
+    Camera(Arc<camera::Camera>),
     /// `recording`
-    Recording(recording::Recording),
+    Recording(Arc<recording::Recording>),
     /// `response`
-    Response(response::Response),
+    Response(Arc<response::Response>),
     /// `rehearsal`
-    Rehearsal(rehearsal::Rehearsal),
+    Rehearsal(Arc<rehearsal::Rehearsal>),
     /// `measured`
-    Measured(measured::Measured),
+    Measured(Arc<measured::Measured>),
     /// `policy`
-    Policy(Box<policy::Policy>),
+    Policy(Arc<policy::Policy>),
     /// `allow`
-    Allow(allow::Allow),
+    Allow(Arc<allow::Allow>),
 }
 
 /// How an item begins.
@@ -95,7 +96,7 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
     item("site", false, "NAME [\"TITLE\"] { ... }", "the place as a whole", |p| {
         let name = p.name("the name of the site")?;
         let title = p.perhaps_quoted();
-        Some(Item::Site(Box::new(site::Site {
+        Some(Item::Site(Arc::new(site::Site {
             name,
             title,
             line: p.line(),
@@ -121,7 +122,7 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
             } else {
                 schedule::Body::Written(schedule::Written::default())
             };
-            Some(Item::Schedule(schedule::Schedule { name, title, line: p.line(), body }))
+            Some(Item::Schedule(Arc::new(schedule::Schedule { name, title, line: p.line(), body })))
         },
     ),
     item("part", false, "NAME [\"TITLE\"] is KIND { ... }", "what a data sheet gives", |p| {
@@ -130,12 +131,19 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
         p.need("is")?;
         let kind = p.one_of(part::KINDS)?;
         let line = p.line();
-        Some(Item::Part(part::Part { name, title, line, body: kind.value.empty() }))
+        Some(Item::Part(Arc::new(part::Part { name, title, line, body: kind.value.empty() })))
     }),
     item("supply", false, "NAME [\"TITLE\"] is PART [{ ... }]", "a source of current", |p| {
         let (name, title, part) = named(p, "supply")?;
         let line = p.line();
-        Some(Item::Supply(supply::Supply { name, title, line, part, battery: None, fuse: None }))
+        Some(Item::Supply(Arc::new(supply::Supply {
+            name,
+            title,
+            line,
+            part,
+            battery: None,
+            fuse: None,
+        })))
     }),
     item(
         "controller",
@@ -145,14 +153,14 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
         |p| {
             let (name, title, part) = named(p, "controller")?;
             let line = p.line();
-            Some(Item::Controller(controller::Controller {
+            Some(Item::Controller(Arc::new(controller::Controller {
                 name,
                 title,
                 line,
                 part,
                 fed: None,
                 fuse: None,
-            }))
+            })))
         },
     ),
     item(
@@ -163,7 +171,7 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
         |p| {
             let (name, title, part) = named(p, "relay")?;
             let line = p.line();
-            Some(Item::Relay(relay::Relay {
+            Some(Item::Relay(Arc::new(relay::Relay {
                 name,
                 title,
                 line,
@@ -171,14 +179,23 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
                 through: None,
                 fed: None,
                 fuse: None,
-            }))
+            })))
         },
     ),
     item("cable", false, "NAME [\"TITLE\"] is PART { ... }", "a cable with taps", |p| {
         let (name, title, part) = named(p, "cable")?;
         let line = p.line();
         let (from, taps, cores, fuse) = (None, Vec::new(), None, None);
-        Some(Item::Cable(cable::Cable { name, title, line, part, from, taps, cores, fuse }))
+        Some(Item::Cable(Arc::new(cable::Cable {
+            name,
+            title,
+            line,
+            part,
+            from,
+            taps,
+            cores,
+            fuse,
+        })))
     }),
     item(
         "zone",
@@ -187,7 +204,7 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
         "one contact, where it lands, when it counts",
         |p| {
             let (name, title, part) = named(p, "zone")?;
-            Some(Item::Zone(Box::new(zone::Zone {
+            Some(Item::Zone(Arc::new(zone::Zone {
                 name,
                 title,
                 line: p.line(),
@@ -226,7 +243,7 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
             };
             Some((count, p.name("the name of a load part")?))
         })?;
-        Some(Item::Output(output::Output {
+        Some(Item::Output(Arc::new(output::Output {
             name,
             title,
             line: p.line(),
@@ -239,7 +256,7 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
             area: None,
             most: None,
             suppressed: None,
-        }))
+        })))
     }),
     item(
         "camera",
@@ -252,7 +269,7 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
             let part = if p.eat("is") { Some(p.name("the name of a camera part")?) } else { None };
             p.need("on")?;
             let channel = p.path("a channel, such as `head.channel1`")?;
-            Some(Item::Camera(camera::Camera {
+            Some(Item::Camera(Arc::new(camera::Camera {
                 name,
                 title,
                 line: p.line(),
@@ -263,7 +280,7 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
                 fed: None,
                 fuse: None,
                 presets: Vec::new(),
-            }))
+            })))
         },
     ),
     item(
@@ -273,7 +290,7 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
         "which footage is kept, when, and how much fits",
         |p| {
             let controller = p.name("the name of a controller")?;
-            Some(Item::Recording(recording::Recording {
+            Some(Item::Recording(Arc::new(recording::Recording {
                 controller,
                 line: p.line(),
                 keeps: Vec::new(),
@@ -281,7 +298,7 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
                 store_part: None,
                 retention: None,
                 motion: None,
-            }))
+            })))
         },
     ),
     item(
@@ -295,7 +312,14 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
             let causes = response::causes(p)?;
             let line = p.line();
             let (after, during, effects) = (None, None, Vec::new());
-            Some(Item::Response(response::Response { name, line, causes, after, during, effects }))
+            Some(Item::Response(Arc::new(response::Response {
+                name,
+                line,
+                causes,
+                after,
+                during,
+                effects,
+            })))
         },
     ),
     item(
@@ -307,17 +331,26 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
             let title = p.quoted("a title in quotes")?;
             let line = p.line();
             let (acts, expectations) = (Vec::new(), Vec::new());
-            Some(Item::Rehearsal(rehearsal::Rehearsal { title, line, acts, expectations }))
+            Some(Item::Rehearsal(Arc::new(rehearsal::Rehearsal {
+                title,
+                line,
+                acts,
+                expectations,
+            })))
         },
     ),
     item("measured", false, "DATE { ... }", "meter readings of a day", |p| {
         let date = p.date()?;
-        Some(Item::Measured(measured::Measured { date, line: p.line(), readings: Vec::new() }))
+        Some(Item::Measured(Arc::new(measured::Measured {
+            date,
+            line: p.line(),
+            readings: Vec::new(),
+        })))
     }),
     item("policy", false, "NAME [\"TITLE\"] { ... }", "limits and where they come from", |p| {
         let name = p.name("the name of the policy")?;
         let title = p.perhaps_quoted();
-        Some(Item::Policy(Box::new(policy::Policy {
+        Some(Item::Policy(Arc::new(policy::Policy {
             name,
             title,
             line: p.line(),
@@ -338,7 +371,7 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
         })))
     }),
     item("allow", false, allow::PATTERN, "an exception to a rule", |p| {
-        allow::read(p).map(Item::Allow)
+        allow::read(p).map(|allow| Item::Allow(Arc::new(allow)))
     }),
 ];
 
@@ -349,6 +382,11 @@ fn named(p: &mut Phrase<'_, '_>, thing: &str) -> Option<(Name, Option<Span>, Nam
     let kind = if thing == "zone" { "sensor" } else { thing };
     let part = p.name_of(|| format!("the name of a {kind} part"))?;
     Some((name, title, part))
+}
+
+/// An item that was just made, to be filled.
+fn own<T: Clone>(item: &mut Arc<T>) -> &mut T {
+    Arc::make_mut(item)
 }
 
 impl Item {
@@ -367,27 +405,27 @@ impl Item {
         }
         match self {
             Self::Import(_) | Self::Allow(_) => {}
-            Self::Site(site) => site::FORM.read(source, block, site, faults),
+            Self::Site(site) => site::FORM.read(source, block, own(site), faults),
             Self::Schedule(schedule) => {
-                if let schedule::Body::Written(body) = &mut schedule.body {
+                if let schedule::Body::Written(body) = &mut own(schedule).body {
                     schedule::FORM.read(source, block, body, faults);
                 }
             }
-            Self::Part(part) => part.body.read(source, block, faults),
-            Self::Supply(supply) => supply::FORM.read(source, block, supply, faults),
+            Self::Part(part) => own(part).body.read(source, block, faults),
+            Self::Supply(supply) => supply::FORM.read(source, block, own(supply), faults),
             Self::Controller(controller) => {
-                controller::FORM.read(source, block, controller, faults);
+                controller::FORM.read(source, block, own(controller), faults);
             }
-            Self::Relay(relay) => relay::FORM.read(source, block, relay, faults),
-            Self::Cable(cable) => cable::FORM.read(source, block, cable, faults),
-            Self::Zone(zone) => zone::FORM.read(source, block, zone, faults),
-            Self::Output(output) => output::FORM.read(source, block, output, faults),
-            Self::Camera(camera) => camera::FORM.read(source, block, camera, faults),
-            Self::Recording(plan) => recording::FORM.read(source, block, plan, faults),
-            Self::Response(response) => response::FORM.read(source, block, response, faults),
-            Self::Rehearsal(story) => rehearsal::FORM.read(source, block, story, faults),
-            Self::Measured(readings) => measured::FORM.read(source, block, readings, faults),
-            Self::Policy(policy) => policy::FORM.read(source, block, policy, faults),
+            Self::Relay(relay) => relay::FORM.read(source, block, own(relay), faults),
+            Self::Cable(cable) => cable::FORM.read(source, block, own(cable), faults),
+            Self::Zone(zone) => zone::FORM.read(source, block, own(zone), faults),
+            Self::Output(output) => output::FORM.read(source, block, own(output), faults),
+            Self::Camera(camera) => camera::FORM.read(source, block, own(camera), faults),
+            Self::Recording(plan) => recording::FORM.read(source, block, own(plan), faults),
+            Self::Response(response) => response::FORM.read(source, block, own(response), faults),
+            Self::Rehearsal(story) => rehearsal::FORM.read(source, block, own(story), faults),
+            Self::Measured(readings) => measured::FORM.read(source, block, own(readings), faults),
+            Self::Policy(policy) => policy::FORM.read(source, block, own(policy), faults),
         }
     }
 

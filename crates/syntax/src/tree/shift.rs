@@ -6,6 +6,7 @@ use super::{
     policy, recording, rehearsal, relay, response, schedule, site, supply, wiring, zone,
 };
 use curtilage_text::Span;
+use std::sync::Arc;
 
 /// Something with places in it.
 pub(crate) trait Shift {
@@ -44,6 +45,13 @@ impl<T: Shift> Shift for Option<T> {
 impl<T: Shift> Shift for Vec<T> {
     fn shift(&mut self, by: u32) {
         self.iter_mut().for_each(|inner| inner.shift(by));
+    }
+}
+
+/// What is shared with an earlier version is copied first.
+impl<T: Shift + Clone> Shift for Arc<T> {
+    fn shift(&mut self, by: u32) {
+        Arc::make_mut(self).shift(by);
     }
 }
 
