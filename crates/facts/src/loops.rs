@@ -9,6 +9,7 @@
 mod build;
 mod fit;
 mod judge;
+mod pattern;
 mod series;
 mod working;
 
@@ -19,12 +20,13 @@ pub use judge::LoopFault;
 use crate::cabling::Cabling;
 use crate::figure::{Known, NotKnown};
 use crate::power::ambient;
-use build::{build, cable, position};
+use build::{cable, resistors};
 use curtilage_circuit::Interval;
-use curtilage_circuit::ends::{self, Condition, Divider, Gauge, Line, Placement, place};
+use curtilage_circuit::ends::{self, Condition, Divider, Gauge, Line, Placement, Position, place};
 use curtilage_model::{Model, PartRef, Zone};
-use curtilage_syntax::tree::Spanned;
-use curtilage_syntax::tree::part::{self, BandName, InputSpec, Rest};
+use curtilage_syntax::tree::part::{self, BandName};
+use pattern::{Pattern, Patterns};
+use std::sync::Arc;
 
 /// A physical state of a loop.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -76,8 +78,6 @@ impl StateName {
 pub struct LoopState {
     /// Which.
     pub name: StateName,
-    /// The positions of its contacts and what is wrong with its wires.
-    pub condition: Condition,
     /// Ohms at the input's terminals.
     pub ohms: Interval,
     /// Volts at the input's terminals behind its pull-up, when it gives one.
@@ -98,9 +98,9 @@ pub struct Loop<'a> {
     /// The states, rest first.
     pub states: Vec<LoopState>,
     /// The names of the bands, in the order of the part.
-    pub bands: Vec<BandName>,
+    pub bands: Arc<[BandName]>,
     /// The limits of the bands, in the unit of `gauge`.
-    pub limits: Vec<Interval>,
+    pub limits: Arc<[Interval]>,
     /// In which unit the bands are given; none when they cannot be used.
     pub gauge: Option<Gauge>,
     /// The input's pull-up.
@@ -117,6 +117,8 @@ pub struct Loop<'a> {
     pub seen: ends::Loop,
     /// The ambient range, degC.
     pub ambient: Option<Interval>,
+    /// What it shares with every loop that differs in its cable alone.
+    pattern: Arc<Pattern>,
 }
 
 impl Loop<'_> {
@@ -132,6 +134,19 @@ impl Loop<'_> {
         self.gauge.as_ref().map(|gauge| gauge.shows(state.ohms))
     }
 
+    /// The positions of the contacts in a state, and what is wrong with the wires.
+    fn condition(&self, name: StateName) -> Option<&Condition> {
+        self.pattern.state(name).map(|state| &state.condition)
+    }
+
+    /// The states in which the wires are in order, with the positions of the contacts.
+    pub(crate) fn healthy(&self) -> impl Iterator<Item = (&LoopState, &[Position])> {
+        self.states.iter().filter_map(|state| {
+            let condition = self.condition(state.name)?;
+            (condition.line == Line::Intact).then_some((state, condition.positions.as_slice()))
+        })
+    }
+
     /// Whether the bands are given in volts.
     #[must_use]
     pub fn in_volts(&self) -> bool {
@@ -141,10 +156,16 @@ impl Loop<'_> {
 
 pub(crate) fn loops<'a>(model: &Model<'a>) -> Vec<Known<Loop<'a>>> {
     let ambient = ambient(model);
-    model.zones.iter().map(|zone| of_zone(model, zone, ambient)).collect()
+    let mut known = Patterns::default();
+    model.zones.iter().map(|zone| of_zone(model, zone, ambient, &mut known)).collect()
 }
 
-fn of_zone<'a>(model: &Model<'a>, zone: &Zone<'a>, ambient: Option<Interval>) -> Known<Loop<'a>> {
+fn of_zone<'a>(
+    model: &Model<'a>,
+    zone: &Zone<'a>,
+    ambient: Option<Interval>,
+    known: &mut Patterns<'a>,
+) -> Known<Loop<'a>> {
     let because = NotKnown::because;
     let sensor = zone.sensor.ok_or_else(|| because("its sensor's part is not known"))?;
     let rests = sensor.sheet.rests.ok_or_else(|| because("its sensor's part gives no `rests`"))?;
@@ -154,128 +175,63 @@ fn of_zone<'a>(model: &Model<'a>, zone: &Zone<'a>, ambient: Option<Interval>) ->
     let controller = controller.ok_or_else(|| because("its controller's part is not known"))?;
     let run = input.run.map(|run| Cabling::of_run(model, &run, input.line)).transpose()?;
     let ohms = cable(run.as_ref(), ambient)?;
-    let file = zone.name.at.file;
-    let built = build(zone.tree.ends.as_ref(), file, sensor.sheet, ohms);
-    let built = built.map_err(|error| NotKnown::because(error.to_string()))?;
-    let spec = controller.sheet.input.as_ref();
-    let bands = spec.map_or(&[][..], |spec| spec.bands.as_slice());
-    let limits: Option<Vec<Interval>> = bands
-        .iter()
-        .map(|band| {
-            let low = band.limits.low.unwrap_or(0.0);
-            let high = band.limits.high.unwrap_or(f64::INFINITY);
-            Interval::new(low, high).ok()
-        })
-        .collect();
-    let limits = limits.unwrap_or_default();
+    let ends = zone.tree.ends.as_ref();
+    let told = |error: ends::EndsError| NotKnown::because(error.to_string());
+    let pattern = known.of(sensor, rests.value, controller, ends).map_err(told)?;
+    let seen = ends::Loop::new(Arc::clone(&pattern.network), ohms, None).map_err(told)?;
     let mut seen = Loop {
-        states: Vec::new(),
-        bands: bands.iter().map(|band| band.name).collect(),
-        gauge: spec.and_then(gauge).filter(|_| !limits.is_empty()),
-        divider: spec.and_then(divider),
-        limits,
-        resistors: built.resistors,
+        states: Vec::with_capacity(pattern.states.len()),
+        bands: Arc::clone(&pattern.bands),
+        limits: Arc::clone(&pattern.limits),
+        gauge: pattern.gauge,
+        divider: pattern.divider,
+        resistors: resistors(&pattern, ends, zone.name.at.file),
         cable: run,
         sensor,
         controller,
-        seen: built.seen,
+        seen,
         ambient,
+        pattern,
     };
-    let tamper = sensor.sheet.tamper.filter(|_| built.has_tamper).map(|rest| rest.value);
-    seen.fill(rests.value, built.has_tamper, tamper);
+    seen.fill();
     Ok(seen)
 }
 
 impl Loop<'_> {
-    /// Works out the states of a loop whose contacts rest like this.
-    fn fill(&mut self, rests: Rest, has_tamper: bool, tamper: Option<Rest>) {
-        let at = |main: Rest, tampered: bool| {
-            let mut positions = vec![position(main)];
-            if has_tamper {
-                // Without a tamper contact in the sheet the word `tamper` is reported elsewhere.
-                let rest = tamper.unwrap_or(Rest::Closed);
-                positions.push(position(if tampered { rest.opposite() } else { rest }));
-            }
-            Condition::healthy(&positions)
-        };
-        let active = rests.opposite();
-        self.push(StateName::Resting, at(rests, false), rests);
-        self.push(StateName::Active, at(active, false), rests);
-        if has_tamper && tamper.is_some() {
-            self.push(StateName::Tamper, at(rests, true), rests);
-            self.push(StateName::ActiveTamper, at(active, true), rests);
-        }
-        self.push(StateName::Cut, at(rests, false).with_line(Line::Cut), rests);
-        self.push(StateName::Shorted, at(rests, false).with_line(Line::Shorted), rests);
-    }
-
-    fn push(&mut self, name: StateName, condition: Condition, rests: Rest) {
-        let Ok(ohms) = self.seen.resistance(&condition) else { return };
-        let window = self.gauge.as_ref().map(|gauge| gauge.shows(ohms));
-        let nominal = self.nominal(&condition);
-        let nominal_volts = self.divider.map(|divider| {
-            let (supply, pull_up) = (divider.supply().middle(), divider.pull_up().middle());
-            if nominal.is_infinite() { supply } else { supply * nominal / (nominal + pull_up) }
-        });
-        self.states.push(LoopState {
-            name,
-            ohms,
-            volts: self.divider.map(|divider| divider.volts(ohms)),
-            nominal,
-            nominal_volts,
-            placement: window.map(|window| place(window, &self.limits)),
-            belongs: self.belongs(name, rests),
-            condition,
-        });
-    }
-
-    /// The reading to expect, ohm: every part at its own figure, the cable at 20 degC.
-    fn nominal(&self, condition: &Condition) -> f64 {
+    /// Works out the states: those of the pattern, behind this cable.
+    fn fill(&mut self) {
+        // A meter is read with the cable at 20 degC.
         let cable = self.cable.and_then(|cable| cable.ohm(20.0)).unwrap_or(0.0);
-        let net = self.seen.network().nominal(&condition.positions, &condition.parts);
-        match condition.line {
-            Line::Intact => net.map_or(f64::INFINITY, |net| net + cable),
-            Line::Cut => f64::INFINITY,
-            Line::ShortedNear => 0.0,
-            Line::ShortedFar | Line::Shorted => cable,
-        }
+        let pattern = Arc::clone(&self.pattern);
+        self.states.extend(pattern.states.iter().map(|state| {
+            let line = state.condition.line;
+            let ohms = self.seen.seen(state.ohms, line);
+            let volts = self.divider.map(|divider| divider.volts(ohms));
+            let window = self.gauge.as_ref().map(|gauge| match (gauge, volts) {
+                // The bands are given behind the same pull-up.
+                (Gauge::Volts(_), Some(volts)) => volts,
+                _ => gauge.shows(ohms),
+            });
+            // The reading to expect: every part at its own figure.
+            let nominal = match line {
+                Line::Intact => state.nominal + cable,
+                Line::Cut => f64::INFINITY,
+                Line::ShortedNear => 0.0,
+                Line::ShortedFar | Line::Shorted => cable,
+            };
+            let nominal_volts = self.divider.map(|divider| {
+                let (supply, pull_up) = (divider.supply().middle(), divider.pull_up().middle());
+                if nominal.is_infinite() { supply } else { supply * nominal / (nominal + pull_up) }
+            });
+            LoopState {
+                name: state.name,
+                ohms,
+                volts,
+                nominal,
+                nominal_volts,
+                placement: window.map(|window| place(window, &self.limits)),
+                belongs: state.belongs,
+            }
+        }));
     }
-
-    /// The band that means a state.
-    fn belongs(&self, name: StateName, rests: Rest) -> Option<usize> {
-        let band = |name: BandName| self.bands.iter().position(|band| *band == name);
-        let contact = |rest: Rest| match rest {
-            Rest::Open => band(BandName::Open),
-            Rest::Closed => band(BandName::Closed),
-        };
-        match name {
-            StateName::Resting => band(BandName::Resting).or_else(|| contact(rests)),
-            StateName::Active => band(BandName::Active).or_else(|| contact(rests.opposite())),
-            StateName::Tamper => band(BandName::Tamper),
-            // Taken for an alarm or for a tamper, it is told.
-            StateName::ActiveTamper => None,
-            StateName::Cut => band(BandName::Cut),
-            StateName::Shorted => band(BandName::Shorted),
-        }
-    }
-}
-
-/// In which unit bands are given.
-fn gauge(spec: &InputSpec) -> Option<Gauge> {
-    if !spec.bands.iter().any(|band| band.limits.volts) {
-        return Some(Gauge::Ohms);
-    }
-    if !spec.bands.iter().all(|band| band.limits.volts) {
-        return None;
-    }
-    divider(spec).map(Gauge::Volts)
-}
-
-fn divider(spec: &InputSpec) -> Option<Divider> {
-    let around = |value: f64, tolerance: Option<Spanned<f64>>| {
-        Interval::with_tolerance(value, tolerance.map_or(0.0, |tolerance| tolerance.value)).ok()
-    };
-    let supply = around(spec.pull_up?.value, spec.pull_up_tolerance)?;
-    let pull_up = around(spec.resistance?.value, spec.resistance_tolerance)?;
-    Divider::new(supply, pull_up).ok()
 }

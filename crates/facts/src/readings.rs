@@ -198,10 +198,8 @@ fn on_loop(reading: &Reading<'_>, index: usize, of: &Loop<'_>, asked: Asked) -> 
 
 /// What a reading that does not fit its state reads like.
 fn like(reading: &Reading<'_>, of: &Loop<'_>, gauge: &Gauge, named: &LoopState) -> Vec<Like> {
-    let healthy = of.states.iter().filter(|state| state.condition.line == Line::Intact);
-    let healthy: Vec<&LoopState> = healthy.collect();
-    let positions: Vec<Vec<Position>> =
-        healthy.iter().map(|state| state.condition.positions.clone()).collect();
+    let (healthy, positions): (Vec<&LoopState>, Vec<Vec<Position>>) =
+        of.healthy().map(|(state, positions)| (state, positions.to_vec())).unzip();
     let Some(seen) = seen(reading) else { return Vec::new() };
     let own = healthy.iter().position(|state| state.name == named.name);
     let found = explain_reading(&of.seen, gauge, &positions, seen).unwrap_or_default();

@@ -119,13 +119,12 @@ pub enum Placement {
 /// that lies wholly inside two bands is across both, since the bands overlap.
 #[must_use]
 pub fn place(window: Interval, bands: &[Interval]) -> Placement {
-    let within: Vec<usize> =
-        (0..).zip(bands).filter(|&(_, &b)| window.lies_within(b)).map(|(k, _)| k).collect();
-    if let [one] = within.as_slice() {
-        return Placement::Within(*one);
-    }
-    if !within.is_empty() {
-        return Placement::Across(within);
+    let mut within = (0..).zip(bands).filter(|&(_, &b)| window.lies_within(b)).map(|(k, _)| k);
+    if let Some(one) = within.next() {
+        return match within.next() {
+            None => Placement::Within(one),
+            Some(two) => Placement::Across([one, two].into_iter().chain(within).collect()),
+        };
     }
     let touched: Vec<usize> =
         (0..).zip(bands).filter(|&(_, &b)| window.overlap(b).is_some()).map(|(k, _)| k).collect();

@@ -5,6 +5,7 @@ use super::{Divider, EndsError};
 use crate::input::positive;
 use crate::interval::Interval;
 use crate::working::{Mark, OHM, Source, Step};
+use std::sync::Arc;
 
 /// What can happen to a part of the end network.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -67,13 +68,13 @@ impl Condition {
 /// A supervised loop: the end network, the cable to it and the leakage across it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Loop {
-    network: EndNetwork,
+    network: Arc<EndNetwork>,
     cable: Interval,
     leakage: Interval,
 }
 
 impl Loop {
-    /// A loop. `cable` is the resistance of both conductors with their joints over the
+    /// A loop; several may share one network. `cable` is the resistance of both conductors with their joints over the
     /// ambient range, ohm. `least_leakage_ohm` is the lowest insulation resistance
     /// between the wires; none means that none is given.
     ///
@@ -84,7 +85,7 @@ impl Loop {
     /// [`EndsError::Input`] for a leakage that is not positive or a cable without a
     /// finite end.
     pub fn new(
-        network: EndNetwork,
+        network: impl Into<Arc<EndNetwork>>,
         cable: Interval,
         least_leakage_ohm: Option<f64>,
     ) -> Result<Self, EndsError> {
@@ -93,12 +94,12 @@ impl Loop {
             None => Interval::OPEN,
             Some(r) => Interval::new(positive("insulation resistance", r)?, f64::INFINITY)?,
         };
-        Ok(Self { network, cable, leakage })
+        Ok(Self { network: network.into(), cable, leakage })
     }
 
     /// The end network.
     #[must_use]
-    pub const fn network(&self) -> &EndNetwork {
+    pub fn network(&self) -> &EndNetwork {
         &self.network
     }
 
@@ -118,7 +119,9 @@ impl Loop {
         Ok(self.seen(net, condition.line))
     }
 
-    pub(super) fn seen(&self, network: Interval, line: Line) -> Interval {
+    /// The range at the input's terminals when the end network has the range `network`, ohm.
+    #[must_use]
+    pub fn seen(&self, network: Interval, line: Line) -> Interval {
         let wires = match line {
             Line::Intact => self.cable.plus(network),
             Line::Cut => Interval::OPEN,

@@ -1,10 +1,12 @@
 //! From the words of a zone to the engine's loop.
 
+use super::pattern::Pattern;
 use crate::cabling::Cabling;
 use crate::figure::{Known, NotKnown};
 use curtilage_circuit::Interval;
-use curtilage_circuit::ends::{self, ContactId, EndNetworkBuilder, EndsError, PartId, Position};
-use curtilage_syntax::tree::part::{self, Rest};
+use curtilage_circuit::ends::{ContactId, EndNetwork, EndNetworkBuilder, EndsError, PartId};
+use curtilage_syntax::tree::Spanned;
+use curtilage_syntax::tree::part;
 use curtilage_syntax::tree::wiring::{EndPart, EndStep, Ends};
 use curtilage_text::{FileId, Place};
 
@@ -23,8 +25,7 @@ pub struct Resistor {
 
 /// What a zone has at the end of its wires.
 pub(super) struct Built {
-    pub(super) seen: ends::Loop,
-    pub(super) resistors: Vec<Resistor>,
+    pub(super) network: EndNetwork,
     pub(super) has_tamper: bool,
 }
 
@@ -41,35 +42,45 @@ pub(super) fn cable(cable: Option<&Cabling<'_>>, ambient: Option<Interval>) -> K
     most.ok_or_else(|| NotKnown::because("the cable's figures are beyond what can be worked with"))
 }
 
-pub(super) fn build(
-    ends: Option<&Ends>,
-    file: FileId,
-    sensor: &part::Sensor,
-    cable: Interval,
-) -> Result<Built, EndsError> {
+/// What is at the end of the wires. Its resistors are added in the order in which they are written.
+pub(super) fn network(steps: &[EndStep], sensor: &part::Sensor) -> Result<Built, EndsError> {
     let closed = sensor.closed_resistance.map_or(CLOSED_CONTACT, |ohms| ohms.value);
-    let mut builder = Builder {
-        network: EndNetworkBuilder::new(),
-        closed: Interval::new(0.0, closed)?,
-        tamper: None,
-        resistors: Vec::new(),
-        file,
-    };
+    let closed = Interval::new(0.0, closed)?;
+    let mut builder = Builder { network: EndNetworkBuilder::new(), closed, tamper: None };
     let main = builder.network.contact(builder.closed, Interval::OPEN)?;
-    let mut whole = builder.network.pole(main)?;
-    if let Some(ends) = ends {
-        whole = builder.join(whole, &ends.steps)?;
-    }
-    let Builder { network, resistors, tamper, .. } = builder;
-    let seen = ends::Loop::new(network.finish(whole)?, cable, None)?;
-    Ok(Built { seen, resistors, has_tamper: tamper.is_some() })
+    let whole = builder.network.pole(main)?;
+    let whole = builder.join(whole, steps)?;
+    let Builder { network, tamper, .. } = builder;
+    Ok(Built { network: network.finish(whole)?, has_tamper: tamper.is_some() })
 }
 
-/// The position of a contact in a state.
-pub(super) fn position(rest: Rest) -> Position {
-    match rest {
-        Rest::Open => Position::Open,
-        Rest::Closed => Position::Closed,
+/// The resistors of a pattern with the words of one zone that give them.
+pub(super) fn resistors(pattern: &Pattern, ends: Option<&Ends>, file: FileId) -> Vec<Resistor> {
+    let mut out = Vec::with_capacity(pattern.resistors.len());
+    let mut parts = pattern.resistors.iter();
+    each(ends.map_or(&[], |ends| &ends.steps), &mut |ohms, tolerance| {
+        let Some(part) = parts.next() else { return };
+        let at = Place::new(file, ohms.span);
+        out.push(Resistor { part: *part, ohm: ohms.value, tolerance, at });
+    });
+    out
+}
+
+/// Shows every resistor of a network, in the order in which they are written.
+fn each(steps: &[EndStep], show: &mut impl FnMut(&Spanned<f64>, Option<f64>)) {
+    for step in steps {
+        each_of(&step.part, show);
+    }
+}
+
+fn each_of(part: &EndPart, show: &mut impl FnMut(&Spanned<f64>, Option<f64>)) {
+    match part {
+        EndPart::Resistor(ohms, tolerance) => show(ohms, tolerance.map(|said| said.value)),
+        EndPart::Tamper(_) => {}
+        EndPart::Group(first, steps) => {
+            each_of(first, show);
+            each(steps, show);
+        }
     }
 }
 
@@ -77,8 +88,6 @@ struct Builder {
     network: EndNetworkBuilder,
     closed: Interval,
     tamper: Option<ContactId>,
-    resistors: Vec<Resistor>,
-    file: FileId,
 }
 
 impl Builder {
@@ -98,10 +107,7 @@ impl Builder {
         match part {
             EndPart::Resistor(ohms, tolerance) => {
                 let tolerance = tolerance.map(|tolerance| tolerance.value);
-                let part = self.network.resistor(ohms.value, tolerance.unwrap_or(0.0))?;
-                let at = Place::new(self.file, ohms.span);
-                self.resistors.push(Resistor { part, ohm: ohms.value, tolerance, at });
-                Ok(part)
+                self.network.resistor(ohms.value, tolerance.unwrap_or(0.0))
             }
             EndPart::Tamper(_) => {
                 let contact = match self.tamper {

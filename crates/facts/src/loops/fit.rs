@@ -1,14 +1,16 @@
 //! Which resistors would make every state lie in its band.
 
-use super::build::build;
+use super::build::resistors;
+use super::pattern::Pattern;
 use super::{Loop, StateName};
-use curtilage_circuit::ends::{PartId, Proposal, Requirement, propose};
+use curtilage_circuit::ends::{self, EndsError, PartId, Proposal, Requirement, propose};
 use curtilage_model::Model;
 use curtilage_syntax::tree::Spanned;
-use curtilage_syntax::tree::part::BandName;
+use curtilage_syntax::tree::part::{BandName, Rest};
 use curtilage_syntax::tree::wiring::{EndPart, EndStep, Ends};
 use curtilage_text::{FileId, Place, Span};
 use curtilage_units::ohms;
+use std::sync::Arc;
 
 /// Resistors that fit.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -63,7 +65,8 @@ impl Loop<'_> {
             .iter()
             .filter(|state| state.name != StateName::ActiveTamper)
             .filter_map(|state| {
-                Some(Requirement { condition: state.condition.clone(), band: state.belongs? })
+                let condition = of.condition(state.name)?.clone();
+                Some(Requirement { condition, band: state.belongs? })
             })
             .collect();
         propose(&of.seen, of.gauge.as_ref()?, &of.limits, &required).ok()?
@@ -84,18 +87,7 @@ impl Loop<'_> {
             };
             let steps = vec![step(series_first), step(!series_first)];
             let ends = Ends { steps, span: Span::default() };
-            let Ok(built) =
-                build(Some(&ends), FileId::default(), self.sensor.sheet, self.seen.cable())
-            else {
-                continue;
-            };
-            let mut trial = Loop {
-                states: Vec::new(),
-                resistors: built.resistors,
-                seen: built.seen,
-                ..self.clone()
-            };
-            trial.fill(rests, false, None);
+            let Ok(trial) = self.with(&ends, rests) else { continue };
             let Some(proposal) = self.proposal(&trial) else { continue };
             let values = trial
                 .resistors
@@ -111,6 +103,21 @@ impl Loop<'_> {
             ));
         }
         None
+    }
+
+    /// The same loop with other resistors.
+    fn with(&self, ends: &Ends, rests: Rest) -> Result<Self, EndsError> {
+        let spec = self.controller.sheet.input.as_ref();
+        let pattern = Arc::new(Pattern::new(&ends.steps, self.sensor.sheet, rests, spec)?);
+        let mut trial = Loop {
+            states: Vec::new(),
+            resistors: resistors(&pattern, Some(ends), FileId::default()),
+            seen: ends::Loop::new(Arc::clone(&pattern.network), self.seen.cable(), None)?,
+            pattern,
+            ..self.clone()
+        };
+        trial.fill();
+        Ok(trial)
     }
 }
 

@@ -42,7 +42,11 @@ impl Loop<'_> {
     /// Resistors whose values cannot be bought off the shelf, with the nearest of E24, ohm.
     #[must_use]
     pub fn not_preferred(&self) -> Vec<(Resistor, f64)> {
-        let odd = self.resistors.iter().filter(|one| !is_preferred(one.ohm, one.tolerance));
+        let preferred = |one: &Resistor| is_preferred(one.ohm, one.tolerance);
+        if *self.pattern.all_preferred.get_or_init(|| self.resistors.iter().all(preferred)) {
+            return Vec::new();
+        }
+        let odd = self.resistors.iter().filter(|one| !preferred(one));
         odd.map(|one| (*one, nearest_e24(one.ohm))).collect()
     }
 }

@@ -4,7 +4,7 @@ use super::build::CLOSED_CONTACT;
 use super::{Loop, LoopState};
 use crate::cabling::ambient_at;
 use crate::figure::{figure, input, steps};
-use curtilage_circuit::ends::Gauge;
+use curtilage_circuit::ends::{Condition, Gauge};
 use curtilage_diagnostic::Step;
 use curtilage_model::Model;
 use curtilage_text::Place;
@@ -20,7 +20,8 @@ impl Loop<'_> {
             let what = format!("most resistance of {run}");
             out.extend(cable.working(&what, ambient.hi(), ambient_at(model)));
         }
-        out.push(self.parts(state));
+        let Some(condition) = self.condition(state.name) else { return out };
+        out.push(self.parts(state, condition));
         let what = format!("what the input sees {}", state.name.words());
         let divider = self.divider.filter(|_| matches!(self.gauge, Some(Gauge::Volts(_))));
         let spec = self.controller.sheet.input.as_ref();
@@ -30,14 +31,14 @@ impl Loop<'_> {
             places.extend(spec.pull_up.map(|said| ("Us", at(said.span))));
             places.extend(spec.resistance.map(|said| ("Rp", at(said.span))));
         }
-        if let Ok(list) = self.seen.explain(&state.condition, divider.as_ref()) {
+        if let Ok(list) = self.seen.explain(condition, divider.as_ref()) {
             out.extend(steps(&what, &list, &places));
         }
         out
     }
 
     /// What is at the end of the wires: contact and resistors.
-    fn parts(&self, state: &LoopState) -> Step {
+    fn parts(&self, state: &LoopState, condition: &Condition) -> Step {
         let sheet = self.sensor.sheet;
         let said = sheet.closed_resistance;
         let closed = said.map_or(CLOSED_CONTACT, |ohms| ohms.value);
@@ -62,7 +63,7 @@ impl Loop<'_> {
             inputs.push(input("resistor", value, Some(resistor.at)));
         }
         let network = self.seen.network();
-        let window = network.resistance(&state.condition.positions, &state.condition.parts);
+        let window = network.resistance(&condition.positions, &condition.parts);
         let result = window.map_or_else(
             |_| String::new(),
             |window| format!("{} to {}", figure(window.lo(), "ohm"), figure(window.hi(), "ohm")),
