@@ -383,7 +383,8 @@ impl<'a, 'f> Phrase<'a, 'f> {
     }
 
     fn measure(&mut self, text: &str, span: Span, wanted: Dimension) -> Option<f64> {
-        match curtilage_units::parse(&spaced(text)) {
+        let plain = curtilage_units::plain(text).map(Ok);
+        match plain.unwrap_or_else(|| curtilage_units::parse(&spaced(text))) {
             Ok(Quantity { value, dimension }) if dimension == wanted => Some(value),
             Ok(Quantity { dimension, .. }) => {
                 self.fault(FaultKind::WrongDimension { wanted, found: dimension }, span);
@@ -455,9 +456,8 @@ fn spaced(text: &str) -> std::borrow::Cow<'_, str> {
 fn parting_dot(word: &str) -> Option<usize> {
     let bytes = word.as_bytes();
     let digit = |at: Option<usize>| at.and_then(|at| bytes.get(at)).is_some_and(u8::is_ascii_digit);
-    word.match_indices('.')
-        .map(|(at, _)| at)
-        .find(|at| !(digit(at.checked_sub(1)) && digit(Some(at + 1))))
+    let parts = |at: usize| !(digit(at.checked_sub(1)) && digit(Some(at + 1)));
+    bytes.iter().enumerate().find(|(at, byte)| **byte == b'.' && parts(*at)).map(|(at, _)| at)
 }
 
 /// The word that stands for `value` in a table that [`Phrase::one_of`] reads.

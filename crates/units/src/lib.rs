@@ -11,7 +11,7 @@ mod show;
 mod unit;
 
 pub use dimension::Dimension;
-pub use parse::{ParseError, parse, quantity};
+pub use parse::{ParseError, parse, plain, quantity};
 pub use show::{amps, duration, hours, ohms, significant};
 pub use unit::{Unit, lookup, nearest, spellings};
 

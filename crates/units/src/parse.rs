@@ -120,9 +120,10 @@ pub fn parse(text: &str) -> Result<Quantity, ParseError> {
 
 /// A number without sign and exponent, a blank and a unit, as most quantities are written; none for
 /// any other text.
-fn plain(text: &str) -> Option<Quantity> {
-    let (number, word) = text.split_once(' ')?;
-    let unit = lookup(word)?;
+#[must_use]
+pub fn plain(text: &str) -> Option<Quantity> {
+    let blank = text.bytes().position(|byte| byte == b' ')?;
+    let (number, unit) = (text.get(..blank)?, lookup(text.get(blank + 1..)?)?);
     Some(Quantity::new(short(number, unit.power)? * unit.times, unit.dimension))
 }
 
