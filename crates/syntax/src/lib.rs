@@ -3,6 +3,9 @@
 //! `token` splits the text without loss; `layout` drops trivia and joins continued lines;
 //! `grammar` (chumsky) finds statements, blocks and values; `tree` reads each statement by its
 //! form. Each step is bounded, so any bytes end.
+//!
+//! Two steps have a quick way for texts without a mistake, held to the slow one by tests: `scan` for
+//! the rules of `token`, `straight` for `grammar`. `again` reads only the items that an edit touches.
 
 mod again;
 mod atom;
