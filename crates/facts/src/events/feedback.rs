@@ -1,7 +1,8 @@
 //! The ways by which an output comes back to a zone.
 
+use curtilage_events::graph::Graph;
 use curtilage_events::system::{Builder, ContactId, Feedback, OutputId};
-use curtilage_model::{Model, Output, Reach, Zone};
+use curtilage_model::{Cause, Effect, Model, Output, Reach, Zone};
 use curtilage_syntax::tree::part::Disturbance;
 use curtilage_text::Place;
 
@@ -16,29 +17,62 @@ pub enum Path {
     Disturbs(Place, Disturbance),
 }
 
-/// The ways from an output to a zone.
+/// The ways from an output to a zone, in the order of outputs, then of zones.
 pub(crate) fn paths(model: &Model<'_>) -> Vec<(usize, usize, Path)> {
+    let mut followers: Vec<(usize, usize)> = Vec::new();
+    // By area, the zones in it whose sensor something can disturb.
+    let mut by_area: Vec<Vec<usize>> = Vec::new();
+    for (to, zone) in model.zones.iter().enumerate() {
+        followers.extend(zone.follows.map(|output| (output.index(), to)));
+        let Some(area) = zone.area.filter(|_| is_sensitive(zone)) else { continue };
+        if by_area.len() <= area {
+            by_area.resize(area + 1, Vec::new());
+        }
+        by_area.get_mut(area).into_iter().for_each(|list| list.push(to));
+    }
+    followers.sort_unstable();
     let mut out = Vec::new();
+    let mut near: Vec<usize> = Vec::new();
     for (from, output) in model.outputs.iter().enumerate() {
-        for (to, (id, zone)) in model.zones_by_id().enumerate() {
-            if let Some(follows) = zone.tree.follows
-                && zone.follows.is_some_and(|follows| follows.index() == from)
-            {
-                let at = Place::new(zone.name.at.file, follows.span);
-                out.push((from, to, Path::Follows(at)));
-                continue;
+        near.clear();
+        let first = followers.partition_point(|(output, _)| *output < from);
+        let own = followers.iter().skip(first).take_while(|(output, _)| *output == from);
+        near.extend(own.map(|(_, to)| *to));
+        for reach in &output.reaches {
+            match reach {
+                Reach::Zone(id, _) => near.push(id.index()),
+                Reach::Area(area, _) => near.extend(by_area.get(*area).into_iter().flatten()),
             }
-            let path = output.reaches.iter().find_map(|reach| match reach {
-                Reach::Zone(reached, at) => (*reached == id).then_some(Path::Reaches(*at)),
-                Reach::Area(area, at) if zone.area == Some(*area) => {
-                    disturbs(output, zone).map(|by| Path::Disturbs(*at, by))
-                }
-                Reach::Area(..) => None,
-            });
-            out.extend(path.map(|path| (from, to, path)));
+        }
+        near.sort_unstable();
+        near.dedup();
+        for to in near.iter().copied() {
+            let zone = model.zones.get(to);
+            out.extend(zone.and_then(|zone| Some((from, to, path(from, output, to, zone)?))));
         }
     }
     out
+}
+
+/// The way from an output to a zone, if there is one.
+fn path(from: usize, output: &Output<'_>, to: usize, zone: &Zone<'_>) -> Option<Path> {
+    if let Some(follows) = zone.tree.follows
+        && zone.follows.is_some_and(|follows| follows.index() == from)
+    {
+        return Some(Path::Follows(Place::new(zone.name.at.file, follows.span)));
+    }
+    output.reaches.iter().find_map(|reach| match reach {
+        Reach::Zone(reached, at) => (reached.index() == to).then_some(Path::Reaches(*at)),
+        Reach::Area(area, at) if zone.area == Some(*area) => {
+            disturbs(output, zone).map(|by| Path::Disturbs(*at, by))
+        }
+        Reach::Area(..) => None,
+    })
+}
+
+/// Whether anything can disturb a zone's sensor.
+fn is_sensitive(zone: &Zone<'_>) -> bool {
+    zone.sensor.is_some_and(|sensor| !sensor.sheet.disturbed.is_empty())
 }
 
 /// What an output's loads give that disturbs a zone's sensor; what has a loudness gives sound.
@@ -53,10 +87,38 @@ fn disturbs(output: &Output<'_>, zone: &Zone<'_>) -> Option<Disturbance> {
     })
 }
 
-/// Whether any output can come back to a zone: a cheap look before a system is built.
-pub(crate) fn has_paths(model: &Model<'_>) -> bool {
-    let follows = model.zones.iter().any(|zone| zone.follows.is_some());
-    follows || model.outputs.iter().any(|output| !output.reaches.is_empty())
+/// Whether some output can come back to itself by any way that a change can take: a cheap look
+/// before a system is built. Everything counts here that such a system can have.
+pub(crate) fn comes_back(model: &Model<'_>) -> bool {
+    let ways = paths(model);
+    if ways.is_empty() {
+        return false;
+    }
+    let (zones, responses) = (model.zones.len(), model.responses.len());
+    let mut graph = Graph::new(zones + responses + model.outputs.len());
+    let node = |output: usize| zones + responses + output;
+    for (from, to, _) in &ways {
+        graph.add_edge(node(*from), *to);
+    }
+    for (to, zone) in model.zones.iter().enumerate() {
+        if let Some(by) = zone.confirmed {
+            graph.add_edge(by.index(), to);
+        }
+    }
+    for (index, response) in model.responses.iter().enumerate() {
+        for (cause, _) in &response.causes {
+            if let Cause::Zone(zone) = cause {
+                graph.add_edge(zone.index(), zones + index);
+            }
+        }
+        for (effect, _) in &response.effects {
+            if let Effect::Switch { output, .. } | Effect::Pulse { output, .. } = effect {
+                graph.add_edge(zones + index, node(output.index()));
+            }
+        }
+    }
+    // Zones that confirm each other are no ring: no output takes part.
+    graph.loops().iter().any(|part| part.last().is_some_and(|last| *last >= node(0)))
 }
 
 /// Adds the ways to a system. What moves a contact is the current of the load.

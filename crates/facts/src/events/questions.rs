@@ -1,7 +1,7 @@
 //! What the engine knows about every story, as facts.
 
 use super::clock::Clock;
-use super::feedback::{Path, has_paths};
+use super::feedback::{Path, comes_back};
 use super::paste::Pasted;
 use super::plant::{Plant, plant};
 use super::rehearsed::not_whole;
@@ -101,7 +101,7 @@ impl Facts<'_, '_> {
     #[must_use]
     pub fn feedback(&self) -> &[KeepsGoing] {
         self.events.feedback.get_or_init(|| {
-            if !has_paths(self.model) {
+            if !comes_back(self.model) {
                 return Vec::new();
             }
             self.plant().map_or_else(|_| Vec::new(), |plant| rings(self.model, plant))
