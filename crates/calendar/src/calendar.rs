@@ -101,6 +101,14 @@ impl Calendar {
         self.weeks.get(id.index()).unwrap_or(&NOTHING)
     }
 
+    /// The plan of a schedule, when it is a leaf that has one.
+    pub(crate) fn plan(&self, id: ScheduleId) -> Option<&WeeklyPlan> {
+        match self.nodes.get(id.index()) {
+            Some(Node::Weekly(plan)) => Some(plan),
+            _ => None,
+        }
+    }
+
     /// Whether every week of a schedule is the ordinary one.
     pub(crate) fn is_plain(&self, id: ScheduleId) -> bool {
         self.plain.get(id.index()) == Some(&true)

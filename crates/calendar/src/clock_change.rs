@@ -7,6 +7,7 @@ use jiff::tz::{AmbiguousOffset, TimeZone};
 use crate::days::{DAY, WEEK, datetime_of, week_start};
 use crate::exception::Effect;
 use crate::local::DateWindow;
+use crate::runs::Runs;
 use crate::schedule::Schedule;
 use crate::week_span::ItemId;
 use crate::zone::Offsets;
@@ -49,6 +50,22 @@ pub struct ClockChangeEdge {
     pub items: Vec<ItemId>,
 }
 
+/// The stretches of a window that the clocks of a zone skip or repeat: the same for all schedules.
+#[derive(Clone, Debug)]
+pub struct ClockChanges {
+    zone: TimeZone,
+    stretches: Runs,
+}
+
+impl ClockChanges {
+    /// Those of a zone on the dates of a window.
+    pub fn new(window: DateWindow, zone: TimeZone) -> Self {
+        let (from, to) = window.minutes();
+        let stretches = Offsets::new(&zone, from - DAY, to + DAY).changed_minutes().clip(from, to);
+        Self { zone, stretches }
+    }
+}
+
 impl Schedule<'_> {
     /// The edges of the schedule on the dates of the window that the clocks skip or repeat, in
     /// local order. Only edges that remain are listed, so two spans that meet at 01:30 have none
@@ -58,16 +75,19 @@ impl Schedule<'_> {
         window: DateWindow,
         zone: &TimeZone,
     ) -> Vec<ClockChangeEdge> {
-        let (from, to) = window.minutes();
-        let offsets = Offsets::new(zone, from - DAY, to + DAY);
+        self.edges_in(&ClockChanges::new(window, zone.clone()))
+    }
+
+    /// The same for clock changes that are known.
+    pub fn edges_in(&self, changes: &ClockChanges) -> Vec<ClockChangeEdge> {
         let mut found = Vec::new();
-        for &(first, end) in offsets.changed_minutes().clip(from, to).as_slice() {
+        for &(first, end) in changes.stretches.as_slice() {
             // A day more on each side, so that no edge is one of this stretch itself.
             let local = self.local_minutes(first - DAY, end + DAY);
             let runs = local.as_slice().iter();
             let edges = runs.flat_map(|&(a, b)| [(a, EdgeKind::Start), (b, EdgeKind::End)]);
             let edges = edges.filter(|(minute, _)| (first..end).contains(minute));
-            found.extend(edges.filter_map(|(minute, edge)| self.edge(minute, edge, zone)));
+            found.extend(edges.filter_map(|(minute, edge)| self.edge(minute, edge, &changes.zone)));
         }
         found
     }

@@ -94,7 +94,7 @@ pub use jiff;
 
 pub use calendar::{Calendar, ScheduleId};
 pub use clock::{DayMinute, DaySpan, WeekMinute};
-pub use clock_change::{ClockChange, ClockChangeEdge, EdgeKind};
+pub use clock_change::{ClockChange, ClockChangeEdge, ClockChanges, EdgeKind};
 pub use dates::DateRule;
 pub use error::CalendarError;
 pub use exception::{Days, Exception};

@@ -25,6 +25,10 @@ impl WeeklyPlan {
     /// The pairs of spans that share a minute, sorted by index, at most `limit` of them
     /// (n spans can make n(n-1)/2). Spans that touch do not overlap.
     pub fn overlaps(&self, limit: usize) -> Vec<Overlap> {
+        let said = self.spans().iter().flat_map(WeekSpan::pieces).map(|(start, end)| end - start);
+        if said.sum::<i64>() == i64::from(self.week().minutes()) {
+            return Vec::new();
+        }
         let mut pieces: Vec<(i64, i64, usize)> = Vec::new();
         for (index, span) in self.spans().iter().enumerate() {
             pieces.extend(span.pieces().map(|(start, end)| (start, end, index)));

@@ -73,6 +73,11 @@ impl<'a> Schedule<'a> {
         self.local_minutes(minute, minute + 1).contains(minute)
     }
 
+    /// Its plan, when it is none that builds on others.
+    pub fn plan(&self) -> Option<&'a WeeklyPlan> {
+        self.calendar.plan(self.id)
+    }
+
     /// The ordinary week: all plans without their exceptions. What it leaves uncovered is its
     /// [`WeekSet::complement`].
     pub fn ordinary_week(&self) -> &'a WeekSet {
@@ -105,13 +110,13 @@ impl<'a> Schedule<'a> {
         // Some weeks at a time: nearly always the first ones settle it.
         const AT_ONCE: i64 = 4 * WEEK;
         let (mut from, end) = window.minutes();
+        if self.calendar.is_plain(self.id) && end - from >= WEEK {
+            return self.ordinary_week().is_empty();
+        }
         while from < end {
             let to = end.min(from + AT_ONCE);
             if !self.local_minutes(from, to).is_empty() {
                 return false;
-            }
-            if self.calendar.is_plain(self.id) && to - from >= WEEK {
-                return true;
             }
             from = to;
         }

@@ -1,8 +1,7 @@
 //! Questions about the hours of schedules: overlaps, holidays, clock changes, people on site.
 
 use crate::Hours;
-use crate::hours::plan;
-use curtilage_calendar::{ClockChange, DateWindow, EdgeKind, WeekSet, jiff, zone};
+use curtilage_calendar::{ClockChange, ClockChanges, DateWindow, EdgeKind, WeekSet, jiff, zone};
 use curtilage_model::{Schedule, ScheduleBody, ScheduleRef};
 use curtilage_syntax::tree::schedule::Written;
 use curtilage_text::{Place, Span};
@@ -37,9 +36,10 @@ const MOST_OVERLAPS: usize = 8;
 impl Hours {
     /// The pairs of lines of a written schedule that cover the same minutes.
     #[must_use]
-    pub fn overlaps(&self, schedule: &Schedule<'_>) -> Vec<Overlap> {
+    pub fn overlaps(&self, schedule: &Schedule<'_>, id: ScheduleRef) -> Vec<Overlap> {
         let ScheduleBody::Written(written) = &schedule.body else { return Vec::new() };
-        let Some(plan) = plan(written) else { return Vec::new() };
+        let known = self.id(id).and_then(|id| self.calendar.schedule(id).ok()?.plan());
+        let Some(plan) = known else { return Vec::new() };
         let overlaps = plan.overlaps(MOST_OVERLAPS);
         overlaps
             .into_iter()
@@ -83,19 +83,27 @@ impl Hours {
         Some(out)
     }
 
-    /// The beginnings and ends of a schedule that the clocks skip or repeat in the two years.
+    /// Whether the site has any holidays.
+    #[must_use]
+    pub fn has_holidays(&self) -> bool {
+        !self.calendar.holidays().is_empty()
+    }
+
+    /// What the clocks of a zone skip or repeat in the two years; none when it is not known.
+    #[must_use]
+    pub fn clock_changes(&self, name: &str) -> Option<ClockChanges> {
+        Some(ClockChanges::new(self.window?, zone(name).ok()?))
+    }
+
+    /// The beginnings and ends of a schedule that the clocks skip or repeat.
     #[must_use]
     pub fn clock_change_edges(
         &self,
         schedule: &Schedule<'_>,
         id: ScheduleRef,
-        name: &str,
+        changes: &ClockChanges,
     ) -> Vec<Edge> {
-        let edges = || {
-            let zone = zone(name).ok()?;
-            let calendar = self.calendar.schedule(self.id(id)?).ok()?;
-            Some(calendar.edges_in_clock_change(self.window?, &zone))
-        };
+        let edges = || Some(self.calendar.schedule(self.id(id)?).ok()?.edges_in(changes));
         let clock = |at: jiff::civil::DateTime| at.strftime("%Y-%m-%d %H:%M").to_string();
         edges()
             .unwrap_or_default()

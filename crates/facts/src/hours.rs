@@ -145,8 +145,13 @@ impl Hours {
     /// The hours of the ordinary week.
     #[must_use]
     pub fn week(&self, schedule: ScheduleRef) -> Option<WeekSet> {
-        let schedule = self.calendar.schedule(self.id(schedule)?).ok()?;
-        Some(schedule.ordinary_week().clone())
+        self.ordinary(schedule).cloned()
+    }
+
+    /// The same, to look at.
+    #[must_use]
+    pub fn ordinary(&self, schedule: ScheduleRef) -> Option<&WeekSet> {
+        Some(self.calendar.schedule(self.id(schedule)?).ok()?.ordinary_week())
     }
 
     /// What a schedule leaves uncovered; none when the schedule is not known.
@@ -262,7 +267,7 @@ fn minute(clock: Clock) -> Option<DayMinute> {
 
 pub(crate) fn plan(written: &Written) -> Option<WeeklyPlan> {
     use jiff::civil::Weekday;
-    let mut spans = Vec::new();
+    let mut spans = Vec::with_capacity(7 * written.weekly.len());
     for (line, weekly) in (0u32..).zip(&written.weekly) {
         let times = DaySpan::new(minute(weekly.start.value)?, minute(weekly.end.value)?).ok()?;
         for day in 0..7u8 {

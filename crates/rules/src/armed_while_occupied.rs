@@ -2,7 +2,7 @@
 
 use crate::rule::{Family, Findings, Rule};
 use curtilage_diagnostic::Level;
-use curtilage_facts::Facts;
+use curtilage_facts::{Facts, WeekSet};
 use curtilage_model::ScheduleRef;
 use curtilage_syntax::tree::zone::Purpose;
 use curtilage_text::Place;
@@ -21,7 +21,9 @@ pub(crate) static RULE: Rule = Rule {
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     let Some(site) = &facts.model.site else { return };
     let (Some(occupied), Some(said)) = (site.occupied, site.tree.occupied) else { return };
-    let Some(people) = facts.hours.week(occupied) else { return };
+    let Some(people) = facts.hours.ordinary(occupied) else { return };
+    // Many zones are armed by one schedule.
+    let mut known: Vec<(ScheduleRef, WeekSet)> = Vec::new();
     for zone in &facts.model.zones {
         let purpose = zone.tree.purpose.map(|said| said.value);
         let Some((armed, at)) = zone.armed.filter(|_| purpose == Some(Purpose::Intrusion)) else {
@@ -31,8 +33,13 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         if armed == ScheduleRef::Always {
             continue;
         }
-        let Some(week) = facts.hours.week(armed) else { continue };
-        let shared = week.intersection(&people);
+        let at_hand = known.iter().position(|(schedule, _)| *schedule == armed);
+        let index = at_hand.unwrap_or_else(|| {
+            let week = facts.hours.ordinary(armed);
+            known.push((armed, week.map_or(WeekSet::EMPTY, |week| week.intersection(people))));
+            known.len() - 1
+        });
+        let Some((_, shared)) = known.get(index) else { continue };
         if shared.is_empty() {
             continue;
         }

@@ -18,13 +18,14 @@ pub(crate) static RULE: Rule = Rule {
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     let model = facts.model;
     let Some(zone) = model.site.as_ref().and_then(|site| site.timezone) else { return };
+    let Some(changes) = facts.hours.clock_changes(zone.text) else { return };
     let root = model.root_file();
     for (id, schedule) in model.schedules_by_id().filter(|(_, schedule)| schedule.file == root) {
         // A combination has the edges of those that it is made of; they are told there.
         if !matches!(schedule.body, curtilage_model::ScheduleBody::Written(_)) {
             continue;
         }
-        let edges = facts.hours.clock_change_edges(schedule, ScheduleRef::Of(id), zone.text);
+        let edges = facts.hours.clock_change_edges(schedule, ScheduleRef::Of(id), &changes);
         let Some(edge) = edges.first() else { continue };
         let name = schedule.name.text;
         let verb = if edge.begins { "begins" } else { "ends" };

@@ -26,6 +26,9 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     let model = facts.model;
     let Some(site) = &model.site else { return };
     let (Some(occupied), Some(said)) = (site.occupied, site.tree.occupied) else { return };
+    if !facts.hours.has_holidays() {
+        return;
+    }
     let mut seen: Vec<(ScheduleRef, Vec<&str>, Place)> = Vec::new();
     for zone in &model.zones {
         let purpose = zone.tree.purpose.map(|said| said.value);

@@ -3,6 +3,7 @@
 use crate::rule::{Family, Findings, Rule};
 use curtilage_diagnostic::Level;
 use curtilage_facts::Facts;
+use curtilage_model::ScheduleRef;
 use curtilage_units::hours;
 
 pub(crate) static RULE: Rule = Rule {
@@ -17,8 +18,9 @@ pub(crate) static RULE: Rule = Rule {
 
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     let root = facts.model.root_file();
-    for schedule in facts.model.schedules.iter().filter(|schedule| schedule.file == root) {
-        for overlap in facts.hours.overlaps(schedule) {
+    let own = facts.model.schedules_by_id().filter(|(_, schedule)| schedule.file == root);
+    for (id, schedule) in own {
+        for overlap in facts.hours.overlaps(schedule, ScheduleRef::Of(id)) {
             let name = schedule.name.text;
             let total = hours(u64::from(overlap.shared.minutes()));
             let headline = format!("schedule `{name}` says {total} a week twice");
