@@ -13,6 +13,7 @@ use super::{BatteryError, Duty, Lasts, capacity};
 use crate::input::{in_range, positive};
 use crate::root::between;
 use crate::working::{Mark, Source, Step};
+use std::sync::LazyLock;
 
 const WELLS: Source = Source::new("kinetic battery model, Manwell and McGowan 1993", Mark::Memory);
 
@@ -51,24 +52,23 @@ impl Kinetic {
     /// [`BatteryError::NoFit`].
     pub fn from_three_rates(q20_ah: f64, q10_ah: f64, q1_ah: f64) -> Result<Self, BatteryError> {
         let (q20, q10, q1) = (capacity(q20_ah)?, capacity(q10_ah)?, capacity(q1_ah)?);
-        let c_of = |k: f64, t1: f64, ratio: f64| {
+        let c_of = |at: &Rate, (t1, e1): (f64, f64), ratio: f64| {
             let t2 = 20.0;
-            let (e1, e2) = (filled(k, t1), filled(k, t2));
-            let top = ratio * e1 * t2 - e2 * t1;
-            top / (top - k * ratio * t1 * t2 + k * t1 * t2)
+            let top = ratio * e1 * t2 - at.e20 * t1;
+            top / (top - at.k * ratio * t1 * t2 + at.k * t1 * t2)
         };
-        let apart = |k: f64| c_of(k, 1.0, q1 / q20) - c_of(k, 10.0, q10 / q20);
-        let grid = |i: i32| 10f64.powf(-3.0 + 4.0 * f64::from(i) / 400.0);
-        for i in 0..400 {
-            let (a, b) = (grid(i), grid(i + 1));
+        let (f1, f10) = (q1 / q20, q10 / q20);
+        let apart = |at: &Rate| c_of(at, (1.0, at.e1), f1) - c_of(at, (10.0, at.e10), f10);
+        for (a, b) in GRID.iter().zip(GRID.iter().skip(1)) {
             let (fa, fb) = (apart(a), apart(b));
             // A change of sign through a pole is no root.
             let crosses = fa * fb < 0.0 && fa.abs() < 10.0 && fb.abs() < 10.0;
             if !crosses {
                 continue;
             }
-            let k = between(a, b, apart);
-            let c = c_of(k, 10.0, q10 / q20);
+            let k = between(a.k, b.k, |k| apart(&Rate::of(k)));
+            let at = Rate::of(k);
+            let c = c_of(&at, (10.0, at.e10), f10);
             if c > 0.0 && c < 1.0 {
                 let kct = k * c * 20.0;
                 return Self::new(c, k, q20 * (filled(k, 20.0) * (1.0 - c) + kct) / kct);
@@ -143,7 +143,8 @@ impl Kinetic {
             return Ok(Lasts::ForEver);
         }
         let left = |t: f64| {
-            full - i0 * (self.missing(t0 + t) - self.missing(t)) - duty.alarm_a * self.missing(t)
+            let missing = self.missing(t);
+            full - i0 * (self.missing(t0 + t) - missing) - duty.alarm_a * missing
         };
         let end = (self.q - i0 * t0).max(0.0) / duty.alarm_a;
         if end == 0.0 || left(end) > 0.0 {
@@ -292,6 +293,26 @@ impl Kinetic {
         ]
     }
 }
+
+/// A rate constant, with what `filled` gives for the three times of a data sheet.
+struct Rate {
+    k: f64,
+    e1: f64,
+    e10: f64,
+    e20: f64,
+}
+
+impl Rate {
+    fn of(k: f64) -> Self {
+        Self { k, e1: filled(k, 1.0), e10: filled(k, 10.0), e20: filled(k, 20.0) }
+    }
+}
+
+/// The rate constants among which a change of sign is looked for, the same for every battery: 0.001
+/// to 10 an hour, a hundred to a decade.
+static GRID: LazyLock<Vec<Rate>> = LazyLock::new(|| {
+    (0..=400).map(|i| Rate::of(10f64.powf(-3.0 + 4.0 * f64::from(i) / 400.0))).collect()
+});
 
 /// `1 - exp(-k t)`, without loss for small `k t`.
 fn filled(k: f64, t: f64) -> f64 {
