@@ -14,7 +14,7 @@ mod working;
 pub use model::Wells;
 
 use crate::figure::{Known, NotKnown};
-use crate::power::{Came, Power, Scene};
+use crate::power::{Bench, Came, Power, Scene};
 use curtilage_circuit::battery::{
     AGEING_FACTOR, BatteryError, Duty, Lasts, TEMPERATURE_FACTORS, ampere_hours, recharge_hours,
     temperature_factor,
@@ -113,13 +113,16 @@ fn of_supply<'a>(
         Factor { value: said.value.value, at: Some(Place::new(policy.file, said.value.span)) }
     });
     let (cold, below_table) = cold(power);
+    let mut bench = power.bench();
+    let mut amps = |alarm| amps(power, &mut bench, battery, alarm);
+    let (resting, alarm) = (amps(false), amps(true));
     let mut out = Standby {
         supply: power.supply,
         count,
         battery,
         wells: wells(model, battery, known),
-        resting: amps(power, battery, false),
-        alarm: amps(power, battery, true),
+        resting,
+        alarm,
         cold,
         below_table,
         ageing,
@@ -142,12 +145,17 @@ fn of_supply<'a>(
 }
 
 /// A at the battery's nominal voltage.
-fn amps(power: &Power<'_>, battery: PartRef<'_, part::Battery>, alarm: bool) -> Known<f64> {
+fn amps(
+    power: &Power<'_>,
+    bench: &mut Bench<'_, '_>,
+    battery: PartRef<'_, part::Battery>,
+    alarm: bool,
+) -> Known<f64> {
     let volts = battery.sheet.voltage;
     let volts = volts.ok_or_else(|| NotKnown::because("the battery's part gives no `voltage`"))?;
     let moved = if alarm { power.all_on() } else { power.at_rest() };
     let celsius = power.ambient.map_or(20.0, |ambient| ambient.hi());
-    let case = power.solve(Scene { volts: volts.value, celsius, moved }, |_| None)?;
+    let case = bench.solve(Scene { volts: volts.value, celsius, moved })?;
     match case.came {
         Came::Solved { source_amps, .. } => Ok(source_amps),
         Came::Collapsed(_) => Err(NotKnown::because("its voltage collapses")),

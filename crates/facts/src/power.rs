@@ -27,6 +27,7 @@ mod on;
 mod tree;
 mod working;
 
+pub(crate) use case::Bench;
 pub use case::{Came, Case, Scene};
 pub use consumer::{Consumer, Drawing, Switch, When};
 pub use far::Culprit;
@@ -166,17 +167,20 @@ pub(crate) fn ambient(model: &Model<'_>) -> Option<Interval> {
 impl Power<'_> {
     fn cases(&mut self) {
         let (rest, alarm) = (self.at_rest(), self.all_on());
-        self.worst = self.low(&alarm);
-        self.quiet = self.low(&rest);
-        self.loud = self.high(&alarm);
-        self.best = self.high(&rest);
+        let mut bench = self.bench();
+        let mut solve = |scene: Known<Scene>| bench.solve(scene?);
+        let (worst, quiet) = (solve(self.low(&alarm)), solve(self.low(&rest)));
+        let (loud, best) = (solve(self.high(&alarm)), solve(self.high(&rest)));
+        (self.worst, self.quiet, self.loud, self.best) = (worst, quiet, loud, best);
     }
 
-    fn low(&self, moved: &[bool]) -> Known<Case> {
+    /// The lowest voltage and the hottest conductors.
+    fn low(&self, moved: &[bool]) -> Known<Scene> {
         self.at_end(moved, |range| range.lo(), |ambient| ambient.hi())
     }
 
-    fn high(&self, moved: &[bool]) -> Known<Case> {
+    /// The highest voltage and the coldest conductors.
+    fn high(&self, moved: &[bool]) -> Known<Scene> {
         self.at_end(moved, |range| range.hi(), |ambient| ambient.lo())
     }
 
@@ -185,15 +189,14 @@ impl Power<'_> {
         moved: &[bool],
         volts: impl Fn(Interval) -> f64,
         celsius: impl Fn(Interval) -> f64,
-    ) -> Known<Case> {
+    ) -> Known<Scene> {
         let range = self.volts.clone()?;
-        let scene = Scene {
+        Ok(Scene {
             volts: volts(range),
             // Without an ambient range every cable's resistance is unknown; see `unknown_on_way`.
             celsius: self.ambient.map_or(20.0, celsius),
             moved: moved.to_vec(),
-        };
-        self.solve(scene, |_| None)
+        })
     }
 
     /// The lowest voltage on mains, the hottest conductors, all on that can be on together.

@@ -3,7 +3,9 @@
 use crate::power::Power;
 use crate::power::consumer::{Drawing, When};
 use crate::{Known, NotKnown};
-use curtilage_circuit::network::{NetworkBuilder, NetworkError, Outcome, Solver, Supply};
+use curtilage_circuit::network::{
+    EdgeId, Load, LoadId, Network, NetworkBuilder, NetworkError, NodeId, Outcome, Solver, Supply,
+};
 use curtilage_syntax::tree::CurrentKind;
 
 /// What a case takes for granted.
@@ -97,13 +99,46 @@ impl Case {
     }
 }
 
-impl Power<'_> {
+impl<'a> Power<'a> {
     /// Solves a case. `other` gives a resistance for a branch that differs from what is wired, ohm.
     ///
     /// # Errors
     /// Not known for an alternating current, or when the figures are beyond what can be solved.
     pub fn solve(&self, scene: Scene, other: impl Fn(usize) -> Option<f64>) -> Known<Case> {
-        if self.kind == Some(CurrentKind::Ac) {
+        self.bench().solve_with(scene, other)
+    }
+
+    /// A place where several cases of this network are solved, one after the other.
+    pub(crate) fn bench(&self) -> Bench<'_, 'a> {
+        Bench { power: self, laid: None, solver: Solver::new() }
+    }
+}
+
+/// A network that is laid out once and solved for several cases.
+pub(crate) struct Bench<'p, 'a> {
+    power: &'p Power<'a>,
+    laid: Option<Laid>,
+    solver: Solver,
+}
+
+/// A network with the numbers of its pieces.
+struct Laid {
+    network: Network,
+    root: NodeId,
+    /// By branch, its end and itself.
+    ends: Vec<(NodeId, EdgeId)>,
+    /// By drawing, its load; none for one that hangs on no branch.
+    loads: Vec<Option<LoadId>>,
+}
+
+impl Bench<'_, '_> {
+    /// Solves a case of the network as it is wired.
+    pub(crate) fn solve(&mut self, scene: Scene) -> Known<Case> {
+        self.solve_with(scene, |_| None)
+    }
+
+    fn solve_with(&mut self, scene: Scene, other: impl Fn(usize) -> Option<f64>) -> Known<Case> {
+        if self.power.kind == Some(CurrentKind::Ac) {
             return Err(NotKnown::because(
                 "voltages of an alternating current are not worked out: no sheet gives the phase of its current",
             ));
@@ -114,35 +149,26 @@ impl Power<'_> {
     }
 
     fn try_solve(
-        &self,
+        &mut self,
         scene: &Scene,
         other: impl Fn(usize) -> Option<f64>,
     ) -> Result<Came, NetworkError> {
-        let supply = Supply { volts: scene.volts, ohm: self.inside };
-        let (mut builder, root) = NetworkBuilder::new(supply)?;
-        let mut ends = Vec::with_capacity(self.branches.len());
-        for (index, branch) in self.branches.iter().enumerate() {
-            let parent = branch.parent.and_then(|parent| ends.get(parent));
-            let from = parent.map_or(root, |(node, _)| *node);
-            let ohm = other(index).unwrap_or_else(|| branch.ohm(scene.celsius));
-            ends.push(builder.tap(from, ohm)?);
-        }
-        for drawing in &self.drawings {
-            let Some((node, _)) = ends.get(drawing.branch) else { continue };
-            let load = if scene.is_on(drawing) { drawing.load().ok() } else { None };
-            builder.load(*node, load.unwrap_or_else(|| drawing.idle()))?;
-        }
-        let network = builder.build()?;
-        let mut solver = Solver::new();
-        match solver.solve(&network)? {
+        let laid = match &mut self.laid {
+            Some(laid) => {
+                laid.set(self.power, scene, other)?;
+                laid
+            }
+            None => self.laid.insert(Laid::new(self.power, scene, other)?),
+        };
+        match self.solver.solve(&laid.network)? {
             Outcome::Collapsed(collapse) => {
                 Ok(Came::Collapsed(collapse.node.index().checked_sub(1)))
             }
             Outcome::Solved(solution) => {
-                let volts = ends.iter().map(|(node, _)| solution.volts(*node));
-                let amps = ends.iter().map(|(_, edge)| solution.edge_amps(*edge));
+                let volts = laid.ends.iter().map(|(node, _)| solution.volts(*node));
+                let amps = laid.ends.iter().map(|(_, edge)| solution.edge_amps(*edge));
                 Ok(Came::Solved {
-                    source_volts: solution.volts(root)?,
+                    source_volts: solution.volts(laid.root)?,
                     source_amps: solution.supply_amps(),
                     volts: volts.collect::<Result<_, _>>()?,
                     amps: amps.collect::<Result<_, _>>()?,
@@ -150,4 +176,57 @@ impl Power<'_> {
             }
         }
     }
+}
+
+impl Laid {
+    fn new(
+        power: &Power<'_>,
+        scene: &Scene,
+        other: impl Fn(usize) -> Option<f64>,
+    ) -> Result<Self, NetworkError> {
+        let (mut builder, root) = NetworkBuilder::new(supply(power, scene))?;
+        let mut ends: Vec<(NodeId, EdgeId)> = Vec::with_capacity(power.branches.len());
+        for (index, branch) in power.branches.iter().enumerate() {
+            let parent = branch.parent.and_then(|parent| ends.get(parent));
+            let from = parent.map_or(root, |(node, _)| *node);
+            let ohm = other(index).unwrap_or_else(|| branch.ohm(scene.celsius));
+            ends.push(builder.tap(from, ohm)?);
+        }
+        let mut loads = Vec::with_capacity(power.drawings.len());
+        for drawing in &power.drawings {
+            let end = ends.get(drawing.branch);
+            let load = end.map(|(node, _)| builder.load(*node, load(scene, drawing)));
+            loads.push(load.transpose()?);
+        }
+        Ok(Self { network: builder.build()?, root, ends, loads })
+    }
+
+    /// Changes every figure to that of another case.
+    fn set(
+        &mut self,
+        power: &Power<'_>,
+        scene: &Scene,
+        other: impl Fn(usize) -> Option<f64>,
+    ) -> Result<(), NetworkError> {
+        self.network.set_supply(supply(power, scene))?;
+        for (index, (branch, (_, edge))) in power.branches.iter().zip(&self.ends).enumerate() {
+            let ohm = other(index).unwrap_or_else(|| branch.ohm(scene.celsius));
+            self.network.set_edge(*edge, ohm)?;
+        }
+        for (drawing, id) in power.drawings.iter().zip(&self.loads) {
+            let Some(id) = id else { continue };
+            self.network.set_load(*id, load(scene, drawing))?;
+        }
+        Ok(())
+    }
+}
+
+fn supply(power: &Power<'_>, scene: &Scene) -> Supply {
+    Supply { volts: scene.volts, ohm: power.inside }
+}
+
+/// What a drawing is to the network in a case.
+fn load(scene: &Scene, drawing: &Drawing) -> Load {
+    let load = if scene.is_on(drawing) { drawing.load().ok() } else { None };
+    load.unwrap_or_else(|| drawing.idle())
 }

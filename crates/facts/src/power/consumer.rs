@@ -86,7 +86,7 @@ pub struct Switch {
 }
 
 impl When {
-    fn of(roots: &Roots<'_>, rooted: Option<Rooted>) -> Self {
+    fn of(roots: &Roots, rooted: Option<Rooted>) -> Self {
         rooted.map_or(Self::Unknown, |rooted| {
             let (rest, moved) = (roots.at_rest(rooted), roots.moved(rooted));
             Self::Switched(Switch { root: rooted.root, rest, moved })
@@ -154,7 +154,7 @@ impl Drawing {
 pub(crate) type Found<'a> = (Consumer, Known<Vec<Drawing>>);
 
 /// Everything that draws current and says what feeds it.
-pub(crate) fn consumers<'a>(model: &Model<'a>, roots: &Roots<'a>) -> Vec<Found<'a>> {
+pub(crate) fn consumers<'a>(model: &Model<'a>, roots: &Roots) -> Vec<Found<'a>> {
     let mut out: Vec<Found<'a>> = Vec::new();
     let one = |of, part: Option<(Draw, Place)>, what: &str, when| {
         let draw = part.ok_or_else(|| NotKnown::because(what.to_owned()));
@@ -168,8 +168,7 @@ pub(crate) fn consumers<'a>(model: &Model<'a>, roots: &Roots<'a>) -> Vec<Found<'
         out.push(one(Consumer::Controller(id), draw, "its part gives no `draws`", When::Always));
     }
     for (id, output) in model.outputs_by_id() {
-        let when = output.through.map(|contact| roots.find(model, contact));
-        let when = When::of(roots, when.flatten());
+        let when = When::of(roots, roots.output(id));
         let of = Consumer::Output(id);
         let loads = output.loads.as_deref().ok_or_else(|| NotKnown::because("a part is not known"));
         let draws = loads.and_then(|loads| {
@@ -187,8 +186,7 @@ pub(crate) fn consumers<'a>(model: &Model<'a>, roots: &Roots<'a>) -> Vec<Found<'
         out.push((of, draws));
     }
     for (id, relay) in model.relays_by_id() {
-        let when = relay.through.map(|contact| roots.find(model, contact));
-        let when = When::of(roots, when.flatten());
+        let when = When::of(roots, roots.relay(id));
         let coil = relay.part.and_then(|part| {
             let coil = part.sheet.coil?;
             Some((coil, part.place(coil.span)))

@@ -42,7 +42,7 @@ impl Power<'_> {
         if !seen {
             // Its side of the contact draws less than the other one: a case of its own.
             let Some(moved) = self.moved_for(drawing, &self.all_on()) else { return Ok(None) };
-            let case = self.low(&moved)?;
+            let case = self.solve(self.low(&moved)?, |_| None)?;
             let volts = case.volts(drawing.branch);
             best = volts.map(|volts| (volts, Cow::Owned(case)));
         }
@@ -60,7 +60,7 @@ impl Power<'_> {
         let Some(moved) = self.moved_for(drawing, &vec![false; self.roots]) else {
             return Ok(None);
         };
-        let case = self.high(&moved)?;
+        let case = self.solve(self.high(&moved)?, |_| None)?;
         Ok(case.volts(drawing.branch).map(|volts| (volts, case)))
     }
 

@@ -6,9 +6,12 @@
 //! `opening` sides is odd". A load on the break side is therefore on at rest, and two loads on the
 //! two sides of one contact are never on together.
 
-use curtilage_model::{Contact, ContactAt, Effect, Model, OutputId, Terminal};
+use curtilage_model::{
+    Contact, ContactAt, ControllerId, Effect, Model, OutputId, RelayId, Terminal,
+};
 use curtilage_syntax::tree::output::Mode;
 use curtilage_syntax::tree::wiring::Side;
+use std::collections::BTreeMap;
 
 /// The root of a contact, and whether its sense is turned round.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -20,9 +23,8 @@ pub(crate) struct Rooted {
 }
 
 /// A controller's relay and the states that it can be in.
-#[derive(Clone, Copy, Debug)]
-struct Root<'a> {
-    terminal: Terminal<'a>,
+#[derive(Clone, Copy, Debug, Default)]
+struct Root {
     /// The state at rest: pulled in or not.
     rests_pulled: bool,
     /// Whether it can be in the other state.
@@ -31,17 +33,28 @@ struct Root<'a> {
 
 /// All roots of a model.
 #[derive(Debug, Default)]
-pub(crate) struct Roots<'a> {
-    list: Vec<Root<'a>>,
+pub(crate) struct Roots {
+    list: Vec<Root>,
+    /// By output, the root of the contact that switches it; none when it is not known.
+    outputs: Vec<Option<Rooted>>,
+    /// The same by relay of its own.
+    relays: Vec<Option<Rooted>>,
 }
 
-impl<'a> Roots<'a> {
+impl Roots {
     /// Finds every root and how the responses move it.
-    pub(crate) fn of(model: &Model<'a>) -> Self {
+    pub(crate) fn of<'a>(model: &Model<'a>) -> Self {
         let mut roots = Self::default();
-        for contact in contacts(model) {
-            roots.add(model, contact);
-        }
+        let mut known: BTreeMap<(ControllerId, &'a str), usize> = BTreeMap::new();
+        let mut find = |contact: Option<Contact<'a>>| {
+            let (terminal, turned) = walk(model, contact?)?;
+            let next = known.len();
+            let root = *known.entry((terminal.controller, terminal.name)).or_insert(next);
+            Some(Rooted { root, turned })
+        };
+        roots.outputs = model.outputs.iter().map(|output| find(output.through)).collect();
+        roots.relays = model.relays.iter().map(|relay| find(relay.through)).collect();
+        roots.list = vec![Root::default(); known.len()];
         let mut driven: Vec<(OutputId, bool)> = Vec::new();
         for response in &model.responses {
             for (effect, _) in &response.effects {
@@ -56,31 +69,24 @@ impl<'a> Roots<'a> {
         }
         // First what is driven, then what is forced: a forced relay stays where it is.
         for (output, on) in driven {
-            let Some(output) = model.output(output) else { continue };
-            let forced = output.tree.mode.is_some_and(|mode| mode.value != Mode::Automatic);
+            let mode = model.output(output).and_then(|output| output.tree.mode);
+            let forced = mode.is_some_and(|mode| mode.value != Mode::Automatic);
             if !forced {
-                roots.set(model, output.through, on, false);
+                roots.set(output, on, false);
             }
         }
-        for output in &model.outputs {
+        for (id, output) in model.outputs_by_id() {
             match output.tree.mode.map(|mode| mode.value) {
-                Some(Mode::ForcedOn) => roots.set(model, output.through, true, true),
-                Some(Mode::ForcedOff) => roots.set(model, output.through, false, true),
+                Some(Mode::ForcedOn) => roots.set(id, true, true),
+                Some(Mode::ForcedOff) => roots.set(id, false, true),
                 _ => {}
             }
         }
         roots
     }
 
-    fn add(&mut self, model: &Model<'a>, contact: Contact<'a>) {
-        let Some((terminal, _)) = walk(model, contact) else { return };
-        if !self.list.iter().any(|root| root.terminal.is(&terminal)) {
-            self.list.push(Root { terminal, rests_pulled: false, moves: false });
-        }
-    }
-
-    fn set(&mut self, model: &Model<'a>, contact: Option<Contact<'a>>, on: bool, forced: bool) {
-        let Some(rooted) = contact.and_then(|contact| self.find(model, contact)) else { return };
+    fn set(&mut self, output: OutputId, on: bool, forced: bool) {
+        let Some(rooted) = self.output(output) else { return };
         let Some(root) = self.list.get_mut(rooted.root) else { return };
         let pulled = on != rooted.turned;
         if forced {
@@ -90,11 +96,14 @@ impl<'a> Roots<'a> {
         }
     }
 
-    /// The root of a contact; none when a name on the way is not known.
-    pub(crate) fn find(&self, model: &Model<'a>, contact: Contact<'a>) -> Option<Rooted> {
-        let (terminal, turned) = walk(model, contact)?;
-        let root = self.list.iter().position(|root| root.terminal.is(&terminal))?;
-        Some(Rooted { root, turned })
+    /// The root of an output's contact; none when a name on the way is not known.
+    pub(crate) fn output(&self, output: OutputId) -> Option<Rooted> {
+        self.outputs.get(output.index()).copied().flatten()
+    }
+
+    /// The root of the contact that a relay's coil hangs on.
+    pub(crate) fn relay(&self, relay: RelayId) -> Option<Rooted> {
+        self.relays.get(relay.index()).copied().flatten()
     }
 
     /// How many roots there are.
@@ -113,12 +122,6 @@ impl<'a> Roots<'a> {
         let root = self.list.get(rooted.root).filter(|root| root.moves)?;
         Some(root.rests_pulled == rooted.turned)
     }
-}
-
-/// Every contact that switches something.
-fn contacts<'m, 'a>(model: &'m Model<'a>) -> impl Iterator<Item = Contact<'a>> + use<'m, 'a> {
-    let outputs = model.outputs.iter().filter_map(|output| output.through);
-    outputs.chain(model.relays.iter().filter_map(|relay| relay.through))
 }
 
 /// Follows a contact to its root.
