@@ -7,10 +7,13 @@ use curtilage_circuit::contact::{
     Category, ContactLoad, Current, Duty, LoadKind, RatingRow, Relay, Verdict, check,
     interposing_chain, worst,
 };
-use curtilage_model::{Contact, ContactAt, Feed, Model, OutputId, PartId, RelayId, SupplyId};
+use curtilage_model::{
+    Contact, ContactAt, ControllerId, Feed, Model, OutputId, PartId, RelayId, SupplyId,
+};
 use curtilage_syntax::tree::part::{self, Draw, Nature};
 use curtilage_syntax::tree::{CurrentKind, wiring};
 use curtilage_text::{FileId, Place};
+use std::collections::BTreeMap;
 
 /// One thing that hangs on a contact.
 #[derive(Clone, Debug)]
@@ -129,6 +132,7 @@ fn current(kind: CurrentKind) -> Current {
 #[must_use]
 pub fn switched<'a>(model: &Model<'a>) -> Vec<Switched<'a>> {
     let mut out: Vec<Switched<'a>> = Vec::new();
+    let mut known: Contacts<'a> = BTreeMap::new();
     for (id, output) in model.outputs_by_id() {
         let Some(contact) = output.through else { continue };
         let loads = output.loads.as_deref().and_then(|parts| {
@@ -147,7 +151,7 @@ pub fn switched<'a>(model: &Model<'a>) -> Vec<Switched<'a>> {
                 })
                 .collect::<Option<Vec<_>>>()
         });
-        add(model, &mut out, contact, loads);
+        add(model, &mut out, &mut known, contact, loads);
     }
     for (id, relay) in model.relays_by_id() {
         let Some(contact) = relay.through else { continue };
@@ -167,7 +171,7 @@ pub fn switched<'a>(model: &Model<'a>) -> Vec<Switched<'a>> {
                 (of, contact.at, sheet, nature, None),
             )?])
         });
-        add(model, &mut out, contact, loads);
+        add(model, &mut out, &mut known, contact, loads);
     }
     for switched in &mut out {
         judge(model, switched);
@@ -201,25 +205,23 @@ fn load<'a>(
     Some(Load { of, at, sheet, kind, nature, supply, count, running, inrush, volts })
 }
 
-fn same(a: &ContactAt<'_>, b: &ContactAt<'_>) -> bool {
-    match (a, b) {
-        (ContactAt::Relay(a), ContactAt::Relay(b)) => a == b,
-        (ContactAt::Terminal(a), ContactAt::Terminal(b)) => a.is(b),
-        _ => false,
-    }
-}
+/// The contacts so far, by relay or terminal and by side: the two sides of a changeover contact
+/// never carry at once, so each is a contact of its own.
+type Contacts<'a> = BTreeMap<(Option<RelayId>, Option<(ControllerId, &'a str)>, bool), usize>;
 
 fn add<'a>(
     model: &Model<'a>,
     out: &mut Vec<Switched<'a>>,
+    known: &mut Contacts<'a>,
     contact: Contact<'a>,
     loads: Option<Vec<Load>>,
 ) {
-    // The two sides of a changeover contact never carry at once: each is a contact of its own.
-    let known = out.iter().position(|known| {
-        same(&known.contact.of, &contact.of) && known.contact.side == contact.side
-    });
-    let index = known.unwrap_or_else(|| {
+    let (relay, terminal) = match contact.of {
+        ContactAt::Relay(relay) => (Some(relay), None),
+        ContactAt::Terminal(terminal) => (None, Some((terminal.controller, terminal.name))),
+    };
+    let key = (relay, terminal, contact.side == wiring::Side::Opening);
+    let index = *known.entry(key).or_insert_with(|| {
         let (ratings, ratings_file) = ratings(model, &contact);
         out.push(Switched {
             contact,
