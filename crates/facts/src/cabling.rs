@@ -162,9 +162,12 @@ fn known<'a>(
     part: Option<PartRef<'a, part::Cable>>,
     named: Place,
 ) -> Known<(PartRef<'a, part::Cable>, Conductor)> {
-    let name = model.text(named);
-    let part = part.ok_or_else(|| NotKnown::because(format!("there is no cable part `{name}`")))?;
+    let part = part.ok_or_else(|| {
+        let name = model.text(named);
+        NotKnown::because(format!("there is no cable part `{name}`"))
+    })?;
     let conductor = conductor(part.sheet).ok_or_else(|| {
+        let name = model.text(named);
         NotKnown::because(format!("the part `{name}` gives neither `conductor` nor `resistance`"))
     })?;
     Ok((part, conductor))

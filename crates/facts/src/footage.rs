@@ -1,7 +1,7 @@
 //! Recordings that a response asks for and the recording plan refuses.
 
 use crate::{Hours, Uncovered};
-use curtilage_model::{CameraId, Cause, ControllerId, Effect, Keep, Model, ScheduleRef};
+use curtilage_model::{CameraId, Cause, ControllerId, Effect, Keep, Model, Response, ScheduleRef};
 use curtilage_syntax::tree::recording::Class;
 use curtilage_text::Place;
 
@@ -47,42 +47,74 @@ pub enum Refused {
 #[must_use]
 pub fn refusals(model: &Model<'_>, hours: &mut Hours) -> Vec<Refusal> {
     let mut out = Vec::new();
+    let mut known: Vec<Option<Kept>> = vec![None; model.cameras.len()];
     for (index, response) in model.responses.iter().enumerate() {
         for (effect, _) in &response.effects {
             let Effect::Record { camera, at, .. } = effect else { continue };
             // A camera whose channel is not known records nothing that can be told.
             let channel = model.camera(*camera).and_then(|camera| camera.channel);
             let Some(controller) = channel.map(|channel| channel.controller) else { continue };
-            if let Some(why) = refused(model, hours, index, *camera, controller) {
-                out.push(Refusal { response: index, camera: *camera, at: *at, controller, why });
-            }
+            let Some(slot) = known.get_mut(camera.index()) else { continue };
+            let kept = slot.get_or_insert_with(|| Kept::of(model, *camera, controller));
+            let why = match kept {
+                Kept::NoPlan => Some(Refused::NoPlan),
+                Kept::Not { plan, other_class } => {
+                    Some(Refused::NotKept { plan: *plan, other_class: *other_class })
+                }
+                Kept::At { keep, during } => at_hours(model, hours, response, *keep, during),
+            };
+            let refusal =
+                |why| Refusal { response: index, camera: *camera, at: *at, controller, why };
+            out.extend(why.map(refusal));
         }
     }
     out
 }
 
-fn refused(
+/// What the recording plans keep of the events of one camera.
+#[derive(Clone)]
+enum Kept {
+    /// The controller has no recording plan.
+    NoPlan,
+    /// Nothing; the first plan, and a line that keeps another class.
+    Not { plan: Place, other_class: Option<(Class, Place)> },
+    /// The first line that keeps them, and the schedules of all those lines. None when a schedule
+    /// is not known: such a line may keep anything, and nothing is concluded.
+    At { keep: Place, during: Vec<ScheduleRef> },
+}
+
+impl Kept {
+    fn of(model: &Model<'_>, camera: CameraId, controller: ControllerId) -> Self {
+        let plans = || model.recordings.iter().filter(|plan| plan.controller == Some(controller));
+        let Some(first) = plans().next() else { return Self::NoPlan };
+        let keeps = || plans().flat_map(|plan| &plan.keeps).filter(|k| k.cameras.contains(&camera));
+        let (mut events, mut other) = (keeps().filter(|k| has_events(k)), keeps());
+        let Some(keep) = events.next() else {
+            let other_class = other.next().map(|keep| (keep.tree.class.value, keep.line));
+            return Self::Not { plan: first.line, other_class };
+        };
+        let during = std::iter::once(keep).chain(events).map(|keep| keep.during);
+        Self::At { keep: keep.line, during: during.collect::<Option<_>>().unwrap_or_default() }
+    }
+}
+
+/// Whether a line keeps events.
+fn has_events(keep: &Keep<'_>) -> bool {
+    keep.tree.class.value != Class::Motion
+}
+
+/// Whether a response can ask at hours at which events are not kept.
+fn at_hours(
     model: &Model<'_>,
     hours: &mut Hours,
-    response: usize,
-    camera: CameraId,
-    controller: ControllerId,
+    response: &Response<'_>,
+    keep: Place,
+    during: &[ScheduleRef],
 ) -> Option<Refused> {
-    let plans = model.recordings.iter().filter(|plan| plan.controller == Some(controller));
-    let plans: Vec<_> = plans.collect();
-    let Some(first) = plans.first() else { return Some(Refused::NoPlan) };
-    let keeps = plans.iter().flat_map(|plan| &plan.keeps);
-    let (of_camera, other): (Vec<&Keep<'_>>, Vec<&Keep<'_>>) = keeps
-        .filter(|keep| keep.cameras.contains(&camera))
-        .partition(|keep| keep.tree.class.value != Class::Motion);
-    let Some(keep) = of_camera.first() else {
-        let other_class = other.first().map(|keep| (keep.tree.class.value, keep.line));
-        return Some(Refused::NotKept { plan: first.line, other_class });
-    };
-    // A line whose schedule is not known may keep anything: nothing is concluded.
-    let during: Option<Vec<ScheduleRef>> = of_camera.iter().map(|keep| keep.during).collect();
-    let during = during?;
-    let response = model.responses.get(response)?;
+    let first = *during.first()?;
+    if during.contains(&ScheduleRef::Always) {
+        return None;
+    }
     for (cause, at) in &response.causes {
         let armed = match cause {
             Cause::Zone(zone) => match model.zone(*zone).and_then(|zone| zone.armed) {
@@ -96,10 +128,9 @@ fn refused(
         if response.tree.during.is_some() && response.during.is_none() {
             continue;
         }
-        let Some(refused) = hours.asked_but_not_kept(armed, answers, &during) else { continue };
+        let Some(refused) = hours.asked_but_not_kept(armed, answers, during) else { continue };
         if !refused.is_empty() {
-            let first = during.first().copied().unwrap_or(ScheduleRef::Never);
-            return Some(Refused::Hours { keep: keep.line, during: first, cause: *at, refused });
+            return Some(Refused::Hours { keep, during: first, cause: *at, refused });
         }
     }
     None

@@ -174,9 +174,11 @@ fn of_zone(model: &Model<'_>, zone: &Zone<'_>, responses: Vec<usize>) -> Registe
         period: None,
     };
     let lockout = zone.tree.lockout.map_or(0, |lockout| lockout.value);
-    for index in out.responses.clone() {
-        effects(model, index, lockout, &mut out);
+    let responses = std::mem::take(&mut out.responses);
+    for index in &responses {
+        effects(model, *index, lockout, &mut out);
     }
+    out.responses = responses;
     if out.level == Some(true) {
         out.period = again(&out, lockout);
     }
