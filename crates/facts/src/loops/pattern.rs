@@ -144,8 +144,15 @@ impl Pattern {
             self.push(StateName::Tamper, at(rests, true), rests);
             self.push(StateName::ActiveTamper, at(active, true), rests);
         }
-        self.push(StateName::Cut, at(rests, false).with_line(Line::Cut), rests);
-        self.push(StateName::Shorted, at(rests, false).with_line(Line::Shorted), rests);
+        let Some(resting) = self.states.first().map(|first| (first.ohms, first.nominal)) else {
+            return;
+        };
+        for (name, line) in [(StateName::Cut, Line::Cut), (StateName::Shorted, Line::Shorted)] {
+            let condition = at(rests, false).with_line(line);
+            let (ohms, nominal) = resting;
+            let belongs = self.belongs(name, rests);
+            self.states.push(PatternState { name, condition, ohms, nominal, belongs });
+        }
     }
 
     fn push(&mut self, name: StateName, condition: Condition, rests: Rest) {
