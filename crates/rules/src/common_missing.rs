@@ -27,19 +27,21 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
 fn one(model: &Model<'_>, zone: &Zone<'_>, input: &Input<'_>, out: &mut Findings) {
     let Some(terminal) = input.terminal else { return };
     let name = zone.name.text;
-    let screw = model.terminal_name(&terminal);
     let declared = terminal.group.common.map(|common| Place::new(terminal.file, common.span));
+    let screw = || model.terminal_name(&terminal);
     let finding = match (declared, input.common, input.tree.common) {
-        (None, None, None) => RULE
-            .finds(
+        (None, None, None) => {
+            let screw = screw();
+            RULE.finds(
                 format!("zone `{name}` has one wire: `{screw}` has no common to return to"),
                 input.at,
                 "only one of the contact's two wires has a place",
             )
             .with_other(terminal.declared(), "declared without a common")
-            .with_help(format!("wired  to {screw} and {}", commons(model, &terminal))),
+            .with_help(format!("wired  to {screw} and {}", commons(model, &terminal)))
+        }
         (None, Some(written), Some(path)) if written.controller != terminal.controller => {
-            let written_name = model.terminal_name(&written);
+            let (screw, written_name) = (screw(), model.terminal_name(&written));
             RULE.finds(
                 format!("zone `{name}` leaves from `{screw}` and returns to `{written_name}`, on another controller"),
                 Place::new(zone.name.at.file, path.span()),
@@ -53,7 +55,7 @@ fn one(model: &Model<'_>, zone: &Zone<'_>, input: &Input<'_>, out: &mut Findings
                 || model.text(declared) != written.name =>
         {
             let common = model.text(declared);
-            let written_name = model.terminal_name(&written);
+            let (screw, written_name) = (screw(), model.terminal_name(&written));
             let controller = model.controller(terminal.controller).map_or("", |c| c.name.text);
             RULE.finds(
                 format!(

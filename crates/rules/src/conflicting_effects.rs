@@ -28,6 +28,9 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             }
         }
     }
+    if switches.iter().all(|(_, on, _, _)| *on) {
+        return;
+    }
     switches.sort_by_key(|(output, _, line, _)| (*output, *line));
     for (index, (output, on, line, response)) in switches.iter().enumerate() {
         let earlier = switches.iter().take(index).rev();

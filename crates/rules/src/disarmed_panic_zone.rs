@@ -35,7 +35,9 @@ pub(crate) fn find(
     out: &mut Findings,
 ) {
     let Some(said) = zone.tree.purpose.filter(|said| said.value == purpose) else { return };
-    let Some((armed, at)) = zone.armed else { return };
+    let Some((armed, at)) = zone.armed.filter(|(armed, _)| *armed != ScheduleRef::Always) else {
+        return;
+    };
     let Some(open) = facts.hours.uncovered(armed).filter(|open| !open.is_empty()) else { return };
     let (total, when) = uncovered(&open);
     let name = zone.name.text;

@@ -53,7 +53,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
 }
 
 /// The statements that switch an output.
-pub(crate) fn uses(model: &Model<'_>, id: OutputId) -> Vec<Place> {
+fn uses(model: &Model<'_>, id: OutputId) -> Vec<Place> {
     let effects = model.responses.iter().flat_map(|response| &response.effects);
     effects
         .filter(|(effect, _)| match effect {

@@ -1,9 +1,9 @@
 //! An output that no response uses.
 
-use crate::forced_output::uses;
 use crate::rule::{Family, Findings, Rule};
 use curtilage_diagnostic::Level;
 use curtilage_facts::Facts;
+use curtilage_model::Effect;
 use curtilage_syntax::tree::output::Mode;
 
 pub(crate) static RULE: Rule = Rule {
@@ -17,9 +17,18 @@ pub(crate) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
-    for (id, output) in facts.model.outputs_by_id() {
+    let mut used = vec![false; facts.model.outputs.len()];
+    let responses = facts.model.responses.iter();
+    for (effect, _) in responses.flat_map(|response| &response.effects) {
+        if let Effect::Switch { output, .. } | Effect::Pulse { output, .. } = effect
+            && let Some(slot) = used.get_mut(output.index())
+        {
+            *slot = true;
+        }
+    }
+    for (output, used) in facts.model.outputs.iter().zip(used) {
         let automatic = output.tree.mode.is_none_or(|mode| mode.value == Mode::Automatic);
-        if !automatic || !uses(facts.model, id).is_empty() {
+        if !automatic || used {
             continue;
         }
         let name = output.name.text;

@@ -47,8 +47,9 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             out.push(did_you_mean(finding, near, at));
         }
     }
-    let names = model.names();
-    for on in model.allows.iter().filter_map(|allow| allow.on) {
+    let on = || model.allows.iter().filter_map(|allow| allow.on);
+    let names = if on().next().is_some() { model.names() } else { Vec::new() };
+    for on in on() {
         if !names.contains(&on.text) {
             let near = nearest(on.text, names.iter().copied());
             let headline = format!("nothing is called `{}`", on.text);
