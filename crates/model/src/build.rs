@@ -11,7 +11,7 @@ use crate::things::{
 };
 use crate::{Fault, FaultKind, Kind, Named, Scope, Source};
 use curtilage_syntax::tree::{self, Item, Name};
-use curtilage_text::{Place, Span};
+use curtilage_text::{FileId, Place, Span};
 
 /// Builds the model of the root file of a scope. It never fails: what is wrong is in
 /// [`Model::faults`].
@@ -323,11 +323,14 @@ impl<'a> Builder<'a> {
     }
 
     fn finish(self) -> Model<'a> {
-        let Self { model, parts, schedules, things, faults, .. } = self;
+        let Self { model, scope, parts, schedules, things, mut faults, .. } = self;
+        let root = model.root_file();
+        for fault in &mut faults {
+            bring_home(scope, root, fault);
+        }
         let mut resolver = Resolver { model, parts, schedules, things, faults };
         resolver.all();
         let Resolver { mut model, parts, schedules, things, mut faults } = resolver;
-        let root = model.root_file();
         if model.site.is_some() {
             parts.unused(PART_KINDS, root, &mut faults);
             schedules.unused(&[Kind::Schedule], root, &mut faults);
@@ -339,6 +342,26 @@ impl<'a> Builder<'a> {
         faults.sort_by_key(|fault| fault.at);
         model.faults = faults;
         model
+    }
+}
+
+/// A name that a used file gives a second time is told in the file that brings the two together:
+/// at its own thing of that name, or at the `use` that leads to the second one.
+fn bring_home(scope: &Scope, root: FileId, fault: &mut Fault) {
+    let at = fault.at;
+    let FaultKind::DuplicateName { first, first_at, second, .. } = &mut fault.kind else { return };
+    if at.file == root {
+        return;
+    }
+    if first_at.file == root {
+        fault.at = std::mem::replace(first_at, at);
+        std::mem::swap(first, second);
+        return;
+    }
+    // Two files behind one `use` clash in the file that it names.
+    let (one, two) = (scope.through(first_at.file), scope.through(at.file));
+    if let Some(two) = two.filter(|_| one != two) {
+        fault.at = two;
     }
 }
 

@@ -69,8 +69,17 @@ pub struct HolidayFile {
 pub struct Scope {
     /// The root file, then each used file once, in the order of its first `use`.
     pub files: Vec<Arc<Source>>,
+    /// For each used file, the words of the root's `use` that leads to it.
+    pub through: Vec<(FileId, Place)>,
     /// The holiday files that the root's site names.
     pub holidays: Vec<HolidayFile>,
     /// What was wrong with the `use` lines and the holiday files.
     pub faults: Vec<Fault>,
+}
+
+impl Scope {
+    /// The words of the root's `use` that leads to a used file.
+    pub(crate) fn through(&self, file: FileId) -> Option<Place> {
+        self.through.iter().find(|(used, _)| *used == file).map(|(_, at)| *at)
+    }
 }

@@ -136,6 +136,7 @@ impl Walk<'_> {
             return Err(ImportProblem::IsSite { path: used.path.clone() });
         }
         self.out.files.push(Arc::clone(&used));
+        self.out.through.push((used.file, root_at));
         self.chain.push((target, used, root_at));
         Ok(())
     }
