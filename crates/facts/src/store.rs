@@ -37,8 +37,7 @@ pub struct Store {
     pub plan: usize,
     /// What each camera adds.
     pub footage: Vec<Footage>,
-    /// Bytes a day of all cameras; none when a bit rate, a schedule or the share of motion is not
-    /// known.
+    /// Bytes a day of all cameras; none when a bit rate or a schedule is not known.
     pub a_day: Option<f64>,
     /// Bytes.
     pub holds: Option<f64>,
@@ -80,7 +79,8 @@ fn footage(model: &Model<'_>, hours: &Hours, plan: &Recording<'_>) -> Option<Vec
         for keep in plan.keeps.iter().filter(|keep| keep.tree.class.value == class) {
             let week = hours.week(keep.during?)?;
             let share = match class {
-                Class::Motion => plan.tree.motion?.value,
+                // What is not said is taken for the whole time.
+                Class::Motion => plan.tree.motion.map_or(1.0, |share| share.value),
                 _ => 1.0,
             };
             for camera in &keep.cameras {

@@ -75,7 +75,7 @@ impl Writer<'_, '_, '_> {
             }
             let needs = needs.done();
             let footage = store.a_day.map_or_else(
-                || Value::NotKnown("a bit rate or a share of motion is not known".to_owned()),
+                || Value::NotKnown("a bit rate or the hours are not known".to_owned()),
                 |bytes| {
                     let shown = Quantity::new(bytes, Dimension::Data).to_string();
                     Value::number(bytes, "byte", shown, Better::Neither)
