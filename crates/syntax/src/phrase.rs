@@ -303,6 +303,15 @@ impl<'a, 'f> Phrase<'a, 'f> {
         }
     }
 
+    /// A quantity above zero. `what` has it.
+    pub(crate) fn above_zero(&mut self, wanted: Dimension, what: &str) -> Option<Spanned<f64>> {
+        let value = self.positive(wanted)?;
+        if value.value == 0.0 {
+            return self.bad(value.span, format!("{what} has {} above zero", wanted.words()));
+        }
+        Some(value)
+    }
+
     /// A quantity that is not below zero.
     pub(crate) fn positive(&mut self, wanted: Dimension) -> Option<Spanned<f64>> {
         let value = self.quantity(wanted)?;
@@ -385,6 +394,11 @@ impl<'a, 'f> Phrase<'a, 'f> {
     fn measure(&mut self, text: &str, span: Span, wanted: Dimension) -> Option<f64> {
         let plain = curtilage_units::plain(text).map(Ok);
         match plain.unwrap_or_else(|| curtilage_units::parse(&spaced(text))) {
+            Ok(Quantity { value, dimension })
+                if dimension == wanted && value.abs() > most(dimension) =>
+            {
+                self.bad(span, "the number is too large")
+            }
             Ok(Quantity { value, dimension }) if dimension == wanted => Some(value),
             Ok(Quantity { dimension, .. }) => {
                 self.fault(FaultKind::WrongDimension { wanted, found: dimension }, span);
@@ -471,5 +485,15 @@ pub(crate) fn one_of_list(words: &[String]) -> String {
         [] => String::new(),
         [one] => one.clone(),
         [most @ .., last] => format!("{} or {last}", most.join(", ")),
+    }
+}
+
+/// The largest magnitude of a quantity, in its base unit: no analysis works with more.
+fn most(dimension: Dimension) -> f64 {
+    match dimension {
+        Dimension::Data | Dimension::BitRate => 1e21,
+        // How long a time may be is said where times are read.
+        Dimension::Time => f64::INFINITY,
+        _ => 1e15,
     }
 }

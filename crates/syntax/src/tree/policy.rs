@@ -212,7 +212,11 @@ pub(crate) static FORM: BlockForm<Policy> = BlockForm {
             "NUMBER [from \"SOURCE\"]",
             "Peukert's exponent where a battery part gives none",
             |policy, p| {
-                policy.peukert = factor(p)?;
+                let exponent = p.factor("a number, such as `1.2`")?;
+                if !(1.0..=2.0).contains(&exponent.value) {
+                    return p.bad(exponent.span, "Peukert's exponent lies between 1 and 2");
+                }
+                policy.peukert = limit(p, exponent)?;
                 Some(())
             },
         ),

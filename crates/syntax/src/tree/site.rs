@@ -45,7 +45,11 @@ pub(crate) static FORM: BlockForm<Site> = BlockForm {
             "TEMPERATURE to TEMPERATURE",
             "the temperatures at which everything has to work",
             |site, p| {
-                site.ambient = Some(p.interval(Dimension::Temperature)?);
+                let ambient = p.interval(Dimension::Temperature)?;
+                if ambient.value.low < -100.0 || ambient.value.high > 250.0 {
+                    return p.bad(ambient.span, "a place has between -100 degC and 250 degC");
+                }
+                site.ambient = Some(ambient);
                 Some(())
             },
         ),

@@ -26,7 +26,7 @@ pub(crate) static FORM: BlockForm<Battery> = BlockForm {
             "its capacity at one or more rates: 17 Ah over 20 h",
             |part, p| {
                 part.holds = p.list(|p| {
-                    let charge = p.positive(Dimension::Charge)?;
+                    let charge = p.above_zero(Dimension::Charge, "a battery")?;
                     p.need("over")?;
                     Some((charge, p.time()?))
                 })?;
@@ -34,7 +34,7 @@ pub(crate) static FORM: BlockForm<Battery> = BlockForm {
             },
         ),
         once("voltage", "VOLTAGE", "its nominal voltage", |part, p| {
-            part.voltage = Some(p.positive(Dimension::Voltage)?);
+            part.voltage = Some(p.above_zero(Dimension::Voltage, "a battery")?);
             Some(())
         }),
         once(

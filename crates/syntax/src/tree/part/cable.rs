@@ -40,9 +40,15 @@ pub(crate) static FORM: BlockForm<Cable> = BlockForm {
             |part, p| {
                 part.conductor = Some(if p.is_quantity(Dimension::Gauge) {
                     let gauge = p.quantity(Dimension::Gauge)?;
+                    if gauge.value.fract() != 0.0 || !(-3.0..=40.0).contains(&gauge.value) {
+                        return p.bad(gauge.span, "the gauges are whole numbers from -3 (4/0) to 40");
+                    }
                     Spanned { value: Conductor::Gauge(gauge.value), span: gauge.span }
                 } else {
                     let area = p.positive(Dimension::Area)?;
+                    if !(1e-3..=1e4).contains(&area.value) {
+                        return p.bad(area.span, "a core has 0.001 mm2 to 10000 mm2");
+                    }
                     let class = if p.eat("class") {
                         let class = p.count(1, "a class of IEC 60228: 1, 2, 5 or 6")?;
                         if !matches!(class.value, 1 | 2 | 5 | 6) {
@@ -62,7 +68,7 @@ pub(crate) static FORM: BlockForm<Cable> = BlockForm {
             "RESISTANCE-PER-LENGTH",
             "resistance of one core at 20 degC",
             |part, p| {
-                part.resistance = Some(p.positive(Dimension::ResistancePerLength)?);
+                part.resistance = Some(p.above_zero(Dimension::ResistancePerLength, "a core")?);
                 Some(())
             },
         ),
