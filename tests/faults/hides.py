@@ -1,0 +1,17 @@
+"""Faults that hide others by their nature: pairs, and the reason."""
+
+# A statement that says nothing, or names something that is not there, may be one that matters. Until it is
+# mended, what the site does as a whole is left open, and so is what follows from something being absent.
+UNREAD = {"syntax", "wrong-dimension", "impossible-value", "said-twice", "unknown-name", "unknown-terminal",
+          "channel-unknown", "duplicate-name", "unreadable-file", "outside-workspace", "import-cycle"}
+WHOLE = "a statement that could not be read, or names what is not there, may change what the site does"
+ABSENT = "something that is not said, or could not be read, may be what the exception is for"
+
+HIDES = {rule: (UNREAD, WHOLE) for rule in ("feedback", "unanswered-panic", "rehearsal-fails", "depends-on-equality")}
+HIDES["exception-unused"] = (UNREAD | {"missing-fact"}, ABSENT)
+
+
+def hidden(rule, others):
+    """Whether one of the others may hide a fault of this rule."""
+    by, _ = HIDES.get(rule, (set(), ""))
+    return bool(by & set(others))

@@ -1,0 +1,32 @@
+"""Names of things, and the names that a text says."""
+import re
+
+WORDS = ["front", "rear", "dock", "yard", "office", "store", "lobby", "hall", "cellar", "roof", "vault", "shop",
+         "gate", "stair", "attic", "north", "south", "tür", "склад", "αυλή"]
+
+
+def pick(site, rng, stem):
+    """A free name for a thing."""
+    word = rng.choice(WORDS)
+    name = f"{word}-{stem}" if word.isascii() else word
+    taken = {item.name for item in site.items} | set(site.place.names)
+    for n in range(2, 200):
+        if name not in taken:
+            return name
+        name = f"{name.rstrip('0123456789').rstrip('-')}-{n}"
+    raise ValueError
+
+
+def title(rng, text):
+    return rng.choice(("", f' "{text}"', f' "The {text}, \\"as built\\""'))
+
+
+def names_in(item):
+    """Every word of an item that could be a name, and what stands before the dots in it."""
+    out = set()
+    for word in re.findall(r"\w[\w.-]*", item.text()):
+        out.add(word)
+        while "." in word:
+            word = word[:word.rindex(".")]
+            out.add(word)
+    return out
