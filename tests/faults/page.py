@@ -23,8 +23,11 @@ def page(table, cover, asked, cases, sites):
                                            table.combined_found, table.hidden, table.alarms)]
     out.append(f"| **all** | {' | '.join(map(str, total))} | |")
     out += ["", "Hidden are faults that another one of the same site hides by its nature:", ""]
+    groups = {}
     for rule, (by, why) in sorted(HIDES.items()):
-        out.append(f"- `{rule}`, by {', '.join(f'`{one}`' for one in sorted(by))}: {why}.")
+        groups.setdefault((tuple(sorted(by)), why), []).append(rule)
+    for (by, why), rules in groups.items():
+        out.append(f"- {', '.join(f'`{one}`' for one in rules)}, by {', '.join(f'`{one}`' for one in by)}: {why}.")
     lacking = missing_rules(asked.rules)
     out += ["", f"Rules without a planter: {', '.join(lacking) or 'none'}."]
     return "\n".join(out) + "\n"

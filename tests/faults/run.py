@@ -3,8 +3,8 @@
 
 usage: run.py BINARY [--sites N] [--faults N] [--combinations N] [--seed S] [--page FILE] [--keep FOLDER]
 
-Exit code 1 when a fault is missed, when a near miss is told, or when a clean site has a finding. A
-site is known by its seed: `--only SEED` makes that one alone.
+Exit code 1 when a fault is missed, when a near miss is told, when anything else is found, or when a
+hundred clean sites or more leave a statement of the language unsaid.
 """
 import argparse
 import collections
@@ -169,7 +169,9 @@ def clean_cases(root, asked, year, cover):
 
 def single_cases(root, asked, year):
     for rule in [asked.rule] if asked.rule else sorted(PLANTERS):
-        for number in range(asked.faults):
+        # Which planter begins is another one with every seed.
+        first = random.Random(f"{asked.seed}:{rule}").randrange(len(PLANTERS[rule]))
+        for number in range(first, first + asked.faults):
             for how in HOWS:
                 if how == "miss" and not any(make.has_miss for make in PLANTERS[rule]):
                     continue
@@ -236,7 +238,8 @@ def main():
         asked.page.write_text(text)
     for line in table.wrong:
         print("  ".join(line), file=sys.stderr)
-    raise SystemExit(1 if table.wrong or cover.missing() else 0)
+    # Few sites need not say everything.
+    raise SystemExit(1 if table.wrong or (asked.sites >= 100 and cover.missing()) else 0)
 
 
 if __name__ == "__main__":

@@ -240,6 +240,35 @@ def second_site(site, rng, how):
                  along={"said-twice": "it is said in both"})
 
 
+@planter("duplicate-name")
+def same_in_two_files(site, rng, how):
+    """Two used files give one name, or one of them gives a name of the root. A diamond gives it once."""
+    one, two = new_name(site, rng, "shared"), new_name(site, rng, "other")
+    text = "schedule {} {{\n    Mon 10:00 to 11:00\n}}\n"
+    site.files["first.site"] = text.format(one)
+    site.files["second.site"] = 'use "first.site"\n' + text.format(two) if how == "miss" else text.format(one)
+    if how == "far":
+        own = site.add(Item("schedule", one, f"schedule {one}", "Tue 10:00 to 11:00"))
+        used(site, rng, own)
+        del site.files["second.site"]
+        site.uses.append("first.site")
+        return Fault("duplicate-name", one)
+    site.uses += ["first.site", "second.site"]
+    return Fault("duplicate-name")
+
+
+@planter("duplicate-name", miss=False, alone=True)
+def two_policies(site, rng, how):
+    if site.policy:
+        site.files["rules.site"] = "policy other {\n    waste 10 %\n}\n"
+    else:
+        site.files["rules-a.site"] = "policy one {\n    waste 10 %\n}\n"
+        site.files["rules.site"] = "policy other {\n    waste 15 %\n}\n"
+        site.uses.append("rules-a.site")
+    site.uses.append("rules.site")
+    return Fault("duplicate-name")
+
+
 # ---- missing-fact ----
 
 
@@ -408,12 +437,29 @@ def impossible_ring(site, rng, how):
 
 
 @planter("impossible-value")
+def impossible_part(site, rng, how):
+    """A conductor or a battery of nothing, a gauge or a class that is none."""
+    supply, panel, zone = base.bench(site, rng)
+    cable = base.new_cable(site, rng)
+    panel.feed = power.Feed((supply,), 3, cable)
+    panel.put(panel.feed.text())
+    cable.drop("resistance")
+    wrong, right = rng.choice((("conductor 0 mm2", "conductor 0.05 mm2"), ("conductor 99 AWG", "conductor 12 AWG"),
+                               ("conductor 1 mm2 class 3", "conductor 1 mm2 class 5"),
+                               ("resistance 0 ohm/km", "resistance 0.1 ohm/km"),
+                               ("conductor 20000 mm2", "conductor 1000 mm2")))
+    cable.add(right if how == "miss" else wrong)
+    return Fault("impossible-value", cable.name, say=cable.lines[-1])
+
+
+@planter("impossible-value")
 def impossible_range(site, rng, how):
     if "ambient" in site.touched:
         return None
     site.touch("ambient")
     low, high = site.ambient
-    site.place.put(f"ambient {high} to {low} degC" if how != "miss" else f"ambient {high} to {high} degC")
+    wrong = rng.choice((f"{high} to {low}", f"-300 to {high}", f"{low} to 2000"))
+    site.place.put(f"ambient {wrong if how != 'miss' else f'{high} to {high}'} degC")
     return Fault("impossible-value", site.place.name, along={"missing-fact": "the temperatures are not known then"})
 
 
