@@ -1,4 +1,5 @@
 """Outputs of a clean site, and the relays between."""
+import power
 import sheets
 from fitted import alternating, low_place, run
 from names import pick, title
@@ -95,6 +96,7 @@ def output(site, rng, supply, loads, forced=False):
     item.feed = run(site, rng, (supply,), rng.choice(("1.5", "2.5")))
     if rng.random() < 0.3:
         item.feed = run(site, rng, low_place(site, rng), "2.5") if supply.part.volts == 12 else item.feed
+        item.supply = power.source(item.feed.place)
     item.mode = None
     if forced:
         item.mode = rng.choice(("forced off", "forced on"))

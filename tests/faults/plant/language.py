@@ -413,9 +413,13 @@ def impossible_hours(site, rng, how):
                  "25:" in line else {})
 
 
+def measured(site, zone):
+    return any(f"{zone.controller.name}.{zone.terminal} " in one.text() for one in site.all("measured"))
+
+
 @planter("impossible-value")
 def impossible_figure(site, rng, how):
-    zone = pick(site, rng, "zone", lambda one: one.over)
+    zone = pick(site, rng, "zone", lambda one: one.over and not measured(site, one))
     if not zone:
         return None
     length = rng.choice(("-3 m", "-0.5 m", "99999999999999999999999999 m")) if how != "miss" else rng.choice(("0.5 m", "1 cm"))

@@ -192,7 +192,7 @@ def tap_too_far(site, rng, how):
         output.feed = Feed((run, tap))
         output.put(output.feed.text())
         outs.append(output.name)
-    return Fault("undervoltage", *outs, name, along={})
+    return Fault("undervoltage", *reversed(outs), name)
 
 
 @planter("overvoltage")
