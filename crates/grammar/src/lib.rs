@@ -1,9 +1,10 @@
 //! The grammars of other tools, made from the tables that the parser reads by: an EBNF, railroad
-//! pictures, a tree-sitter grammar, a TextMate grammar, word lists for editors.
+//! pictures, a tree-sitter grammar, a TextMate grammar, word lists for editors and for fuzzing.
 //!
 //! Nothing here knows a statement of the language. A new one is a row in a table of `syntax`; the
 //! test `fresh` of this crate then writes every file anew and fails until it is committed.
 
+mod dictionary;
 mod ebnf;
 mod notation;
 mod notions;
@@ -149,6 +150,7 @@ pub fn made() -> Result<Vec<Made>, String> {
         let path = format!("editors/{editor}/syntax/curtilage.vim");
         out.push(Made { path, text: words::vim(&words) });
     }
+    out.push(Made { path: "fuzz/words.dict".into(), text: dictionary::text(&words) });
     out.extend(pictures::all(&grammar)?);
     Ok(out)
 }

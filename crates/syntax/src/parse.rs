@@ -155,6 +155,19 @@ impl Read {
     }
 }
 
+/// What the straight way and the grammar of record make of a text that the straight way takes, and
+/// what the grammar complains of: for tests that hold one against the other.
+#[doc(hidden)]
+#[must_use]
+pub fn both_ways(source: &str) -> Option<(Vec<Statement>, Vec<Statement>, Vec<Fault>)> {
+    let tokens = Tokens::new(source);
+    let layout = Layout::new(source, &tokens, &mut Vec::new());
+    let straight = straight::statements(&layout)?;
+    let mut faults = Vec::new();
+    let recorded = by_the_grammar(&layout, &mut faults);
+    Some((straight, recorded, faults))
+}
+
 /// What cannot be read is told once: not again as a word that makes no sense, nor as words that
 /// are missing on the same line, which are likely those.
 fn tell_once(source: &str, faults: &mut Vec<Fault>) {
@@ -281,11 +294,8 @@ mod tests {
 
     /// Whether the straight way took the text; where it did, it read what the grammar reads.
     fn agrees(source: &str) -> bool {
-        let tokens = Tokens::new(source);
-        let layout = Layout::new(source, &tokens, &mut Vec::new());
-        let Some(straight) = straight::statements(&layout) else { return false };
-        let mut faults = Vec::new();
-        assert_eq!(straight, by_the_grammar(&layout, &mut faults), "{source}");
+        let Some((straight, recorded, faults)) = both_ways(source) else { return false };
+        assert_eq!(straight, recorded, "{source}");
         assert_eq!(faults, [], "{source}");
         true
     }

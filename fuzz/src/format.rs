@@ -1,0 +1,45 @@
+//! Formatting changes white space only, and a second time changes nothing.
+
+use curtilage_format::{FormatError, format};
+use curtilage_syntax::{Kind, Tokens, parse};
+
+/// Formats the text.
+pub fn holds(data: &[u8]) {
+    let Ok(text) = std::str::from_utf8(data) else { return };
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let formatted = match format(text) {
+        Ok(formatted) => formatted,
+        Err(FormatError::HasFaults(faults)) => return assert!(!faults.is_empty()),
+        Err(FormatError::WouldChange) => panic!("a text in order is formatted"),
+    };
+    assert_eq!(words(text), words(&formatted), "something but white space changed");
+    assert_eq!(format(&formatted).as_ref(), Ok(&formatted), "a second time");
+    assert_eq!(tree(text), tree(&formatted), "the tree changed");
+}
+
+/// Every token but blanks and line ends. The end of a comment may lose its blanks.
+fn words(text: &str) -> Vec<(Kind, &str)> {
+    let tokens = Tokens::new(text);
+    let all = (0u32..).zip(tokens.list());
+    all.filter(|(_, token)| !matches!(token.kind, Kind::Space | Kind::Newline))
+        .map(|(index, token)| (token.kind, tokens.span(index).of(text).trim_end()))
+        .collect()
+}
+
+/// The statements without their places: the words of each, and how deep it stands.
+fn tree(text: &str) -> Vec<(usize, String)> {
+    fn put(text: &str, list: &[curtilage_syntax::Statement], depth: usize, out: &mut Vec<(usize, String)>) {
+        for statement in list {
+            let atoms: Vec<String> = statement
+                .atoms
+                .iter()
+                .map(|atom| words(atom.span.of(text)).iter().map(|(_, word)| *word).collect())
+                .collect();
+            out.push((depth, atoms.join(" ")));
+            put(text, statement.block.iter().flat_map(|block| &block.statements).cloned().collect::<Vec<_>>().as_slice(), depth + 1, out);
+        }
+    }
+    let mut out = Vec::new();
+    put(text, &parse(text, &[]).statements, 0, &mut out);
+    out
+}

@@ -1,0 +1,49 @@
+//! A filled commissioning sheet can be taken into any site whose braces are in order: what could be
+//! read before can be read after, every word of it is still there, and a second time nothing
+//! changes. The input is a site and a sheet with a line of `====` between them.
+
+use crate::site::{TODAY, two};
+use curtilage_format::hinders;
+use curtilage_handover::{Change, read_sheet, take};
+use curtilage_syntax::{Kind, Tokens, parse};
+
+const SITE: &str = include_str!("../../examples/sites/farm-shop.site");
+
+/// Reads the sheet and takes it into the site.
+pub fn holds(data: &[u8]) {
+    let (first, second) = two(data);
+    let (site, sheet) = match &second {
+        Some(sheet) => (first.as_str(), sheet.as_str()),
+        None => (SITE, first.as_str()),
+    };
+    let Ok(filled) = read_sheet(sheet) else { return };
+    let before = parse(site, &[]);
+    if before.faults.iter().any(|fault| hinders(&fault.kind)) {
+        return;
+    }
+    let taken = take(site, &before, &filled.entries, TODAY);
+    assert_eq!(taken.changes.len(), filled.entries.len());
+    let after = parse(&taken.text, &[]);
+    assert!(after.faults.len() <= before.faults.len(), "{:?}\n{}", after.faults, taken.text);
+    if !taken.changes.contains(&Change::Replaced) {
+        still_there(site, &taken.text);
+    }
+    let again = take(&taken.text, &after, &filled.entries, TODAY);
+    assert_eq!(again.text, taken.text, "a second time");
+}
+
+/// Every word and comment of the old text stands in the new one, in the same order.
+fn still_there(old: &str, new: &str) {
+    let mut left = words(new).into_iter();
+    for word in words(old) {
+        assert!(left.any(|other| other == word), "{word:?} is lost\n{new}");
+    }
+}
+
+fn words(text: &str) -> Vec<&str> {
+    let tokens = Tokens::new(text);
+    let all = (0u32..).zip(tokens.list());
+    all.filter(|(_, token)| !matches!(token.kind, Kind::Space | Kind::Newline))
+        .map(|(index, _)| tokens.span(index).of(text))
+        .collect()
+}

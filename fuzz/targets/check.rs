@@ -1,0 +1,5 @@
+//! Fuzzes `curtilage_fuzz::check`.
+
+#![no_main]
+
+curtilage_fuzz::fuzz!(check);

@@ -1,0 +1,5 @@
+//! Fuzzes `curtilage_fuzz::compare`.
+
+#![no_main]
+
+curtilage_fuzz::fuzz!(compare);

@@ -1,0 +1,5 @@
+//! Fuzzes `curtilage_fuzz::lexer`.
+
+#![no_main]
+
+curtilage_fuzz::fuzz!(lexer);

@@ -1,0 +1,5 @@
+//! Fuzzes `curtilage_fuzz::parser`.
+
+#![no_main]
+
+curtilage_fuzz::fuzz!(parser);

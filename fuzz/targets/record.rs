@@ -1,0 +1,5 @@
+//! Fuzzes `curtilage_fuzz::record`.
+
+#![no_main]
+
+curtilage_fuzz::fuzz!(record);

@@ -1,0 +1,5 @@
+//! Fuzzes `curtilage_fuzz::server`.
+
+#![no_main]
+
+curtilage_fuzz::fuzz!(server);
