@@ -14,11 +14,7 @@ pub fn holds(data: &[u8]) {
     for finding in &checked.findings {
         sound(&checked, finding);
     }
-    let order: Vec<_> = checked
-        .findings
-        .iter()
-        .map(|one| (&checked.sources[&one.at.at.file].path, one.at.at.span.start))
-        .collect();
+    let order: Vec<_> = checked.findings.iter().map(|one| (one.at.at, one.rule)).collect();
     assert!(order.is_sorted(), "findings are told in order: {order:?}");
     if choice(data) % 16 == 0 {
         assert_eq!(checked.findings, run(data).findings, "a second time");
@@ -68,9 +64,10 @@ fn mends(checked: &Checked, finding: &Diagnostic, fix: &Fix) {
             let span = edit.at.span;
             text.replace_range(span.start as usize..span.end as usize, &edit.text);
         }
-        let before = source.parsed.faults.len();
-        let after = parse(&text, &[]).faults;
-        let known = [before, 500, 501].contains(&after.len());
-        assert!(known || after.len() < before, "{}: {fix:?}: {after:?}", finding.rule);
+        // A word that is mended may bring to light what stands behind it.
+        if source.parsed.faults.is_empty() {
+            let after = parse(&text, &[]).faults;
+            assert_eq!(after, [], "{}: {fix:?}", finding.rule);
+        }
     }
 }

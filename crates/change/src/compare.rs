@@ -372,7 +372,9 @@ impl Comparison<'_, '_, '_, '_> {
                 [thing.names(), detail.names()].concat()
             });
             let both = [words.names(), found.unwrap_or_default()].concat();
+            let mut older = self.names.iter().filter(|(_, new)| before && both.contains(new));
             both.iter().any(|name| doubt.mentions(name))
+                || older.any(|((_, old), _)| doubt.mentions(old))
         };
         if doubt.missing_file() || own(&thing.name) || own(detail) {
             return true;

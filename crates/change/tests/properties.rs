@@ -196,6 +196,17 @@ fn a_change_turned_round_is_the_same_change() {
     assert!(weights.len() >= 4, "the edits reach too little: {weights:?}");
 }
 
+/// Where the older side cannot be read, its figures go by its own names.
+#[test]
+fn a_rename_in_a_line_that_cannot_be_read_is_the_same_both_ways() {
+    let site = Version::of(&root().join("examples/faulty/feedback.site"));
+    let other = site.with(site.text.replace("people    keyholders", "people    keyholder min"));
+    let (there, back) = (change(&site, &other), change(&other, &site));
+    assert_eq!(there.renames.len(), 1);
+    assert!(!there.unknown.is_empty(), "who is told is not known");
+    assert_eq!(told(&there, false), told(&back, true));
+}
+
 #[test]
 fn every_change_has_a_cause_in_the_text() {
     for name in ["growth", "regression"] {

@@ -28,3 +28,18 @@ impl Level {
         [Self::Hint, Self::Warning, Self::Error].into_iter().find(|level| level.word() == word)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::Level;
+
+    #[test]
+    fn every_level_has_a_word_of_its_own_and_they_rise() {
+        let rising = [Level::Hint, Level::Warning, Level::Error];
+        assert!(rising.is_sorted());
+        for level in rising {
+            assert_eq!(Level::from_word(level.word()), Some(level));
+        }
+        assert_eq!(Level::from_word("fatal"), None);
+    }
+}

@@ -109,7 +109,11 @@ pub fn parse(text: &str) -> Result<Quantity, ParseError> {
             Some(Quantity { value, dimension: Dimension::Time })
                 if one.dimension == Dimension::Time =>
             {
-                Some(Quantity::new(value + one.value, Dimension::Time))
+                let sum = value + one.value;
+                if !sum.is_finite() {
+                    return Err(ParseError::TooLarge);
+                }
+                Some(Quantity::new(sum, Dimension::Time))
             }
             Some(_) => return Err(ParseError::UnknownUnit),
         };

@@ -1,0 +1,126 @@
+//! Examples with numbers that nobody would write: whatever comes out is a figure or a reason.
+#![allow(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
+
+use curtilage_facts::{Facts, Interval, Options};
+use curtilage_model::{Scope, Source, build};
+use curtilage_syntax::parse;
+use curtilage_syntax::tree::Date;
+use curtilage_text::{FileId, LineIndex};
+use std::sync::Arc;
+
+const SITES: [&str; 4] = [
+    include_str!("../../../examples/sites/farm-shop.site"),
+    include_str!("../../../examples/sites/boatyard.site"),
+    include_str!("../../../examples/sites/private-house.site"),
+    include_str!("../../../examples/sites/school-office.site"),
+];
+const PARTS: &str = include_str!("../../../examples/parts/general.site");
+const STRICT: &str = include_str!("../../../examples/policy/strict.site");
+const TODAY: Date = Date { year: 2026, month: 11, day: 25 };
+
+/// Numbers that look like chance and are the same on every run.
+struct Dice(u64);
+
+impl Dice {
+    fn roll(&mut self, below: usize) -> usize {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+        usize::try_from(self.0 >> 33).unwrap() % below
+    }
+}
+
+/// A text with some of its numbers made others.
+fn other_numbers(text: &str, dice: &mut Dice) -> String {
+    const NUMBERS: [&str; 10] =
+        ["0", "1", "-1", "1e-12", "1e12", "1e300", "999999", "0.001", "7", "1e-300"];
+    let mut out = String::new();
+    let mut rest = text;
+    while let Some(start) = rest.find(|c: char| c.is_ascii_digit()) {
+        let length = rest[start..].bytes().take_while(|b| b.is_ascii_digit() || *b == b'.').count();
+        let (before, after) = rest.split_at(start);
+        let (number, after) = after.split_at(length);
+        // The digits of a name are no number.
+        let alone = before.ends_with([' ', '-']) && after.starts_with(' ');
+        out.push_str(before);
+        out.push_str(if alone && dice.roll(12) == 0 { NUMBERS[dice.roll(10)] } else { number });
+        rest = after;
+    }
+    out + rest
+}
+
+fn source(file: u32, text: &str) -> Arc<Source> {
+    Arc::new(Source {
+        file: FileId(file),
+        path: format!("{file}.site"),
+        lines: LineIndex::new(text),
+        text: text.to_owned(),
+        parsed: parse(text, &[]),
+    })
+}
+
+#[track_caller]
+fn in_order(what: &str, interval: Interval) {
+    let (low, high) = (interval.lo(), interval.hi());
+    assert!(!low.is_nan() && !high.is_nan() && low <= high, "{what}: {low} to {high}");
+}
+
+/// Looks at every figure; gives how many there are.
+fn look(facts: &Facts<'_, '_>) -> usize {
+    let mut count = 0;
+    let mut finite = |what: &str, value: f64| {
+        assert!(value.is_finite(), "{what}: {value}");
+        count += 1;
+    };
+    for power in &facts.power {
+        for drawing in &power.drawings {
+            let low = power.lowest(drawing).ok().flatten().map(|(volts, _)| volts);
+            let high = power.highest(drawing).ok().flatten().map(|(volts, _)| volts);
+            if let (Some(low), Some(high)) = (low, high) {
+                finite("lowest", low);
+                finite("highest", high);
+                assert!(low <= high, "{low} to {high} V");
+            }
+        }
+        if let Some((amps, _)) = power.most_source_amps() {
+            finite("amps", amps);
+            assert!(amps >= 0.0, "{amps} A");
+        }
+    }
+    for standby in facts.standby.iter().flatten() {
+        if let Ok(Some(needed)) = &standby.needed {
+            finite("needed", *needed);
+        }
+        if let Ok(hours) = &standby.recharge {
+            finite("recharge", *hours);
+        }
+    }
+    for seen in facts.loops.iter().flatten() {
+        for state in &seen.states {
+            in_order("ohms", state.ohms);
+            count += 1;
+        }
+    }
+    for held in &facts.readings {
+        if let Ok(window) = held.window {
+            in_order("a window", window);
+            count += 1;
+        }
+    }
+    count
+}
+
+#[test]
+fn whatever_the_numbers_a_figure_is_a_figure_or_a_reason() {
+    let mut dice = Dice(3);
+    let mut count = 0;
+    for site in SITES {
+        for _ in 0..150 {
+            let site = other_numbers(site, &mut dice);
+            let parts = other_numbers(PARTS, &mut dice);
+            let files = vec![source(0, &site), source(1, &parts), source(2, STRICT)];
+            let scope = Scope { files, ..Scope::default() };
+            let model = build(&scope);
+            count += look(&Facts::new(&model, Options { today: TODAY }));
+        }
+    }
+    assert!(count > 5_000, "only {count} figures were looked at");
+}
