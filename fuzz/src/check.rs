@@ -54,7 +54,8 @@ fn mends(checked: &Checked, finding: &Diagnostic, fix: &Fix) {
     let mut edits: Vec<_> = fix.edits.iter().collect();
     edits.sort_by_key(|edit| (edit.at.file, edit.at.span.start));
     for pair in edits.windows(2) {
-        let apart = pair[0].at.file != pair[1].at.file || pair[0].at.span.end <= pair[1].at.span.start;
+        let apart =
+            pair[0].at.file != pair[1].at.file || pair[0].at.span.end <= pair[1].at.span.start;
         assert!(apart, "edits overlap: {fix:?}");
     }
     for (file, source) in &checked.sources {

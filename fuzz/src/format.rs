@@ -28,7 +28,12 @@ fn words(text: &str) -> Vec<(Kind, &str)> {
 
 /// The statements without their places: the words of each, and how deep it stands.
 fn tree(text: &str) -> Vec<(usize, String)> {
-    fn put(text: &str, list: &[curtilage_syntax::Statement], depth: usize, out: &mut Vec<(usize, String)>) {
+    fn put(
+        text: &str,
+        list: &[curtilage_syntax::Statement],
+        depth: usize,
+        out: &mut Vec<(usize, String)>,
+    ) {
         for statement in list {
             let atoms: Vec<String> = statement
                 .atoms
@@ -36,7 +41,18 @@ fn tree(text: &str) -> Vec<(usize, String)> {
                 .map(|atom| words(atom.span.of(text)).iter().map(|(_, word)| *word).collect())
                 .collect();
             out.push((depth, atoms.join(" ")));
-            put(text, statement.block.iter().flat_map(|block| &block.statements).cloned().collect::<Vec<_>>().as_slice(), depth + 1, out);
+            put(
+                text,
+                statement
+                    .block
+                    .iter()
+                    .flat_map(|block| &block.statements)
+                    .cloned()
+                    .collect::<Vec<_>>()
+                    .as_slice(),
+                depth + 1,
+                out,
+            );
         }
     }
     let mut out = Vec::new();

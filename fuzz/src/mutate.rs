@@ -65,7 +65,8 @@ fn mistake(text: &str, dice: &mut Dice) -> String {
         }
         _ => {
             // One name for another, wherever it stands.
-            let (one, other) = (pick(&lines[at], dice).to_owned(), pick(&lines[from], dice).to_owned());
+            let (one, other) =
+                (pick(&lines[at], dice).to_owned(), pick(&lines[from], dice).to_owned());
             if one.len() > 2 && !other.is_empty() {
                 return text.replace(&one, &other);
             }

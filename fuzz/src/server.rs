@@ -41,8 +41,7 @@ pub fn holds(data: &[u8]) {
     let folder = FOLDER.path().canonicalize().expect("it is there");
     let script = Script::new(&folder, &site, steps.as_deref().unwrap_or(DEFAULT));
     let wire = Arc::new(Wire::default());
-    let options =
-        Options { cache: Some(folder.join(".cache")), patience: Duration::from_secs(1) };
+    let options = Options { cache: Some(folder.join(".cache")), patience: Duration::from_secs(1) };
     let (input, output) = (Input::new(&wire, script.bytes, script.asked), Output::new(&wire));
     let code = serve(input, output, &options).expect("threads can be made");
     assert_eq!(code, script.code, "the exit code");
@@ -115,7 +114,9 @@ impl Script {
 
     fn step(&mut self, folder: &Path, version: i32, step: &str) {
         if let Some(raw) = step.strip_prefix('!') {
-            return if is_harmless(raw) { self.frame(raw.as_bytes()) };
+            return if is_harmless(raw) {
+                self.frame(raw.as_bytes())
+            };
         }
         if let Some(raw) = step.strip_prefix('~') {
             // A length would swallow what comes behind.
@@ -130,7 +131,8 @@ impl Script {
         let method = words.next().unwrap_or_default();
         let (from, to) = (place(words.next()), place(words.next()));
         let rest = words.next().unwrap_or_default();
-        let uri = address(folder, if method.ends_with('2') { "sites/b.site" } else { "sites/a.site" });
+        let uri =
+            address(folder, if method.ends_with('2') { "sites/b.site" } else { "sites/a.site" });
         let range = json!({ "start": from, "end": to });
         let options = json!({ "tabSize": 4, "insertSpaces": true });
         let mut params = json!({ "textDocument": { "uri": uri } });
@@ -139,15 +141,21 @@ impl Script {
             "change" | "whole" => {
                 with("textDocument", json!({ "uri": uri, "version": version }));
                 let text = rest.replace("\\n", "\n");
-                with("contentChanges", match method {
-                    "change" => json!([{ "range": range, "text": text }]),
-                    _ => json!([{ "text": text }]),
-                });
+                with(
+                    "contentChanges",
+                    match method {
+                        "change" => json!([{ "range": range, "text": text }]),
+                        _ => json!([{ "text": text }]),
+                    },
+                );
                 return self.tell("textDocument/didChange", params);
             }
             "open" => {
-                with("textDocument", json!({ "uri": uri, "languageId": "curtilage",
-                    "version": version, "text": rest.replace("\\n", "\n") }));
+                with(
+                    "textDocument",
+                    json!({ "uri": uri, "languageId": "curtilage",
+                    "version": version, "text": rest.replace("\\n", "\n") }),
+                );
                 return self.tell("textDocument/didOpen", params);
             }
             "close" => return self.tell("textDocument/didClose", params),
@@ -162,7 +170,8 @@ impl Script {
             }
             "settings" => {
                 let settings: Value = serde_json::from_str(rest).unwrap_or(json!(rest));
-                return self.tell("workspace/didChangeConfiguration", json!({ "settings": settings }));
+                return self
+                    .tell("workspace/didChangeConfiguration", json!({ "settings": settings }));
             }
             "symbols" => "textDocument/documentSymbol",
             "tokens" => "textDocument/semanticTokens/full",
@@ -307,7 +316,11 @@ impl Read for Input {
                     break;
                 }
                 let left = LONGEST.saturating_sub(begun.elapsed());
-                assert!(!left.is_zero(), "no answer to {:?}", self.asked.difference(&told.answered));
+                assert!(
+                    !left.is_zero(),
+                    "no answer to {:?}",
+                    self.asked.difference(&told.answered)
+                );
                 let waited = self.wire.news.wait_timeout(told, left);
                 told = waited.unwrap_or_else(PoisonError::into_inner).0;
             }

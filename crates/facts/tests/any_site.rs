@@ -58,16 +58,22 @@ fn source(file: u32, text: &str) -> Arc<Source> {
 }
 
 #[track_caller]
-fn in_order(what: &str, interval: Interval) {
+fn in_order(what: &str, interval: Interval, told: &str) {
     let (low, high) = (interval.lo(), interval.hi());
-    assert!(!low.is_nan() && !high.is_nan() && low <= high, "{what}: {low} to {high}");
+    assert!(!low.is_nan() && !high.is_nan() && low <= high, "{what}: {low} to {high}\n{told}");
+}
+
+/// The lines of a text that are not those of another.
+fn changed(text: &str, from: &str) -> String {
+    let pairs = text.lines().zip(from.lines()).filter(|(line, old)| line != old);
+    pairs.map(|(line, old)| format!("{}  # {}\n", line.trim(), old.trim())).collect()
 }
 
 /// Looks at every figure; gives how many there are.
-fn look(facts: &Facts<'_, '_>) -> usize {
+fn look(facts: &Facts<'_, '_>, told: &str) -> usize {
     let mut count = 0;
     let mut finite = |what: &str, value: f64| {
-        assert!(value.is_finite(), "{what}: {value}");
+        assert!(value.is_finite(), "{what}: {value}\n{told}");
         count += 1;
     };
     for power in &facts.power {
@@ -77,12 +83,13 @@ fn look(facts: &Facts<'_, '_>) -> usize {
             if let (Some(low), Some(high)) = (low, high) {
                 finite("lowest", low);
                 finite("highest", high);
-                assert!(low <= high, "{low} to {high} V");
+                let name = drawing.of.name(facts.model).text;
+                assert!(low <= high, "{name}: {low} to {high} V\n{told}");
             }
         }
         if let Some((amps, _)) = power.most_source_amps() {
             finite("amps", amps);
-            assert!(amps >= 0.0, "{amps} A");
+            assert!(amps >= 0.0, "{amps} A\n{told}");
         }
     }
     for standby in facts.standby.iter().flatten() {
@@ -95,13 +102,13 @@ fn look(facts: &Facts<'_, '_>) -> usize {
     }
     for seen in facts.loops.iter().flatten() {
         for state in &seen.states {
-            in_order("ohms", state.ohms);
+            in_order("ohms", state.ohms, told);
             count += 1;
         }
     }
     for held in &facts.readings {
         if let Ok(window) = held.window {
-            in_order("a window", window);
+            in_order("a window", window, told);
             count += 1;
         }
     }
@@ -114,12 +121,13 @@ fn whatever_the_numbers_a_figure_is_a_figure_or_a_reason() {
     let mut count = 0;
     for site in SITES {
         for _ in 0..150 {
-            let site = other_numbers(site, &mut dice);
+            let (old, site) = (site, other_numbers(site, &mut dice));
             let parts = other_numbers(PARTS, &mut dice);
+            let told = changed(&site, old) + &changed(&parts, PARTS);
             let files = vec![source(0, &site), source(1, &parts), source(2, STRICT)];
             let scope = Scope { files, ..Scope::default() };
             let model = build(&scope);
-            count += look(&Facts::new(&model, Options { today: TODAY }));
+            count += look(&Facts::new(&model, Options { today: TODAY }), &told);
         }
     }
     assert!(count > 5_000, "only {count} figures were looked at");

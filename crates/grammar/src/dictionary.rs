@@ -5,8 +5,29 @@ use std::collections::BTreeSet;
 
 /// Words of a table's and a message's headings, and signs, which no table of the parser lists.
 const OTHERS: &[&str] = &[
-    "{", "}", "(", ")", ",", "\n", "\n\n", "    ", "# ", "\"\"", "+-", "%", "07:30", "24:00",
-    "2026-11-25", "12-25", "Mon to Fri", "\n====\n", "\r\n", "\u{a0}", "\u{2028}", "\u{feff}", "é",
+    "{",
+    "}",
+    "(",
+    ")",
+    ",",
+    "\n",
+    "\n\n",
+    "    ",
+    "# ",
+    "\"\"",
+    "+-",
+    "%",
+    "07:30",
+    "24:00",
+    "2026-11-25",
+    "12-25",
+    "Mon to Fri",
+    "\n====\n",
+    "\r\n",
+    "\u{a0}",
+    "\u{2028}",
+    "\u{feff}",
+    "é",
 ];
 
 /// The dictionary.

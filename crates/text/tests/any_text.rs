@@ -8,7 +8,18 @@ use proptest::prelude::*;
 /// Text with every kind of line end, and letters of one to four bytes.
 fn text() -> impl Strategy<Value = String> {
     let piece = prop::sample::select(vec![
-        "a", "zone", " ", "\n", "\r\n", "\r", "é", "€", "\u{10400}", "\u{2028}", "\u{85}", "\t",
+        "a",
+        "zone",
+        " ",
+        "\n",
+        "\r\n",
+        "\r",
+        "é",
+        "€",
+        "\u{10400}",
+        "\u{2028}",
+        "\u{85}",
+        "\t",
     ]);
     prop::collection::vec(piece, 0..40).prop_map(|pieces| pieces.concat())
 }

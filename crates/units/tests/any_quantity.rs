@@ -44,14 +44,16 @@ proptest! {
     fn what_is_shown_reads_back(number in number(), spelling in unit()) {
         let unit = lookup(spelling).unwrap();
         let value = quantity(&number, unit).unwrap();
+        // Beyond what the language takes, a time is shown as the longest there is.
+        prop_assume!(value.dimension != Dimension::Time || value.value < 9e15);
         let shown = value.to_string();
         let back = parse(&shown).unwrap();
         prop_assert_eq!(back.dimension, value.dimension, "{}", &shown);
         // A time is shown to the millisecond, everything else to four digits.
         let off = if value.dimension == Dimension::Time { 0.5 } else { value.value.abs() * 0.000_501 };
         let off = off + value.value.abs() * 1e-12;
-        let known = (back.value - value.value).abs() <= off || value.value > 9e18;
-        prop_assert!(known, "{number} {spelling} is shown as {shown}");
+        let near = (back.value - value.value).abs() <= off;
+        prop_assert!(near, "{number} {spelling} is shown as {shown}");
         // What was shown once is shown the same again.
         prop_assert_eq!(back.to_string(), shown);
     }
