@@ -126,6 +126,7 @@ impl Told {
     }
 }
 
+/// On one line: a line end in a cell begins no line that looks like ours.
 impl fmt::Display for Told {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         if let Some(row) = self.row {
@@ -134,7 +135,8 @@ impl fmt::Display for Told {
         if let Some(column) = self.column {
             write!(f, "column {}: ", letters(column))?;
         }
-        write!(f, "{} ({})", self.what, self.sure.word())
+        let what = self.what.replace("\r\n", " ").replace(['\n', '\r'], " ");
+        write!(f, "{what} ({})", self.sure.word())
     }
 }
 

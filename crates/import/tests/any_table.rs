@@ -86,6 +86,16 @@ fn one_name_is_one_thing() {
     assert_eq!(imported.zones, 3);
 }
 
+/// A line end in a heading or a cell makes no second line of what is told.
+#[test]
+fn what_is_told_is_one_line_each() {
+    let text = "Zone;\"Colour\n\"\"old\"\"\";Armed\n1;red;\"nights\r\nrow 9: fine (sure)\"\n";
+    let imported = import(&request(text.as_bytes())).unwrap();
+    let told: Vec<String> = imported.told.iter().map(ToString::to_string).collect();
+    assert!(told.iter().any(|told| told.contains("`Colour \"old\"` is not known")), "{told:?}");
+    assert!(told.iter().all(|told| !told.contains(['\n', '\r'])), "{told:?}");
+}
+
 fn heading() -> impl Strategy<Value = String> {
     prop_oneof![
         8 => prop::sample::select(vec![
