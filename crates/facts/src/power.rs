@@ -217,7 +217,18 @@ impl Power<'_> {
 
     /// For each root contact, whether it is moved in the case in which most is drawn.
     pub(crate) fn all_on(&self) -> Vec<bool> {
-        let Ok(range) = self.volts else { return vec![false; self.roots] };
+        self.drawn().into_iter().map(|(rest, moved)| moved > rest).collect()
+    }
+
+    /// For each root contact, whether it is moved in the case in which least is drawn: a lock that
+    /// is held at rest is let go.
+    fn least_on(&self) -> Vec<bool> {
+        self.drawn().into_iter().map(|(rest, moved)| moved < rest).collect()
+    }
+
+    /// For each root contact, what is drawn through it at rest and when it is moved, A.
+    fn drawn(&self) -> Vec<(f64, f64)> {
+        let Ok(range) = self.volts else { return vec![(0.0, 0.0); self.roots] };
         let mut sums = vec![(0.0, 0.0); self.roots];
         for drawing in &self.drawings {
             let When::Switched(switch) = drawing.when else { continue };
@@ -228,7 +239,7 @@ impl Power<'_> {
             sum.0 += drawn(switch.rest);
             sum.1 += drawn(switch.moved.unwrap_or(switch.rest));
         }
-        sums.into_iter().map(|(rest, moved)| moved > rest).collect()
+        sums
     }
 
     /// The most current that flows in a branch in any case, A, with the case.

@@ -57,14 +57,12 @@ impl Power<'_> {
         if let Some(why) = self.unknown_on_way(drawing.branch) {
             return Err(why);
         }
-        let Some(moved) = self.moved_for(drawing, &vec![false; self.roots]) else {
-            return Ok(None);
-        };
+        let Some(moved) = self.moved_for(drawing, &self.least_on()) else { return Ok(None) };
         let case = self.solve(self.high(&moved)?, |_| None)?;
         Ok(case.volts(drawing.branch).map(|volts| (volts, case)))
     }
 
-    /// The contacts as they are, except that the one of a drawing is where it lets it draw; none
+    /// The contacts as others have them, except that the one of a drawing is where it lets it draw; none
     /// when it never is there.
     fn moved_for(&self, drawing: &Drawing, others: &[bool]) -> Option<Vec<bool>> {
         let mut moved = others.to_vec();
