@@ -56,6 +56,6 @@ fn tree(text: &str) -> Vec<(usize, String)> {
         }
     }
     let mut out = Vec::new();
-    put(text, &parse(text, &[]).statements, 0, &mut out);
+    put(text, parse(text, &[]).statements(text), 0, &mut out);
     out
 }

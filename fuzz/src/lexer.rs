@@ -1,4 +1,4 @@
-//! The tokens are the text, byte for byte, and every offset is a place and back.
+//! The tokens are the text, byte for byte, and those of the rules; every offset is a place and back.
 
 use curtilage_syntax::Tokens;
 use curtilage_text::{LineIndex, decode};
@@ -8,6 +8,7 @@ pub fn holds(data: &[u8]) {
     let text = decode(data.to_vec()).text;
     let tokens = Tokens::new(&text);
     let lines = LineIndex::new(&text);
+    assert_eq!(tokens, Tokens::by_the_rules(&text), "the quick way reads something else");
     let mut whole = String::with_capacity(text.len());
     for (index, token) in (0u32..).zip(tokens.list()) {
         let span = tokens.span(index);

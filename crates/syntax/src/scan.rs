@@ -141,23 +141,11 @@ fn text(bytes: &[u8]) -> (Kind, usize) {
 
 #[cfg(test)]
 mod tests {
-    use crate::token::{Kind, Token, Tokens};
-    use logos::Logos;
+    use crate::token::Tokens;
     use proptest::prelude::*;
 
-    /// The tokens as the rules alone give them.
-    fn by_the_rules(source: &str) -> Vec<Token> {
-        let lexed = Kind::lexer(source).spanned();
-        lexed
-            .map(|(kind, range)| Token {
-                kind: kind.unwrap_or(Kind::Stray),
-                start: u32::try_from(range.start).unwrap(),
-            })
-            .collect()
-    }
-
     fn agrees(source: &str) {
-        assert_eq!(Tokens::new(source).list(), by_the_rules(source), "{source:?}");
+        assert_eq!(Tokens::new(source), Tokens::by_the_rules(source), "{source:?}");
     }
 
     #[test]
