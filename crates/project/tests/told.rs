@@ -1,0 +1,154 @@
+//! What a finding tells, word for word: every word of every faulty site, and of the cases in
+//! `tests/told`, each of which stands at an edge of a rule. `GOLDEN=write` writes it anew.
+
+#![allow(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test")]
+
+use curtilage_diagnostic::{Diagnostic, Input, Step};
+use curtilage_facts::Options;
+use curtilage_project::{Checked, Loader, check};
+use curtilage_testkit::{TODAY, Text, check_texts, root, site_files};
+use curtilage_text::Place;
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+
+/// `12:5 "siren-12v"`, with the file before it when it is not the one that is asked about.
+fn place(checked: &Checked, own: &str, at: Place) -> String {
+    let source = &checked.sources[&at.file];
+    let position = source.lines.position(at.span.start);
+    let file = if source.path == own { String::new() } else { format!("{}:", source.path) };
+    let said = at.span.of(&source.text).lines().next().unwrap_or_default();
+    format!("{file}{}:{} \"{said}\"", position.line + 1, position.column + 1)
+}
+
+fn step(checked: &Checked, own: &str, step: &Step) -> String {
+    let Step { what, formula, inputs, result, source } = step;
+    let mut out = format!("  working {what}: {formula} = {result} ({source})\n");
+    for Input { name, value, at } in inputs {
+        let at = at.map(|at| format!(", {}", place(checked, own, at))).unwrap_or_default();
+        writeln!(out, "    {name} {value}{at}").unwrap();
+    }
+    out
+}
+
+fn told(checked: &Checked, own: &str, finding: &Diagnostic) -> String {
+    let Diagnostic { rule, level, headline, at, others, why, help, working, fixes, about } = finding;
+    let mut out = format!("{} {rule}: {headline}\n", level.word());
+    for label in std::iter::once(at).chain(others) {
+        writeln!(out, "  {}: {}", place(checked, own, label.at), label.text).unwrap();
+    }
+    for why in why {
+        writeln!(out, "  why {why}").unwrap();
+    }
+    for help in help {
+        writeln!(out, "  do {}", help.replace('\n', "\n    ")).unwrap();
+    }
+    for one in working {
+        out.push_str(&step(checked, own, one));
+    }
+    for fix in fixes {
+        let asks = if fix.safe { "safe" } else { "asks" };
+        writeln!(out, "  fix ({asks}) {}", fix.title).unwrap();
+        for edit in &fix.edits {
+            writeln!(out, "    {} -> {:?}", place(checked, own, edit.at), edit.text).unwrap();
+        }
+    }
+    if !about.is_empty() {
+        writeln!(out, "  about {}", about.join(", ")).unwrap();
+    }
+    out
+}
+
+fn all(checked: &Checked, own: &str) -> String {
+    let told: Vec<String> =
+        checked.findings.iter().map(|finding| told(checked, own, finding)).collect();
+    if told.is_empty() { "nothing\n".to_owned() } else { told.join("\n") }
+}
+
+/// Keeps a text, or tells what is other than it was.
+fn golden(path: &Path, text: &str, wrong: &mut Vec<String>) {
+    if std::env::var_os("GOLDEN").is_some() {
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        std::fs::write(path, text).unwrap();
+        return;
+    }
+    let kept = std::fs::read_to_string(path).unwrap_or_default();
+    if kept != text {
+        let differs = kept.lines().zip(text.lines()).find(|(was, is)| was != is);
+        wrong.push(format!("{}: {differs:?}", path.display()));
+    }
+}
+
+fn here() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/told")
+}
+
+#[test]
+fn every_faulty_site_is_told_as_it_was() {
+    let mut wrong = Vec::new();
+    for path in site_files("examples/faulty") {
+        let loader = Loader::new(root());
+        let checked = check(&loader, std::slice::from_ref(&path), Options { today: TODAY });
+        let kept = path.strip_prefix(root().join("examples")).unwrap().with_extension("txt");
+        golden(&here().join(kept), &all(&checked, &loader.shown(&path)), &mut wrong);
+    }
+    assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
+}
+
+/// A page of cases: a block `site` each, which stands in the site of the rules' pages unless it
+/// brings its own, and after it a block `told`.
+fn page(path: &Path, wrong: &mut Vec<String>) -> usize {
+    let base = std::fs::read_to_string(root().join("docs/rules/base.site")).unwrap();
+    let parts = std::fs::read_to_string(root().join("examples/parts/general.site")).unwrap();
+    let text = std::fs::read_to_string(path).unwrap();
+    let (mut out, mut site, mut block) = (String::new(), String::new(), None);
+    let mut cases = 0;
+    for line in text.lines() {
+        match (block, line) {
+            (None, "```site") => {
+                site.clear();
+                block = Some("site");
+            }
+            (None, "```told") => {
+                cases += 1;
+                let own = site.lines().any(|line| line.starts_with("site "));
+                let whole = if own { site.clone() } else { format!("{base}\n{site}") };
+                let checked = check_texts(&[
+                    Text { path: "example.site".to_owned(), text: whole },
+                    Text { path: "parts.site".to_owned(), text: parts.clone() },
+                ]);
+                write!(out, "```told\n{}```\n", all(&checked, "example.site")).unwrap();
+                block = Some("told");
+                continue;
+            }
+            (Some("told"), "```") => {
+                block = None;
+                continue;
+            }
+            (Some("told"), _) => continue,
+            (Some(_), "```") => block = None,
+            (Some(_), _) => {
+                site.push_str(line);
+                site.push('\n');
+            }
+            (None, _) => {}
+        }
+        out.push_str(line);
+        out.push('\n');
+    }
+    golden(path, &out, wrong);
+    cases
+}
+
+#[test]
+fn every_case_is_told_as_it_was() {
+    let mut wrong = Vec::new();
+    let mut cases = 0;
+    for entry in std::fs::read_dir(here()).unwrap() {
+        let path = entry.unwrap().path();
+        if path.extension().is_some_and(|extension| extension == "md") {
+            cases += page(&path, &mut wrong);
+        }
+    }
+    assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
+    assert!(cases >= 1, "no cases");
+}
