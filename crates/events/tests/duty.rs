@@ -45,6 +45,15 @@ fn lockout_then_hold() {
 }
 
 #[test]
+fn a_share_is_in_lowest_terms() {
+    let share = Ratio::new(15, 60);
+    assert_eq!((share.numerator(), share.denominator(), share.as_f64()), (1, 4, 0.25));
+    for none in [Ratio::new(-1, 4), Ratio::new(3, 0), Ratio::new(3, -4), Ratio::new(0, 7)] {
+        assert_eq!((none.numerator(), none.denominator(), none.as_f64()), (0, 1, 0.0));
+    }
+}
+
+#[test]
 fn bounded_registrations_have_no_rate() {
     let limited = site(0, |zone| Zone { limit: Some(3), ..zone }, 0, OnTime::HOLD, 5);
     let edge =

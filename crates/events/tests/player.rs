@@ -372,3 +372,18 @@ fn systems_without_meaning_are_refused() {
     });
     assert_eq!(short, Err(BuildError::ShortestOverLongest(1)));
 }
+
+#[test]
+fn an_error_of_building_says_which_part() {
+    for (error, words) in [
+        (BuildError::UnknownId("zone", 1), "zone 1 names an unknown part"),
+        (BuildError::DurationOutOfRange("zone", 1), "zone 1 has a duration out of range"),
+        (BuildError::WindowsNotSound("zone", 1), "zone 1 has windows out of order or range"),
+        (BuildError::NamedTwice("response", 0), "response 0 names a part twice"),
+        (BuildError::NoCause(0), "response 0 has no cause"),
+        (BuildError::ConfirmsItself(2), "zone 2 confirms itself"),
+        (BuildError::ShortestOverLongest(1), "contact 1 stays active longer than it can"),
+    ] {
+        assert_eq!(error.to_string(), words);
+    }
+}

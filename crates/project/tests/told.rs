@@ -1,12 +1,13 @@
-//! What a finding tells, word for word: every word of every faulty site, and of the cases in
-//! `tests/told`, each of which stands at an edge of a rule. `GOLDEN=write` writes it anew.
+//! What a finding tells, word for word: of every faulty site, of the page of every rule, and of the
+//! cases in `tests/told`, each of which stands at an edge of a rule. `GOLDEN=write` writes it anew.
 
 #![allow(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test")]
 
 use curtilage_diagnostic::{Diagnostic, Input, Step};
 use curtilage_facts::Options;
 use curtilage_project::{Checked, Loader, check};
-use curtilage_testkit::{TODAY, Text, check_texts, root, site_files};
+use curtilage_rules::RULES;
+use curtilage_testkit::{Block, TODAY, Text, blocks, check_texts, root, site_files};
 use curtilage_text::Place;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -31,12 +32,13 @@ fn step(checked: &Checked, own: &str, step: &Step) -> String {
 }
 
 fn told(checked: &Checked, own: &str, finding: &Diagnostic) -> String {
-    let Diagnostic { rule, level, headline, at, others, why, help, working, fixes, about } = finding;
+    let Diagnostic { rule, level, headline, at, others, why, help, working, fixes, about } =
+        finding;
     let mut out = format!("{} {rule}: {headline}\n", level.word());
     for label in std::iter::once(at).chain(others) {
         writeln!(out, "  {}: {}", place(checked, own, label.at), label.text).unwrap();
     }
-    for why in why {
+    if let Some(why) = why {
         writeln!(out, "  why {why}").unwrap();
     }
     for help in help {
@@ -94,11 +96,50 @@ fn every_faulty_site_is_told_as_it_was() {
     assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
 }
 
+/// The faulty site of a rule's page, behind the base when it brings no site of its own, and every
+/// file that it can use.
+fn of_page(page: &[Block]) -> Vec<Text> {
+    let (base, parts) = beside();
+    let faulty = page.iter().find(|block| block.info.starts_with("site faulty")).unwrap();
+    let own = faulty.info.contains("shared");
+    let mut out = vec![whole(&base, &faulty.text, own)];
+    out.push(Text { path: "parts.site".to_owned(), text: parts });
+    for file in page {
+        if let Some(path) = file.info.strip_prefix("site file ") {
+            out.push(Text { path: path.to_owned(), text: file.text.clone() });
+        }
+    }
+    out
+}
+
+#[test]
+fn every_page_is_told_as_it_was() {
+    let mut wrong = Vec::new();
+    for rule in RULES {
+        let checked = check_texts(&of_page(&blocks(rule.page)));
+        let kept = here().join(format!("pages/{}.txt", rule.name));
+        golden(&kept, &all(&checked, "example.site"), &mut wrong);
+    }
+    assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
+}
+
+/// The site in which the examples of the rules' pages stand, and the parts that it uses.
+fn beside() -> (String, String) {
+    let read = |path| std::fs::read_to_string(root().join(path)).unwrap();
+    (read("docs/rules/base.site"), read("examples/parts/general.site"))
+}
+
+/// A site behind the base, unless it brings its own.
+fn whole(base: &str, site: &str, alone: bool) -> Text {
+    let own = alone || site.lines().any(|line| line.starts_with("site "));
+    let text = if own { site.to_owned() } else { format!("{base}\n{site}") };
+    Text { path: "example.site".to_owned(), text }
+}
+
 /// A page of cases: a block `site` each, which stands in the site of the rules' pages unless it
 /// brings its own, and after it a block `told`.
 fn page(path: &Path, wrong: &mut Vec<String>) -> usize {
-    let base = std::fs::read_to_string(root().join("docs/rules/base.site")).unwrap();
-    let parts = std::fs::read_to_string(root().join("examples/parts/general.site")).unwrap();
+    let (base, parts) = beside();
     let text = std::fs::read_to_string(path).unwrap();
     let (mut out, mut site, mut block) = (String::new(), String::new(), None);
     let mut cases = 0;
@@ -110,10 +151,8 @@ fn page(path: &Path, wrong: &mut Vec<String>) -> usize {
             }
             (None, "```told") => {
                 cases += 1;
-                let own = site.lines().any(|line| line.starts_with("site "));
-                let whole = if own { site.clone() } else { format!("{base}\n{site}") };
                 let checked = check_texts(&[
-                    Text { path: "example.site".to_owned(), text: whole },
+                    whole(&base, &site, false),
                     Text { path: "parts.site".to_owned(), text: parts.clone() },
                 ]);
                 write!(out, "```told\n{}```\n", all(&checked, "example.site")).unwrap();

@@ -271,3 +271,29 @@ fn the_ends_of_time_are_answered() {
         assert_eq!(minutes, u64::from(window.days()) * 1440);
     }
 }
+
+/// The same set on the clock face and as absolute time; the first Monday of 2026 is 5 January.
+#[test]
+fn sets_of_spans() {
+    let plan = WeeklyPlan::new(spans(&["Mon 08:00 to 12:00", "Tue 22:00 to 02:00"]), vec![]);
+    let (calendar, id) = single(plan, holidays(&[]));
+    let week = window("2026-01-05", "2026-01-12");
+    let schedule = calendar.schedule(id).unwrap();
+    let local = schedule.ordinary_week().in_window(week);
+    assert_eq!((local.len(), local.is_empty(), local.minutes()), (2, false, 8 * 60));
+    let morning = WeekSet::from_spans(&[span(0, "Mon 08:00 to 12:00")]).in_window(week);
+    let night = local.minus(&morning);
+    let told: Vec<String> = night.iter().map(|span| span.to_string()).collect();
+    assert_eq!(told, ["Tue 2026-01-06 22:00 to Wed 2026-01-07 02:00"]);
+    assert_eq!(local.minus(&local).len(), 0);
+    assert!(local.minus(&local).is_empty());
+    let inside = |text: &str| local.contains(text.parse().unwrap());
+    assert_eq!(
+        ["2026-01-05T07:59", "2026-01-05T08:00", "2026-01-05T11:59", "2026-01-05T12:00"]
+            .map(inside),
+        [false, true, true, false]
+    );
+    let instants = schedule.instants(week, &lisbon(), Reading::FirstPass);
+    assert_eq!((instants.len(), instants.is_empty()), (2, false));
+    assert!(WeekSet::EMPTY.in_window(week).is_empty());
+}
