@@ -4,11 +4,12 @@
 
 Each test is a process of its own. First all run on the sound program, which tells how long each
 takes and which functions it calls. Then every mutant meets the tests that call its function, the
-quick before the slow, until one fails (killed), takes ten times the processor time that it should
-and two seconds more (timeout), or none is left (survived). RESULTS gets one line
+quick before the slow, until one fails (killed), takes five times the processor time that it should
+and a second more (timeout), or none is left (survived). RESULTS gets one line
 a mutant; numbers that it already has are not played again. With NUMBERs only those are played.
 """
 
+import collections
 import concurrent.futures
 import json
 import math
@@ -25,12 +26,14 @@ import time
 JOBS = int(os.environ.get("MUTANTS_JOBS", "2"))
 # Processor seconds that a quick test takes at most.
 QUICK = 0.5
+# Those that take no longer share a process.
+SMALL = 0.02
 MEMORY = 3 << 30
 # The same cases for every mutant, and none written down.
 FIXED = {"PROPTEST_RNG_SEED": "8", "PROPTEST_DISABLE_FAILURE_PERSISTENCE": "true"}
 
 
-def run(program, test, seconds, **more):
+def run(program, names, seconds, **more):
     """`ok`, `fails` or `timeout`, and the seconds of processor time that it took."""
 
     def limits():
@@ -39,7 +42,7 @@ def run(program, test, seconds, **more):
         resource.setrlimit(resource.RLIMIT_CPU, (math.ceil(seconds), math.ceil(seconds)))
 
     process = subprocess.Popen(
-        [program["path"], "--exact", test, "--test-threads=1"], cwd=program["folder"],
+        [program["path"], "--exact", *names, "--test-threads=1"], cwd=program["folder"],
         env={**os.environ, **FIXED, **more}, preexec_fn=limits, stdin=subprocess.DEVNULL,
         stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
     )
@@ -64,7 +67,7 @@ def tests_of(program):
 def baseline(program, test):
     with tempfile.TemporaryDirectory() as folder:
         path = pathlib.Path(folder, "reached")
-        result, seconds = run(program, test, 600, MUTANT_REACHED=str(path))
+        result, seconds = run(program, [test], 600, MUTANT_REACHED=str(path))
         reached = path.read_text().splitlines() if path.exists() else []
     told = {"result": result, "seconds": seconds, "reached": sorted(set(reached))}
     return {"package": program["package"], "program": program["name"], "test": test, **told}
@@ -73,11 +76,14 @@ def baseline(program, test):
 def baselines(pool, programs):
     """Of every test; kept beside the map."""
     kept = pathlib.Path(sys.argv[1]).with_name("tests.json")
-    if not kept.exists():
-        jobs = [(program, test) for program in programs.values() for test in tests_of(program)]
-        told = list(pool.map(lambda job: baseline(*job), jobs))
-        kept.write_text(json.dumps(told))
-    told = json.loads(kept.read_text())
+    told = json.loads(kept.read_text()) if kept.exists() else []
+    had = {(test["package"], test["program"]) for test in told}
+    jobs = [
+        (program, test) for key, program in programs.items() if key not in had
+        for test in tests_of(program)
+    ]
+    told += pool.map(lambda job: baseline(*job), jobs)
+    kept.write_text(json.dumps(told))
     for test in told:
         test["reached"] = set(test["reached"])
         if test["result"] != "ok":
@@ -85,18 +91,39 @@ def baselines(pool, programs):
     return told
 
 
-def play(mutant, number, tests, programs, quick):
+def groups(tests):
+    """Tests of one program that take next to nothing share a process."""
+    out, small = [], collections.defaultdict(list)
+    for test in tests:
+        if test["seconds"] > SMALL:
+            out.append([test])
+        else:
+            small[test["package"], test["program"]].append(test)
+    return out + list(small.values())
+
+
+def play(mutant, number, tests, programs, quick, kills):
     """What the tests that call its function say: the quick ones, or else the slow ones."""
     mine = [
         test for test in tests
         if mutant["function"] in test["reached"] and (test["seconds"] <= QUICK) == quick
     ]
+
+    def seconds(group):
+        return sum(test["seconds"] for test in group)
+
+    def key(group):
+        return mutant["crate"], group[0]["package"], group[0]["program"], len(group) > 1
+
     begin = time.monotonic()
-    for test in sorted(mine, key=lambda test: test["seconds"]):
-        program = programs[test["package"], test["program"]]
-        result, _ = run(program, test["test"], 2 + 10 * test["seconds"], MUTANT=str(number))
+    # What is quick and has killed others of the crate comes first.
+    for group in sorted(groups(mine), key=lambda g: (0.01 + seconds(g)) / (1 + kills[key(g)])):
+        program = programs[group[0]["package"], group[0]["program"]]
+        names = [test["test"] for test in group]
+        result, _ = run(program, names, 1 + 5 * seconds(group), MUTANT=str(number))
         if result != "ok":
-            killer = f"{test['package']}/{test['program']}: {test['test']}"
+            kills[key(group)] += 1
+            killer = f"{program['package']}/{program['name']}: {', '.join(names[:3])}"
             return {"result": "killed" if result == "fails" else "timeout", "by": killer,
                     "seconds": round(time.monotonic() - begin, 1)}
     return {"result": "open" if quick else "survived", "met": len(mine),
@@ -111,6 +138,7 @@ def known(results):
 
 def rounds(found, results, tests, programs, pool, asked):
     """The quick tests meet every mutant before the slow ones meet what they left."""
+    kills = collections.Counter()
     for quick in [True, False]:
         came = known(results)
         left = [
@@ -122,7 +150,7 @@ def rounds(found, results, tests, programs, pool, asked):
         left.sort(key=lambda number: number * 2654435761 % 2**32)
         with results.open("a") as out:
             futures = {
-                pool.submit(play, found["mutants"][number], number, tests, programs, quick): number
+                pool.submit(play, found["mutants"][number], number, tests, programs, quick, kills): number
                 for number in left
             }
             for count, future in enumerate(concurrent.futures.as_completed(futures), 1):
