@@ -9,8 +9,8 @@
 use curtilage_events::duty::{self, Ratio};
 use curtilage_events::player::{Ended, Input, Limits, Story, TimedInput, What, play};
 use curtilage_events::system::{
-    Again, Builder, Contact, Effect, LockoutEnd, Mode, OnTime, Output, Registration, Response,
-    Span, System, Zone,
+    Again, Builder, Causes, Contact, Effect, LockoutEnd, Mode, OnTime, Output, Registration,
+    Response, Span, System, Windows, Zone, ZoneId,
 };
 use proptest::prelude::*;
 
@@ -62,6 +62,26 @@ fn bounded_registrations_have_no_rate() {
         let (id, _) = site.zones().next().unwrap();
         assert_eq!(duty::held(&site, id), None);
     }
+}
+
+/// A response that waits for hours or for other zones decides with them.
+#[test]
+fn a_response_that_may_not_answer_has_no_rate() {
+    let held = |change: &dyn Fn(&mut Response, ZoneId)| {
+        let mut builder = Builder::new();
+        let contact = builder.contact(Contact::settling(0));
+        let zone = builder.zone(Zone::level(contact, 1_000));
+        let output = builder.output(Output::automatic(OnTime::HOLD));
+        let on = Effect::On { output, hold: 5, on_time: None };
+        let mut response = Response::to(zone, vec![on]);
+        change(&mut response, zone);
+        builder.response(response);
+        duty::held(&builder.build().unwrap(), zone)
+    };
+    assert!(held(&|_, _| {}).is_some());
+    assert_eq!(held(&|response, _| response.during = Windows::weekly(&[(0, 60)])), None);
+    let all = |zone| Causes::All { zones: vec![zone], within: 1_000 };
+    assert_eq!(held(&|response, zone| response.causes = all(zone)), None);
 }
 
 proptest! {
