@@ -67,12 +67,12 @@ fn finding<'a>(
     };
     let headline = format!("the battery of `{name}` {what}, the policy asks for {asked}");
     let model = match standby.wells {
-        Ok(Wells::Kinetic(..)) => "kinetic model",
-        _ => "Peukert",
+        Ok(Wells::Kinetic(..)) => "the kinetic model",
+        _ => "Peukert's law",
     };
     let rated = standby.rated_ah().map_or_else(|_| String::new(), charge);
     let mut finding = RULE
-        .finds(headline, battery, format!("{rated}, by the {model}"))
+        .finds(headline, battery, format!("{rated}, by {model}"))
         .with_other(limit_at, format!("asks for {asked}{}", policy_source(facts, source)))
         .with_why("when the mains fails for longer, nothing watches and nothing sounds")
         .with_working(standby.working(facts.model, power))

@@ -182,3 +182,37 @@ pub fn gaps(windows: &[Interval]) -> Vec<(usize, usize, f64)> {
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn window(lo: f64, hi: f64) -> Interval {
+        Interval::new(lo, hi).unwrap()
+    }
+
+    /// In volts and shares the smaller of the two distances; an edge at the end of what can be read
+    /// does not count. In ohms the logarithm of the smaller ratio.
+    #[test]
+    fn a_margin_is_the_distance_to_the_nearer_edge() {
+        let pull_up = Divider::new(window(5.0, 5.0), window(2_200.0, 2_200.0)).unwrap();
+        for gauge in [Gauge::Volts(pull_up), Gauge::Share(pull_up)] {
+            let edge = if matches!(gauge, Gauge::Volts(_)) { 5.0 } else { 1.0 };
+            let part = |share: f64| share * edge;
+            let margin = |window: (f64, f64), band: (f64, f64)| {
+                let of = |(lo, hi): (f64, f64)| Interval::new(part(lo), part(hi)).unwrap();
+                gauge.margin(of(window), of(band)) / edge
+            };
+            assert_eq!(margin((0.5, 0.625), (0.25, 0.75)), 0.125);
+            assert_eq!(margin((0.375, 0.5), (0.25, 0.75)), 0.125);
+            assert_eq!(margin((0.125, 0.5), (0.25, 0.75)), -0.125);
+            assert_eq!(margin((0.125, 0.5), (0.0, 0.75)), 0.25);
+            assert_eq!(margin((0.5, 0.625), (0.25, 1.0)), 0.25);
+            assert_eq!(margin((0.125, 0.625), (0.0, 1.0)), f64::INFINITY);
+        }
+        let ohms = |band| Gauge::Ohms.margin(window(200.0, 400.0), band);
+        assert_eq!(ohms(window(100.0, 1600.0)), 2.0f64.ln());
+        assert_eq!(ohms(window(50.0, 800.0)), 2.0f64.ln());
+        assert_eq!(ohms(window(0.0, 800.0)), 2.0f64.ln());
+    }
+}
