@@ -93,9 +93,14 @@ struct One {
 }
 
 fn each(loader: &Loader, paths: &[PathBuf], options: Options) -> Vec<One> {
+    let alone = || paths.iter().map(|path| one(loader, path, options)).collect();
+    // How many cores there are stands in six files of the system; one site does not ask.
+    if paths.len() < 2 {
+        return alone();
+    }
     let threads = std::thread::available_parallelism().map_or(1, usize::from).min(paths.len());
     if threads < 2 {
-        return paths.iter().map(|path| one(loader, path, options)).collect();
+        return alone();
     }
     let next = AtomicUsize::new(0);
     let slots: Vec<Mutex<One>> = paths.iter().map(|_| Mutex::default()).collect();

@@ -5,6 +5,7 @@
 mod analysis;
 pub mod baseline;
 mod check;
+mod clock;
 mod commit;
 mod discover;
 mod fingerprint;
@@ -20,6 +21,7 @@ mod write;
 
 pub use analysis::{Analysis, Named, Need, still};
 pub use check::{Checked, Unreadable, check, check_only};
+pub use clock::today;
 pub use commit::{CommitFiles, at_commit};
 pub use discover::{Discovered, discover, marked_root, workspace_root};
 pub use fingerprint::{fingerprint, marks};
@@ -31,18 +33,5 @@ pub use scope::{relative, scope};
 pub use since::{Affected, Since};
 pub use write::{create, create_new, replace};
 
-use curtilage_syntax::tree::Date;
-
 /// The ending of a site file.
 pub const ENDING: &str = "site";
-
-/// Today, by the machine's clock and zone.
-#[must_use]
-pub fn today() -> Date {
-    let date = jiff::ZonedDateTime::now().date();
-    Date {
-        year: date.year(),
-        month: u8::try_from(date.month()).unwrap_or(1),
-        day: u8::try_from(date.day()).unwrap_or(1),
-    }
-}
