@@ -1,18 +1,20 @@
 #!/usr/bin/env python3
 """A portfolio of clean random sites, each in our language and as JSON with the same facts.
 
-usage: portfolio.py SITES OUT [--scale K] [--seed S]
+usage: portfolio.py SITES OUT [--scale K] [--seed S] [--notations json,yaml,..]
 
 Writes OUT/sites/site_00001.site ... beside OUT/sites/parts.site (the example parts), and
-OUT/json/site_00001.json ... A site has 64 zones on four controllers, 16 outputs, 12 schedules,
+OUT/json/site_00001.json ...; with --notations also YAML, TOML, Python, TypeScript and JavaScript,
+each in a folder of its own. A site has 64 zones on four controllers, 16 outputs, 12 schedules,
 48 responses and 8 cameras; --scale multiplies them. Site i depends on the seed and on i alone. All
 of it is invented.
 """
 import argparse
-import json
 import pathlib
 import random
 import shutil
+
+from twins import NOTATIONS
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 AREAS = ["front", "rear", "loading-bay", "office", "store", "lobby", "yard", "corridor"]
@@ -122,21 +124,30 @@ def text(facts, scale):
     return "\n".join(out)
 
 
+def write(out, sites, notations=("json",), scale=1, seed=1):
+    """Writes the sites with these numbers, in our language and in some notations."""
+    for folder in ("sites", *notations):
+        (out / folder).mkdir(parents=True, exist_ok=True)
+    (out / "sites" / "workspace.site").write_text("")
+    shutil.copy(ROOT / "examples/parts/general.site", out / "sites" / "parts.site")
+    for number in sites:
+        facts = site(number, seed, scale)
+        (out / "sites" / f"site_{number:05d}.site").write_text(text(facts, scale))
+        for notation in notations:
+            ending, twin = NOTATIONS[notation]
+            (out / notation / f"site_{number:05d}.{ending}").write_text(twin(facts))
+
+
 def main():
     parse = argparse.ArgumentParser(description=__doc__)
     parse.add_argument("sites", type=int)
     parse.add_argument("out", type=pathlib.Path)
     parse.add_argument("--scale", type=int, default=1)
     parse.add_argument("--seed", type=int, default=1)
+    parse.add_argument("--notations", type=lambda words: words.split(","), default=["json"])
     asked = parse.parse_args()
-    for folder in ("sites", "json"):
-        (asked.out / folder).mkdir(parents=True, exist_ok=True)
-    (asked.out / "sites" / "workspace.site").write_text("")
-    shutil.copy(ROOT / "examples/parts/general.site", asked.out / "sites" / "parts.site")
-    for number in range(1, asked.sites + 1):
-        facts = site(number, asked.seed, asked.scale)
-        (asked.out / "sites" / f"site_{number:05d}.site").write_text(text(facts, asked.scale))
-        (asked.out / "json" / f"site_{number:05d}.json").write_text(json.dumps(facts, indent=2) + "\n")
+    write(asked.out, range(1, asked.sites + 1), asked.notations, asked.scale, asked.seed)
 
 
-main()
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,3 @@
+//! What starting and ending a process costs.
+
+fn main() {}
