@@ -70,7 +70,8 @@ def peers(cache, ours, before):
     add("peers", "tombi lint", "toml", python / "tombi", "lint", "--offline", "--error-on-warnings", ".", files=False)
     add("peers", "ruff check", "python", python / "ruff", "check", "--no-cache", "--quiet", ".", files=False)
     add("peers", "ty check", "python", python / "ty", "check", "--quiet", "--python", cache / "python", ".", files=False)
-    add("peers", "pyrefly check", "python", python / "pyrefly", "check", "--python-interpreter-path", python / "python")
+    add("peers", "pyrefly check", "python", python / "pyrefly", "check", "--preset", "default", "--python-interpreter-path",
+        python / "python")
     add("peers", "tsc 7 (native)", "typescript", npm / f"@typescript/typescript-linux-{cpu}/lib/tsc", "-p", ".",
         files=False)
     add("peers", "oxlint", "javascript", node, npm / "oxlint/bin/oxlint", ".", files=False)

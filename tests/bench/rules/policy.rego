@@ -73,9 +73,10 @@ deny contains {"rule": "panic-not-always-armed", "at": zone.name} if {
 
 deny contains {"rule": "supply-overload", "at": controller.name} if {
 	some controller in input.controllers
-	load := sum([draws[output.part] * output.count |
+	load := sum([current |
 		some output in input.outputs
 		controller_of(output.relay) == controller.name
+		current := draws[output.part] * output.count
 	])
 	load + panel_draws > supply_gives
 }

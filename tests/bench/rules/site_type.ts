@@ -1,7 +1,7 @@
 // The shape of a site, as far as types can say it.
 type Day = "Mon" | "Tue" | "Wed" | "Thu" | "Fri" | "Sat" | "Sun";
 type Clock = `${number}:${number}`;
-type Terminal = `${string}.${string}${number}`;
+type Terminal = `${string}.${"in" | "relay" | "channel"}${number}`;
 type Sensor = "door-reed" | "window-reed" | "shock-sensor" | "panic-button-latching" | "tamper-loop";
 type Purpose =
   | { purpose: "panic"; armed: "always" }

@@ -18,7 +18,11 @@ pub fn each(
 ) -> ExitCode {
     let Ok(entries) = std::fs::read_dir(folder) else { return ExitCode::from(3) };
     let mut files: Vec<PathBuf> = entries.flatten().map(|entry| entry.path()).collect();
-    files.retain(|file| file.extension().is_some_and(|end| end == ending));
+    // The rules lie beside the sites; they are no sites.
+    let is_site = |file: &Path| {
+        file.file_name().is_some_and(|name| name.to_string_lossy().starts_with("site_"))
+    };
+    files.retain(|file| is_site(file) && file.extension().is_some_and(|end| end == ending));
     files.sort();
     let (next, wrong) = (AtomicUsize::new(0), AtomicUsize::new(0));
     let run = || {
