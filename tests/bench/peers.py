@@ -45,12 +45,11 @@ def peers(cache, ours, before):
     parse("serde_json::Value, two threads", "serde", "2")
     parse("simd-json", "simd", "1")
     parse("sonic-rs", "sonic", "1")
-    date = ("--date", "2026-11-25")
-    add("ours", "curtilage check", "sites", ours, "check", *date, files=False)
-    add("ours", "curtilage check, one core", "sites", ours, "check", *date, files=False, before_program=one_core)
+    add("ours", "curtilage check", "sites", ours, "check", files=False)
+    add("ours", "curtilage check, one core", "sites", ours, "check", files=False, before_program=one_core)
     if before:
-        add("ours", "curtilage check, before", "sites", before, "check", *date, files=False)
-        add("ours", "curtilage check, before, one core", "sites", before, "check", *date, files=False,
+        add("ours", "curtilage check, before", "sites", before, "check", files=False)
+        add("ours", "curtilage check, before, one core", "sites", before, "check", files=False,
             before_program=one_core)
     rules("jsonschema + regorus (Rust)", "site.schema.json", "policy.rego", "1")
     rules("jsonschema + regorus (Rust), two threads", "site.schema.json", "policy.rego", "2")

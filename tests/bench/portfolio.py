@@ -23,6 +23,7 @@ ENDS = "across 2.2 kohm +-1 %, in 2.2 kohm +-1 %"
 ENDS_TAMPER = "across 2.2 kohm +-1 %, in (tamper across 4.7 kohm +-1 %), in 2.2 kohm +-1 %"
 SENSORS = [("door-reed", ENDS), ("window-reed", ENDS_TAMPER), ("shock-sensor", ENDS),
            ("panic-button-latching", ENDS_TAMPER), ("tamper-loop", ENDS)]
+MOST = 50  # schedules in one line
 LOADS = [("horn-12v", "0.75", 3), ("sounder-12v", "1.0", 3), ("strobe-12v", "1.0", 5)]
 
 
@@ -86,7 +87,13 @@ def text(facts, scale):
         days = " to ".join(dict.fromkeys(schedule["days"]))
         line(f'schedule {schedule["name"]} {{')
         line(f'    {days.ljust(10)}  {schedule["from"]} to {schedule["to"]}\n}}\n')
-    line("schedule open is " + " plus ".join(one["name"] for one in facts["schedules"]))
+    names = [one["name"] for one in facts["schedules"]]
+    if len(names) > MOST:
+        groups = [names[first:first + MOST] for first in range(0, len(names), MOST)]
+        for k, group in enumerate(groups, 1):
+            line(f"schedule open-{k} is {' plus '.join(group)}")
+        names = [f"open-{k}" for k in range(1, len(groups) + 1)]
+    line(f"schedule open is {' plus '.join(names)}")
     line("schedule shut is not open\n")
     for k in range(1, 4 * scale + 1):
         line(f"supply supply-{k} is boxed-supply-12v-10a {{\n    battery  sealed-65ah\n    fuse     8 A\n}}\n")
