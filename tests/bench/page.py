@@ -192,7 +192,7 @@ def editors(results):
 def workspace(results):
     rows = []
     names = list(results.get("everybody", {})) or list(results.get("idle", {}))
-    memory = lambda pair: f"{short(pair[0] / MIB)} / {short(pair[1] / MIB)}" if isinstance(pair, list) else str(pair)
+    memory = lambda pair: f"{short(pair[0] / MIB)} / {short(pair[1] / MIB)}" if isinstance(pair, (list, tuple)) else str(pair)
     for name in names:
         idle, every = results.get("idle", {}).get(name, {}), results.get("everybody", {}).get(name, {})
         milli = lambda value: short(1e3 * value) if value is not None else every.get("why", "-")
