@@ -39,7 +39,7 @@ def machine(asked):
     for crate in ("serde_json", "simd-json", "sonic-rs", "jsonschema", "regorus"):
         versions[f"{crate} (crate)"] = re.search(f'name = "{crate}"\nversion = "(.*)"', lock)[1]
     say_commit = subprocess.run(["git", "-C", str(HERE), "log", "-1", "--format=%h"], capture_output=True, text=True)
-    return {"cpu": names[0] if names else platform.processor(), "cores": os.cpu_count(), "system": platform.release(),
+    return {"cpu": names[0] if names else platform.processor(), "cores": os.cpu_count(), "system": platform.release().split("-")[0],
             "date": time.strftime("%Y-%m-%d"), "commit": say_commit.stdout.strip(), "versions": versions,
             "load": os.getloadavg()[0]}
 

@@ -36,55 +36,57 @@ def shown(results, name):
     return f"**{name}**" if groups.get(name) == "ours" or name.startswith("curtilage serve") else name
 
 
-def goals(results):
-    rows = []
-
-    def row(what, goal, value, unit):
-        if value is None:
-            rows.append([what, f"at most {goal} {unit}".strip(), "not measured", ""])
-        else:
-            rows.append([what, f"at most {goal} {unit}".strip(), f"{short(value)} {unit}".strip(),
-                         "yes" if value <= goal else "no"])
+def against_goals(results, check, serve):
+    """What is wanted and what was measured of one build: (what, at most, measured or None, unit)."""
+    out = []
 
     def get(*path):
         value = results
         for key in path:
-            value = value.get(key) if isinstance(value, dict) else value[key] if value else None
-            if value is None or (isinstance(value, dict) and "why" in value):
+            value = value[key] if isinstance(value, list | tuple) else value.get(key)
+            if value is None or isinstance(value, str) or (isinstance(value, dict) and "why" in value):
                 return None
         return value
 
-    def times(value, factor):
-        return None if value is None else value * factor
+    def row(what, goal, value, unit, factor=1):
+        out.append((what, goal, None if value is None else value * factor, unit))
 
-    ours, serde = get("sizes", OURS, "1000"), get("sizes", SERDE, "1000")
-    if ours and serde:
-        row("1,000 sites: CPU time, as a multiple of `serde_json`", 1.2, ours["cpu"][0] / serde["cpu"][0], "x")
-        row("1,000 sites: wall time on two cores, as a multiple of `serde_json`", 0.7,
-            ours["wall"][0] / serde["wall"][0], "x")
-        row("1,000 sites: peak memory a source byte", 5, ours["memory"][1] / results["bytes"]["sites"], "bytes")
-    large = get("large", OURS)
-    if large:
-        row("one file of 100,000 lines: peak memory a source byte", 5, large["memory"][1] / large["bytes"], "bytes")
-    one, empty = get("cold", OURS), get("cold", EMPTY)
-    if one and empty:
-        row("one site: longer than an empty process", 1.5, 1e3 * (one["wall"][0] - empty["wall"][0]), "ms")
-        row("one site: memory", 6, one["memory"][1] / MIB, "MiB")
+    def ratio(above, below):
+        return None if above is None or below is None else above / below
+
+    for part, goal, where in (("cpu", 1.2, "CPU time"), ("wall", 0.7, "wall time on two cores")):
+        row(f"1,000 sites: {where}, as a multiple of `serde_json`", goal,
+            ratio(get("sizes", check, "1000", part, 0), get("sizes", SERDE, "1000", part, 0)), "x")
+    row("1,000 sites: peak memory a source byte", 5,
+        ratio(get("sizes", check, "1000", "memory", 1), results["bytes"]["sites"]), "bytes")
+    row("one file of 100,000 lines: peak memory a source byte", 5,
+        ratio(get("large", check, "memory", 1), get("large", check, "bytes")), "bytes")
+    one, empty = get("cold", check, "wall", 0), get("cold", EMPTY, "wall", 0)
+    row("one site: longer than an empty process", 1.5, None if one is None or empty is None else one - empty, "ms", 1e3)
+    row("one site: memory", 6, get("cold", check, "memory", 1), "MiB", 1 / MIB)
     row("growth from 10 to 1,000 sites, exponent", 1.02,
-        batch.exponent(get("sizes", OURS) or {}, get("sizes", EMPTY) or {}), "")
+        batch.exponent(get("sizes", check) or {}, get("sizes", EMPTY) or {}), "")
     for lines, p50, p99 in ((5_000, 0.3, 1.0), (100_000, 1.0, 3.0)):
         for part, goal in (("p50", p50), ("p99", p99)):
-            value = get("latencies", "curtilage serve", str(lines), "keystroke", part)
-            row(f"keystroke to findings at {lines:,} lines, {part}", goal, times(value, 1e3), "ms")
-    value = get("latencies", "curtilage serve", "5000", "completion", "p50")
-    row("completion at 5,000 lines, p50", 1.0, times(value, 1e3), "ms")
-    row("edit of a part that 1,000 sites use: the open file, p50", 5,
-        times(get("everybody", "curtilage serve", "open", "p50"), 1e3), "ms")
-    row("edit of a part that 1,000 sites use: all files, p50", 300,
-        times(get("everybody", "curtilage serve", "all", "p50"), 1e3), "ms")
-    row("first scan of 1,000 files", 300, times(get("everybody", "curtilage serve", "scan"), 1e3), "ms")
-    row("memory of an idle server, an empty folder", 10, times(get("idle", "curtilage serve", "empty", 0), 1 / MIB), "MiB")
-    return table(["goal", "wanted", "measured", "reached"], rows)
+            row(f"keystroke to findings at {lines:,} lines, {part}", goal,
+                get("latencies", serve, str(lines), "keystroke", part), "ms", 1e3)
+    row("completion at 5,000 lines, p50", 1.0, get("latencies", serve, "5000", "completion", "p50"), "ms", 1e3)
+    row("edit of a part that 1,000 sites use: the open file, p50", 5, get("everybody", serve, "open", "p50"), "ms", 1e3)
+    row("edit of a part that 1,000 sites use: all files, p50", 300, get("everybody", serve, "all", "p50"), "ms", 1e3)
+    row("first scan of 1,000 files", 300, get("everybody", serve, "scan"), "ms", 1e3)
+    row("memory of an idle server, an empty folder", 10, get("idle", serve, "empty", 0), "MiB", 1 / MIB)
+    return out
+
+
+def goals(results):
+    now = against_goals(results, OURS, "curtilage serve")
+    before = against_goals(results, OURS + ", before", "curtilage serve, before")
+    rows = []
+    for (what, goal, value, unit), (_, _, old, _) in zip(now, before):
+        told = lambda figure: "not measured" if figure is None else f"{short(figure)} {unit}".strip()
+        reached = "" if value is None else "yes" if value <= goal else "no"
+        rows.append([what, f"at most {goal} {unit}".strip(), told(value), reached, told(old)])
+    return table(["goal", "wanted", "measured", "reached", "before"], rows)
 
 
 def sites(results):
