@@ -156,7 +156,8 @@ def main():
         results["bytes"] = {notation: batch.bytes_of(cache / "portfolio" / str(batch.SIZES[-1]) / notation)
                             for notation in batch.BESIDE}
         results["machine"] = machine(asked)
-        RESULTS.write_text(json.dumps(results, indent=1) + "\n")
+        lines = (f"{json.dumps(step)}: {json.dumps(figures)}" for step, figures in results.items())
+        RESULTS.write_text("{\n" + ",\n".join(lines) + "\n}\n")
         page.write(results)
     return 0
 
