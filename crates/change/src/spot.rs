@@ -23,8 +23,8 @@ impl Spot {
     #[must_use]
     pub fn of(model: &Model<'_>, at: Place) -> Option<Self> {
         let source = model.sources().iter().find(|source| source.file == at.file)?;
-        let start = source.lines.position_chars(&source.text, at.span.start);
-        let end = source.lines.position_chars(&source.text, at.span.end);
+        let start = source.lines().position_chars(&source.text, at.span.start);
+        let end = source.lines().position_chars(&source.text, at.span.end);
         Some(Self {
             path: source.path.clone(),
             line: start.line + 1,

@@ -162,8 +162,8 @@ fn range(run: &Checked, at: Place) -> Range<'_> {
         let (end_line, end_column, offset, end_offset) = (1, 1, 0, 0);
         return Range { path: "", line, column, end_line, end_column, offset, end_offset };
     };
-    let start = source.lines.position_chars(&source.text, at.span.start);
-    let end = source.lines.position_chars(&source.text, at.span.end);
+    let start = source.lines().position_chars(&source.text, at.span.start);
+    let end = source.lines().position_chars(&source.text, at.span.end);
     Range {
         path: &source.path,
         line: start.line + 1,

@@ -88,8 +88,8 @@ impl Run {
         let Some(source) = self.checked.sources.get(&at.file) else {
             return Region { line: 1, column: 1, end_line: 1, end_column: 1, ..Region::default() };
         };
-        let start = source.lines.position_chars(&source.text, at.span.start);
-        let end = source.lines.position_chars(&source.text, at.span.end);
+        let start = source.lines().position_chars(&source.text, at.span.start);
+        let end = source.lines().position_chars(&source.text, at.span.end);
         Region {
             path: self.path(&source.path),
             line: start.line + 1,

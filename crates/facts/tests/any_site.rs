@@ -5,7 +5,7 @@ use curtilage_facts::{Facts, Interval, Options};
 use curtilage_model::{Scope, Source, build};
 use curtilage_syntax::parse;
 use curtilage_syntax::tree::Date;
-use curtilage_text::{FileId, LineIndex};
+use curtilage_text::FileId;
 use std::sync::Arc;
 
 const SITES: [&str; 4] = [
@@ -48,13 +48,8 @@ fn other_numbers(text: &str, dice: &mut Dice) -> String {
 }
 
 fn source(file: u32, text: &str) -> Arc<Source> {
-    Arc::new(Source {
-        file: FileId(file),
-        path: format!("{file}.site"),
-        lines: LineIndex::new(text),
-        text: text.to_owned(),
-        parsed: parse(text, &[]),
-    })
+    let path = format!("{file}.site");
+    Arc::new(Source::new(FileId(file), path, text.to_owned(), parse(text, &[]), None))
 }
 
 #[track_caller]

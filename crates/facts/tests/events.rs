@@ -8,7 +8,7 @@ use curtilage_facts::{Facts, Options};
 use curtilage_model::{Model, Scope, Source, build};
 use curtilage_syntax::parse;
 use curtilage_syntax::tree::Date;
-use curtilage_text::{FileId, LineIndex};
+use curtilage_text::FileId;
 use std::sync::Arc;
 
 const OPTIONS: Options = Options { today: Date { year: 2026, month: 11, day: 25 } };
@@ -181,8 +181,7 @@ fn site(lockout: &str, hold: &str, reaches: &str, story: &str) -> Arc<Source> {
         format!("{}rehearsal \"story\" {{\n{story}\n}}\n", parts.replace("REACHES", reaches));
     let parsed = parse(&text, &[]);
     assert!(parsed.faults.is_empty(), "{:?}", parsed.faults);
-    let lines = LineIndex::new(&text);
-    Arc::new(Source { file: FileId(0), path: "a.site".to_owned(), text, parsed, lines })
+    Arc::new(Source::new(FileId(0), "a.site".to_owned(), text, parsed, None))
 }
 
 #[track_caller]

@@ -8,7 +8,7 @@ use curtilage_facts::{Facts, Options};
 use curtilage_model::{Cause, Model, Scope, Source, build};
 use curtilage_syntax::parse;
 use curtilage_syntax::tree::Date;
-use curtilage_text::{FileId, LineIndex};
+use curtilage_text::FileId;
 use std::sync::Arc;
 
 const OPTIONS: Options = Options { today: Date { year: 2026, month: 11, day: 25 } };
@@ -74,8 +74,7 @@ fn site(numbers: &mut Numbers) -> String {
 fn with<T>(text: &str, ask: impl FnOnce(&Facts<'_, '_>, &Model<'_>) -> T) -> T {
     let parsed = parse(text, &[]);
     assert!(parsed.faults.is_empty(), "{text}{:?}", parsed.faults);
-    let (text, lines) = (text.to_owned(), LineIndex::new(text));
-    let source = Source { file: FileId(0), path: "a.site".to_owned(), text, parsed, lines };
+    let source = Source::new(FileId(0), "a.site".to_owned(), text.to_owned(), parsed, None);
     let scope = Scope { files: vec![Arc::new(source)], ..Scope::default() };
     let model = build(&scope);
     ask(&Facts::new(&model, OPTIONS), &model)

@@ -3,7 +3,7 @@
 use curtilage_syntax::tree::DateSpan;
 use curtilage_syntax::{Parsed, Statement, Tokens};
 use curtilage_text::{FileId, LineIndex, Place, Span};
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use crate::Fault;
 
@@ -18,11 +18,29 @@ pub struct Source {
     pub text: String,
     /// The parsed text.
     pub parsed: Parsed,
-    /// Its line starts.
-    pub lines: LineIndex,
+    lines: OnceLock<LineIndex>,
 }
 
 impl Source {
+    /// A text that was parsed, with its line starts when they were counted already.
+    #[must_use]
+    pub fn new(
+        file: FileId,
+        path: String,
+        text: String,
+        parsed: Parsed,
+        lines: Option<LineIndex>,
+    ) -> Self {
+        let lines = lines.map_or_else(OnceLock::new, OnceLock::from);
+        Self { file, path, text, parsed, lines }
+    }
+
+    /// Its line starts, counted when they are first asked for: a site without a finding needs none.
+    #[must_use]
+    pub fn lines(&self) -> &LineIndex {
+        self.lines.get_or_init(|| LineIndex::new(&self.text))
+    }
+
     /// Every token, trivia included.
     #[must_use]
     pub fn tokens(&self) -> &Tokens {

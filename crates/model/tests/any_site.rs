@@ -11,7 +11,7 @@
 use curtilage_model::{Model, Named, Scope, Source, build};
 use curtilage_syntax::parse;
 use curtilage_testkit::{root, site_files};
-use curtilage_text::{FileId, LineIndex};
+use curtilage_text::FileId;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -26,13 +26,8 @@ impl Dice {
 }
 
 fn source(file: u32, text: &str) -> Arc<Source> {
-    Arc::new(Source {
-        file: FileId(file),
-        path: format!("{file}.site"),
-        lines: LineIndex::new(text),
-        text: text.to_owned(),
-        parsed: parse(text, &[]),
-    })
+    let path = format!("{file}.site");
+    Arc::new(Source::new(FileId(file), path, text.to_owned(), parse(text, &[]), None))
 }
 
 /// A line lost, said twice or in another's place; a word of another line in the place of one.

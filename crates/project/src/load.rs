@@ -166,11 +166,11 @@ impl Loader {
             };
             let lines = match &entry.text {
                 // Decoding a text moves no byte.
-                Some(Text::Counted(_, lines)) => LineIndex::clone(lines),
-                _ => LineIndex::new(&text),
+                Some(Text::Counted(_, lines)) => Some(LineIndex::clone(lines)),
+                _ => None,
             };
             let (file, path) = (self.numbers.file(path), self.shown(path));
-            Ok(Arc::new(Source { file, path, lines, parsed, text }))
+            Ok(Arc::new(Source::new(file, path, text, parsed, lines)))
         };
         entry.source.get_or_init(read).clone()
     }

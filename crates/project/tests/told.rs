@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 /// `12:5 "siren-12v"`, with the file before it when it is not the one that is asked about.
 fn place(checked: &Checked, own: &str, at: Place) -> String {
     let source = &checked.sources[&at.file];
-    let position = source.lines.position(at.span.start);
+    let position = source.lines().position(at.span.start);
     let file = if source.path == own { String::new() } else { format!("{}:", source.path) };
     let said = at.span.of(&source.text).lines().next().unwrap_or_default();
     format!("{file}{}:{} \"{said}\"", position.line + 1, position.column + 1)

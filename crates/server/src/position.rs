@@ -63,7 +63,7 @@ pub(crate) struct Lines<'a> {
 
 impl<'a> Lines<'a> {
     pub(crate) fn of(source: &'a Source, encoding: Encoding) -> Self {
-        Self { text: &source.text, index: &source.lines, encoding }
+        Self { text: &source.text, index: source.lines(), encoding }
     }
 
     pub(crate) fn position(&self, offset: u32) -> Position {

@@ -8,7 +8,6 @@
 use crate::fault::{Fault, FaultKind};
 use crate::layout::{Layout, Mark};
 use crate::parse::{Again, Head, MOST_FAULTS, Parsed, Read, in_order, of_text};
-use crate::token::Tokens;
 use crate::tree::{File, Item, Shift};
 use curtilage_text::{TextFaultKind, odd_breaks};
 
@@ -25,7 +24,7 @@ pub fn parse_again(before: &str, parsed: &Parsed, source: &str) -> Option<Parsed
     let cut = Cut::new(before, &parsed.heads, source)?;
     let text = source.get(cut.start..cut.end)?;
     let mut read = Read { faults: of_text(&odd_breaks(text)), ..Read::default() };
-    let layout = Layout::new(text, &Tokens::new(text), &mut read.faults);
+    let layout = Layout::new(text, &mut read.faults);
     // A comma at the end goes on with what follows.
     let ends = layout.marks.iter().rev().find(|mark| **mark != Mark::LineEnd);
     if !cut.to_the_end && ends == Some(&Mark::Comma) {

@@ -7,7 +7,7 @@
 
 use crate::fault::{Fault, FaultKind};
 use crate::form::same;
-use crate::token::{Kind, Tokens};
+use crate::token::{Kind, Split};
 use crate::tree::ITEM_WORDS;
 use curtilage_text::Span;
 use curtilage_units::Dimension;
@@ -48,13 +48,12 @@ pub(crate) struct Layout {
 
 impl Layout {
     /// Reads the tokens of `source`; faults of single tokens are added to `faults`.
-    pub(crate) fn new(source: &str, tokens: &Tokens, faults: &mut Vec<Fault>) -> Self {
-        // About every other token is a blank.
-        let half = tokens.list().len() / 2 + 8;
-        let out = Self { marks: Vec::with_capacity(half), spans: Vec::with_capacity(half) };
+    pub(crate) fn new(source: &str, faults: &mut Vec<Fault>) -> Self {
+        let likely = source.len() / 7 + 8;
+        let out = Self { marks: Vec::with_capacity(likely), spans: Vec::with_capacity(likely) };
         let mut pass = Pass {
+            tokens: Split::new(source),
             source,
-            tokens,
             out,
             line_start: true,
             after_comma: false,
@@ -62,12 +61,12 @@ impl Layout {
             groups: Vec::new(),
             braces: 0,
         };
-        for (index, token) in tokens.list().iter().enumerate() {
-            if !matches!(token.kind, Kind::Space | Kind::Comment) {
-                pass.token(index, token.kind, faults);
+        while let Some((kind, span)) = pass.tokens.next() {
+            if !matches!(kind, Kind::Space | Kind::Comment) {
+                pass.token(kind, span, faults);
             }
         }
-        let end = Span::at(tokens.length());
+        let end = Span::at(u32::try_from(source.len()).unwrap_or(u32::MAX));
         pass.close_groups(end, faults);
         pass.out.push(Mark::LineEnd, end);
         pass.out
@@ -81,7 +80,8 @@ impl Layout {
 
 struct Pass<'a> {
     source: &'a str,
-    tokens: &'a Tokens,
+    /// What is still to be read.
+    tokens: Split<'a>,
     out: Layout,
     line_start: bool,
     after_comma: bool,
@@ -92,8 +92,7 @@ struct Pass<'a> {
 }
 
 impl Pass<'_> {
-    fn token(&mut self, index: usize, kind: Kind, faults: &mut Vec<Fault>) {
-        let span = self.tokens.span_at(index);
+    fn token(&mut self, kind: Kind, span: Span, faults: &mut Vec<Fault>) {
         let mark = match kind {
             Kind::Space | Kind::Comment => return,
             Kind::Newline if self.after_comma || self.line_start => return,
@@ -112,7 +111,7 @@ impl Pass<'_> {
                     Mark::Text
                 }
             }
-            Kind::Word if self.line_start && self.begins_item(index, span) => Mark::Item,
+            Kind::Word if self.line_start && self.begins_item(span) => Mark::Item,
             Kind::Word if self.after_number => {
                 match curtilage_units::lookup(span.of(self.source)) {
                     Some(unit) if unit.dimension == Dimension::Time => Mark::TimeUnit,
@@ -210,16 +209,15 @@ impl Pass<'_> {
 
     /// Whether the word at `index`, the first of its line, begins an item: it always does when no
     /// block has a statement of that name, otherwise when its line opens a block.
-    fn begins_item(&self, index: usize, span: Span) -> bool {
+    fn begins_item(&self, span: Span) -> bool {
         let word = span.of(self.source);
         let Some(item) = ITEM_WORDS.iter().find(|item| same(item.word, word)) else { return false };
         if !item.also_statement {
             return true;
         }
-        let rest = self.tokens.list().get(index..).unwrap_or_default();
         let ends = |kind: Kind| matches!(kind, Kind::Newline | Kind::Close);
-        let mut line = rest.iter().take_while(|token| !ends(token.kind));
-        line.any(|token| token.kind == Kind::Open)
+        let mut line = self.tokens.take_while(|(kind, _)| !ends(*kind));
+        line.any(|(kind, _)| kind == Kind::Open)
     }
 }
 

@@ -55,7 +55,7 @@ impl Parsed {
     pub fn statements(&self, source: &str) -> &[Statement] {
         self.again.statements.get_or_init(|| {
             let faults = &mut Vec::new();
-            let layout = Layout::new(source, self.tokens(source), faults);
+            let layout = Layout::new(source, faults);
             straight::statements(&layout).unwrap_or_else(|| by_the_grammar(&layout, faults))
         })
     }
@@ -76,7 +76,7 @@ impl Parsed {
             let start = self.heads.get(index)?.start;
             let end = self.heads.get(index + 1).map_or(source.len(), |head| head.start as usize);
             let text = source.get(start as usize..end)?;
-            let layout = Layout::new(text, &Tokens::new(text), &mut Vec::new());
+            let layout = Layout::new(text, &mut Vec::new());
             let mut statement = straight::statements(&layout)?.into_iter().next()?;
             statement.shift(start);
             return Some(slot.get_or_init(|| statement));
@@ -88,9 +88,8 @@ impl Parsed {
 /// Parses `source`; `text_faults` are those that decoding its bytes gave.
 #[must_use]
 pub fn parse(source: &str, text_faults: &[TextFault]) -> Parsed {
-    let tokens = Tokens::new(source);
     let mut read = Read { faults: of_text(text_faults), ..Read::default() };
-    let layout = Layout::new(source, &tokens, &mut read.faults);
+    let layout = Layout::new(source, &mut read.faults);
     let again = Again::default();
     let straight = read.straight(source, &layout).is_some();
     if !straight {
@@ -160,8 +159,7 @@ impl Read {
 #[doc(hidden)]
 #[must_use]
 pub fn both_ways(source: &str) -> Option<(Vec<Statement>, Vec<Statement>, Vec<Fault>)> {
-    let tokens = Tokens::new(source);
-    let layout = Layout::new(source, &tokens, &mut Vec::new());
+    let layout = Layout::new(source, &mut Vec::new());
     let straight = straight::statements(&layout)?;
     let mut faults = Vec::new();
     let recorded = by_the_grammar(&layout, &mut faults);

@@ -86,6 +86,33 @@ pub struct Tokens {
     length: u32,
 }
 
+/// The tokens of a text, one after the other.
+#[derive(Clone, Copy)]
+pub(crate) struct Split<'a> {
+    source: &'a str,
+    at: u32,
+}
+
+impl<'a> Split<'a> {
+    pub(crate) fn new(source: &'a str) -> Self {
+        Self { source, at: 0 }
+    }
+}
+
+impl Iterator for Split<'_> {
+    type Item = (Kind, Span);
+
+    #[inline]
+    fn next(&mut self) -> Option<(Kind, Span)> {
+        let start = self.at;
+        let rest = self.source.as_bytes().get(start as usize..).filter(|rest| !rest.is_empty())?;
+        let (kind, length) = scan::token(rest)
+            .unwrap_or_else(|| by_rule(self.source.get(start as usize..).unwrap_or_default()));
+        self.at = start.saturating_add(u32::try_from(length).unwrap_or(u32::MAX));
+        Some((kind, Span { start, end: self.at }))
+    }
+}
+
 /// The first token of a text that is not empty, by the rules of [`Kind`].
 fn by_rule(rest: &str) -> (Kind, usize) {
     let mut lexer = Kind::lexer(rest);
@@ -98,15 +125,7 @@ impl Tokens {
     #[must_use]
     pub fn new(source: &str) -> Self {
         let mut list = Vec::with_capacity(source.len() / 4);
-        let mut rest = source.as_bytes();
-        let mut start = 0_u32;
-        while !rest.is_empty() {
-            let (kind, length) = scan::token(rest)
-                .unwrap_or_else(|| by_rule(source.get(start as usize..).unwrap_or_default()));
-            list.push(Token { kind, start });
-            start = start.saturating_add(u32::try_from(length).unwrap_or(u32::MAX));
-            rest = rest.get(length..).unwrap_or_default();
-        }
+        list.extend(Split::new(source).map(|(kind, span)| Token { kind, start: span.start }));
         Self { list, length: u32::try_from(source.len()).unwrap_or(u32::MAX) }
     }
 
@@ -134,17 +153,6 @@ impl Tokens {
     pub fn span(&self, index: u32) -> Span {
         let at = |index: u32| self.list.get(index as usize).map_or(self.length, |t| t.start);
         Span::new(at(index), at(index.saturating_add(1)))
-    }
-
-    /// The span of the token at `index`, as a place in the list.
-    pub(crate) fn span_at(&self, index: usize) -> Span {
-        let at = |index: usize| self.list.get(index).map_or(self.length, |token| token.start);
-        Span { start: at(index), end: at(index + 1) }
-    }
-
-    /// The length of the text in bytes.
-    pub(crate) fn length(&self) -> u32 {
-        self.length
     }
 
     /// The kind of the token at `index`.

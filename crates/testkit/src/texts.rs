@@ -47,5 +47,5 @@ pub fn check_texts(texts: &[Text]) -> Checked {
 #[must_use]
 pub fn line_of(checked: &Checked, finding: &Diagnostic) -> usize {
     let source = checked.sources.get(&finding.at.at.file);
-    source.map_or(0, |source| source.lines.position(finding.at.at.span.start).line as usize + 1)
+    source.map_or(0, |source| source.lines().position(finding.at.at.span.start).line as usize + 1)
 }

@@ -9,7 +9,7 @@ use curtilage_facts::{Facts, Options, Power, Standby};
 use curtilage_model::{Named, Scope, Source, build};
 use curtilage_syntax::parse;
 use curtilage_syntax::tree::Date;
-use curtilage_text::{FileId, LineIndex};
+use curtilage_text::FileId;
 use std::sync::Arc;
 
 /// Gives the facts of a text, behind the parts that the example sites share.
@@ -25,13 +25,8 @@ pub(crate) fn with<T>(texts: &[&str], look: impl FnOnce(&Facts<'_, '_>) -> T) ->
     let source = |(index, text): (usize, &&str)| {
         let parsed = parse(text, &[]);
         assert!(parsed.faults.is_empty(), "{:?}", parsed.faults);
-        Arc::new(Source {
-            file: FileId(u32::try_from(index).unwrap()),
-            path: format!("{index}.site"),
-            lines: LineIndex::new(text),
-            text: (*text).to_owned(),
-            parsed,
-        })
+        let (file, path) = (FileId(u32::try_from(index).unwrap()), format!("{index}.site"));
+        Arc::new(Source::new(file, path, (*text).to_owned(), parsed, None))
     };
     let files = texts.iter().enumerate().map(source).collect();
     let scope = Scope { files, ..Scope::default() };

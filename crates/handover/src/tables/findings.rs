@@ -9,7 +9,7 @@ use curtilage_text::Place;
 pub(crate) fn place(facts: &Facts<'_, '_>, at: Place) -> String {
     let source = facts.model.sources().iter().find(|source| source.file == at.file);
     source.map_or_else(String::new, |source| {
-        let line = source.lines.position(at.span.start).line + 1;
+        let line = source.lines().position(at.span.start).line + 1;
         format!("{}, line {line}", source.path)
     })
 }

@@ -126,7 +126,7 @@ mod tests {
     use super::forms;
     use crate::line::lines;
     use curtilage_model::Source;
-    use curtilage_text::{FileId, LineIndex};
+    use curtilage_text::FileId;
 
     /// Every line of every example is whole in its form: what the forms take is what the parser
     /// takes.
@@ -135,13 +135,8 @@ mod tests {
         let mut seen = 0;
         for path in curtilage_testkit::site_files("examples") {
             let text = std::fs::read_to_string(&path).unwrap();
-            let source = Source {
-                file: FileId(0),
-                path: path.display().to_string(),
-                parsed: curtilage_syntax::parse(&text, &[]),
-                lines: LineIndex::new(&text),
-                text,
-            };
+            let parsed = curtilage_syntax::parse(&text, &[]);
+            let source = Source::new(FileId(0), path.display().to_string(), text, parsed, None);
             for line in lines(&source) {
                 let span = line.statement.line();
                 let faulty = source

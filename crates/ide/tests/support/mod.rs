@@ -131,7 +131,7 @@ impl Case {
 }
 
 pub(crate) fn position(source: &Source, offset: u32) -> (usize, usize) {
-    let at = source.lines.position(offset);
+    let at = source.lines().position(offset);
     (at.line as usize, at.column as usize)
 }
 

@@ -41,7 +41,8 @@ pub(crate) static FORM: BlockForm<Cable> = BlockForm {
                 part.conductor = Some(if p.is_quantity(Dimension::Gauge) {
                     let gauge = p.quantity(Dimension::Gauge)?;
                     if gauge.value.fract() != 0.0 || !(-3.0..=40.0).contains(&gauge.value) {
-                        return p.bad(gauge.span, "the gauges are whole numbers from -3 (4/0) to 40");
+                        return p
+                            .bad(gauge.span, "the gauges are whole numbers from -3 (4/0) to 40");
                     }
                     Spanned { value: Conductor::Gauge(gauge.value), span: gauge.span }
                 } else {
