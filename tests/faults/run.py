@@ -3,8 +3,8 @@
 
 usage: run.py BINARY [--sites N] [--faults N] [--combinations N] [--seed S] [--page FILE] [--keep FOLDER]
 
-Exit code 1 when a fault is missed, when a near miss is told, when anything else is found, or when a
-hundred clean sites or more leave a statement of the language unsaid.
+Exit code 1 when a fault is missed, when a near miss is told, when anything else is found, when a rule
+has no planter, or when a hundred clean sites or more leave a statement of the language unsaid.
 """
 import argparse
 import collections
@@ -239,7 +239,8 @@ def main():
     for line in table.wrong:
         print("  ".join(line), file=sys.stderr)
     # Few sites need not say everything.
-    raise SystemExit(1 if table.wrong or (asked.sites >= 100 and cover.missing()) else 0)
+    unsaid = asked.sites >= 100 and cover.missing()
+    raise SystemExit(1 if table.wrong or unsaid or page.missing_rules(asked.rules) else 0)
 
 
 if __name__ == "__main__":
