@@ -253,6 +253,10 @@ fn value_of(notion: Notion, chance: &mut Chance) -> String {
             1 => "200ms".to_owned(),
             _ => "5 s".to_owned(),
         },
+        // Gauges are whole.
+        Notion::Quantity(Dimension::Gauge) => {
+            if chance.below(2) == 0 { "18 AWG" } else { "3AWG" }.to_owned()
+        }
         Notion::Quantity(dimension) => match chance.below(2) {
             0 => format!("4.5 {}", unit_of(dimension)),
             _ => format!("3{}", unit_of(dimension)),

@@ -126,17 +126,20 @@ fn records(text: &str, separator: u8, most: usize) -> Vec<Row> {
 fn separator(text: &str) -> (u8, Sure) {
     let score = |separator: u8| {
         let mut widths: BTreeMap<usize, usize> = BTreeMap::new();
+        let mut marks = 0;
         for row in records(text, separator, 50) {
             *widths.entry(row.cells.len()).or_insert(0) += 1;
+            marks += row.cells.iter().filter(|cell| cell.contains('"')).count();
         }
         let usual = widths.iter().filter(|(width, _)| **width > 1);
-        usual.map(|(width, rows)| width * rows).max().unwrap_or(0)
+        (usual.map(|(width, rows)| width * rows).max().unwrap_or(0), marks)
     };
     let scores = [b',', b';', b'\t', b'|'].map(|separator| (score(separator), separator));
     let mut ranked = scores;
-    // Of two that are alike, the one that stands first above.
-    ranked.sort_by_key(|(score, _)| std::cmp::Reverse(*score));
-    let [(best, separator), (second, _), ..] = ranked;
+    // Of two that are alike, the one that tears fewer texts out of their quotation marks, then the
+    // one that stands first above.
+    ranked.sort_by_key(|((score, marks), _)| (std::cmp::Reverse(*score), *marks));
+    let [((best, _), separator), ((second, _), _), ..] = ranked;
     let sure = match (best, second) {
         (0, _) => Sure::Guess,
         (_, 0) => Sure::Sure,
@@ -282,6 +285,7 @@ mod tests {
             assert_eq!(cells(&text)[1], ["a", "22,5; x|y\tz", "b"], "{separator}");
         }
         assert_eq!(cells("zone;m\na;22,5\nb;3,5\n")[1], ["a", "22,5"]);
+        assert_eq!(cells("\"zone\";\",!\"")[0], ["zone", ",!"]);
         assert_eq!(cells("sep=|\na,b|c\n")[0], ["a,b", "c"]);
     }
 

@@ -44,7 +44,8 @@ pub fn build(scope: &Scope) -> Model<'_> {
                 at,
             });
         // Without a site the things of the file stand for nothing.
-        let Builder { mut model, faults, .. } = builder;
+        let Builder { mut model, mut faults, .. } = builder;
+        own_faults(scope, model.root_file(), &mut faults);
         model.faults = faults;
         model.zones.clear();
         model.outputs.clear();
@@ -323,11 +324,8 @@ impl<'a> Builder<'a> {
     }
 
     fn finish(self) -> Model<'a> {
-        let Self { model, scope, parts, schedules, things, mut faults, .. } = self;
+        let Self { model, scope, parts, schedules, things, faults, .. } = self;
         let root = model.root_file();
-        for fault in &mut faults {
-            bring_home(scope, root, fault);
-        }
         let mut resolver = Resolver { model, parts, schedules, things, faults };
         resolver.all();
         let Resolver { mut model, parts, schedules, things, mut faults } = resolver;
@@ -337,12 +335,18 @@ impl<'a> Builder<'a> {
             let kinds = [Kind::Area, Kind::People, Kind::Relay, Kind::Cable, Kind::Supply];
             things.unused(&kinds, root, &mut faults);
         }
-        // The faults of a used file are told when that file is the root.
-        faults.retain(|fault| fault.at.file == root);
-        faults.sort_by_key(|fault| fault.at);
+        own_faults(scope, root, &mut faults);
         model.faults = faults;
         model
     }
+}
+
+/// Leaves the faults that are told of the root file, in order of place. Those of a used file are told
+/// when that file is the root.
+fn own_faults(scope: &Scope, root: FileId, faults: &mut Vec<Fault>) {
+    faults.iter_mut().for_each(|fault| bring_home(scope, root, fault));
+    faults.retain(|fault| fault.at.file == root);
+    faults.sort_by_key(|fault| fault.at);
 }
 
 /// A name that a used file gives a second time is told in the file that brings the two together:
