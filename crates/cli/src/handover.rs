@@ -4,9 +4,7 @@ use crate::arguments::Handover;
 use crate::{Ending, output};
 use curtilage_facts::{Facts, Options};
 use curtilage_handover::Papers;
-use curtilage_project::{
-    FolderProblem, Loader, ReadProblem, publish, scope, today, workspace_root,
-};
+use curtilage_project::{FolderProblem, Loader, NOTE, publish, scope, today, workspace_root};
 use std::io;
 
 pub(crate) fn run(arguments: &Handover) -> io::Result<Ending> {
@@ -26,11 +24,7 @@ pub(crate) fn run(arguments: &Handover) -> io::Result<Ending> {
     let scope = match scope(&loader, &file) {
         Ok(scope) => scope,
         Err(problem) => {
-            let why = match problem {
-                ReadProblem::NotFound => "there is no such file".to_owned(),
-                ReadProblem::Unreadable(why) => why,
-            };
-            output::complain(&format!("{shown}: {why}"));
+            output::complain(&format!("{shown}: {problem}"));
             return Ok(Ending::Unreadable);
         }
     };
@@ -55,7 +49,7 @@ pub(crate) fn run(arguments: &Handover) -> io::Result<Ending> {
             if let Some(unfit) = &papers.unfit {
                 text.push_str(&format!("{unfit}\n"));
             }
-            output::print(text.as_bytes())?;
+            output::tell(&text)?;
             Ok(if papers.unfit.is_some() { Ending::Findings } else { Ending::Clean })
         }
         Err(FolderProblem::InTheWay(names)) => {
@@ -66,7 +60,13 @@ pub(crate) fn run(arguments: &Handover) -> io::Result<Ending> {
             Ok(Ending::Usage)
         }
         Err(FolderProblem::Io(name, error)) => {
-            output::complain(&format!("{out}, {name}: {error}"));
+            output::complain(&format!("{out}, {name}: {error}; nothing was changed"));
+            Ok(Ending::Unreadable)
+        }
+        Err(FolderProblem::HalfWritten(name, error)) => {
+            output::complain(&format!(
+                "{out}, {name}: {error}; some papers are old and some new, as {NOTE} there says: run it again"
+            ));
             Ok(Ending::Unreadable)
         }
     }

@@ -168,11 +168,13 @@ fn side_by_side(facts: &Facts<'_, '_>) -> Vec<Diagnostic> {
         }
     };
     let mut found = std::thread::scope(|scope| {
-        let other = scope.spawn(work);
+        // Where no more threads are allowed, this one runs them all.
+        let other = std::thread::Builder::new().spawn_scoped(scope, work).ok();
         let mut found = work();
-        match other.join() {
-            Ok(more) => found.extend(more),
-            Err(panic) => std::panic::resume_unwind(panic),
+        match other.map(std::thread::ScopedJoinHandle::join) {
+            None => {}
+            Some(Ok(more)) => found.extend(more),
+            Some(Err(panic)) => std::panic::resume_unwind(panic),
         }
         found
     });

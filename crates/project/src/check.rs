@@ -4,6 +4,7 @@
 use crate::load::Loader;
 use crate::read::ReadProblem;
 use crate::scope::scope;
+use crate::threads::together;
 use curtilage_diagnostic::Diagnostic;
 use curtilage_facts::{Facts, Options};
 use curtilage_model::Source;
@@ -93,29 +94,16 @@ struct One {
 }
 
 fn each(loader: &Loader, paths: &[PathBuf], options: Options) -> Vec<One> {
-    let alone = || paths.iter().map(|path| one(loader, path, options)).collect();
-    // How many cores there are stands in six files of the system; one site does not ask.
-    if paths.len() < 2 {
-        return alone();
-    }
-    let threads = std::thread::available_parallelism().map_or(1, usize::from).min(paths.len());
-    if threads < 2 {
-        return alone();
-    }
     let next = AtomicUsize::new(0);
     let slots: Vec<Mutex<One>> = paths.iter().map(|_| Mutex::default()).collect();
-    std::thread::scope(|scope| {
-        for _ in 0..threads {
-            scope.spawn(|| {
-                loop {
-                    let index = next.fetch_add(1, Ordering::Relaxed);
-                    let (Some(path), Some(slot)) = (paths.get(index), slots.get(index)) else {
-                        return;
-                    };
-                    let result = one(loader, path, options);
-                    *slot.lock().unwrap_or_else(PoisonError::into_inner) = result;
-                }
-            });
+    together(paths.len(), || {
+        loop {
+            let index = next.fetch_add(1, Ordering::Relaxed);
+            let (Some(path), Some(slot)) = (paths.get(index), slots.get(index)) else {
+                return;
+            };
+            let result = one(loader, path, options);
+            *slot.lock().unwrap_or_else(PoisonError::into_inner) = result;
         }
     });
     slots

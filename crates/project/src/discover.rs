@@ -42,7 +42,9 @@ pub fn marked_root(folder: &Path) -> Option<PathBuf> {
 }
 
 /// Finds the site files below each path: a file stands for itself, whatever its ending; a folder
-/// for all `*.site` files in it, hidden folders and links to folders apart.
+/// for all `*.site` files in it, hidden folders and links to folders apart. A link in a folder that
+/// leads out of its workspace is told and not followed: whoever made the folder must not choose what
+/// else is read, or written.
 #[must_use]
 pub fn discover(paths: &[PathBuf]) -> Discovered {
     let mut out = Discovered::default();
@@ -51,6 +53,11 @@ pub fn discover(paths: &[PathBuf]) -> Discovered {
             out.files.push(path.clone());
             continue;
         }
+        let root = workspace_root(path);
+        let leads_out = |link: &Path| match (&root, link.canonicalize()) {
+            (Ok(root), Ok(target)) => !target.starts_with(root),
+            _ => true,
+        };
         let walk = WalkDir::new(path).sort_by_file_name().into_iter().filter_entry(|entry| {
             let hidden = entry.file_name().to_str().is_some_and(|name| name.starts_with('.'));
             entry.depth() == 0 || !(hidden && entry.file_type().is_dir())
@@ -60,7 +67,13 @@ pub fn discover(paths: &[PathBuf]) -> Discovered {
                 Ok(entry) => {
                     let ends = |with: &str| entry.path().extension().is_some_and(|end| end == with);
                     let (is_site, is_calendar) = (ends(ENDING), ends("ics"));
-                    if (is_site || is_calendar) && entry.path().is_file() {
+                    if !(is_site || is_calendar) || !entry.path().is_file() {
+                        continue;
+                    }
+                    if entry.path_is_symlink() && leads_out(entry.path()) {
+                        let why = "it is a link that leads out of the workspace";
+                        out.problems.push((entry.into_path(), why.to_owned()));
+                    } else {
                         let list = if is_site { &mut out.files } else { &mut out.calendars };
                         list.push(entry.into_path());
                     }
@@ -77,4 +90,31 @@ pub fn discover(paths: &[PathBuf]) -> Discovered {
     let mut seen = std::collections::HashSet::new();
     out.files.retain(|file| seen.insert(file.canonicalize().unwrap_or_else(|_| file.clone())));
     out
+}
+
+#[cfg(all(test, unix))]
+mod tests {
+    use super::discover;
+    use std::fs;
+    use std::os::unix::fs::symlink;
+
+    #[test]
+    fn a_link_that_leads_out_is_told_and_not_followed() {
+        let (folder, other) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+        let (here, out) = (folder.path().canonicalize().unwrap(), other.path());
+        fs::write(here.join("a.site"), "").unwrap();
+        fs::write(out.join("secret"), "").unwrap();
+        fs::write(out.join("b.site"), "").unwrap();
+        symlink(out.join("secret"), here.join("link.site")).unwrap();
+        symlink(out, here.join("folder")).unwrap();
+        symlink("a.site", here.join("same.site")).unwrap();
+        symlink("nowhere", here.join("broken.site")).unwrap();
+        let found = discover(std::slice::from_ref(&here));
+        assert_eq!(found.files, [here.join("a.site")]);
+        let told: Vec<_> = found.problems.iter().map(|(path, _)| path.clone()).collect();
+        assert_eq!(told, [here.join("link.site")]);
+        // What is named is meant.
+        let named = discover(&[here.join("link.site")]);
+        assert_eq!(named.files, [here.join("link.site")]);
+    }
 }

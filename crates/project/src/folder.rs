@@ -3,8 +3,12 @@
 //! A list in the folder holds the SHA-256 of each file (`sha256sum -c papers.sha256` checks it). A
 //! file that is there is ours when its hash stands in the list; any other, and a link of any kind,
 //! is somebody else's. When one of those is in the way, nothing at all is written.
+//!
+//! Every text is whole on disk before the first takes its place, so a disk that is full changes
+//! nothing. While they take their places, a note stands in the folder that some may be old and some
+//! new; when a run is cut off just then, the note stays until the next run.
 
-use crate::write::create;
+use crate::write::{Staged, stage};
 use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
@@ -14,13 +18,24 @@ use std::path::{Component, Path, PathBuf};
 /// The list of the files that were written.
 pub const LIST: &str = "papers.sha256";
 
-/// Why nothing was written.
+/// The note that a folder is half written.
+pub const NOTE: &str = "UNFINISHED.txt";
+
+const NOTE_TEXT: &str =
+    "These papers are being written, or a run was cut off: some may be old and some new.
+Run `curtilage handover` again; this note goes away when all of them are written.
+";
+
+/// Why the folder is not as it should be.
 #[derive(Debug)]
 pub enum FolderProblem {
-    /// Files that were not written from here, or were changed since, are in the way.
+    /// Files that were not written from here, or were changed since, are in the way; nothing was
+    /// written.
     InTheWay(Vec<String>),
-    /// The folder or a file cannot be written.
+    /// The folder or a file cannot be written; nothing was changed.
     Io(String, io::Error),
+    /// A file could not take its place; some are old, some new, and the note in the folder says so.
+    HalfWritten(String, io::Error),
 }
 
 /// What was done.
@@ -60,56 +75,73 @@ pub fn publish(folder: &Path, files: &[(String, String)]) -> Result<Published, F
     if list.symlink_metadata().is_ok() && known.is_empty() {
         in_the_way.push(LIST.to_owned());
     }
+    let note = folder.join(NOTE);
+    let noted = note.symlink_metadata().is_ok();
+    if noted && !(same(&note, NOTE_TEXT) && is_plain(folder, NOTE)) {
+        in_the_way.push(NOTE.to_owned());
+    }
     if !in_the_way.is_empty() {
         return Err(FolderProblem::InTheWay(in_the_way));
     }
     std::fs::create_dir_all(folder).map_err(|error| io_error(&folder.display(), error))?;
     let new: BTreeMap<&str, String> =
         files.iter().map(|(name, text)| (name.as_str(), hash(text.as_bytes()))).collect();
-    // Before anything is written the list names what will be, so that a run that is cut off leaves
-    // no file that the next one takes for somebody else's.
-    let mut both: BTreeSet<(String, String)> = known
-        .iter()
-        .flat_map(|(name, all)| all.iter().map(|h| (name.clone(), h.clone())))
-        .collect();
-    both.extend(new.iter().map(|(name, hash)| ((*name).to_owned(), hash.clone())));
-    save(&list, &both)?;
+    let mut ready = Vec::new();
     for (path, name, text) in todo {
         let folder = path.parent().unwrap_or(folder);
         std::fs::create_dir_all(folder).map_err(|error| io_error(name, error))?;
-        create(&path, text).map_err(|error| io_error(name, error))?;
-        out.written += 1;
+        ready.push((name, staged(name, &path, text)?));
     }
+    let mut gone = Vec::new();
     for name in known.keys().filter(|name| !new.contains_key(name.as_str())) {
         let Some(path) = below(folder, name) else { continue };
         match state(folder, name, &path, &known) {
             State::Missing => {}
-            State::Ours => {
-                std::fs::remove_file(&path).map_err(|error| io_error(name, error))?;
-                out.removed += 1;
-            }
+            State::Ours => gone.push((name, path)),
             State::Foreign => out.kept.push(name.clone()),
         }
     }
-    let only: BTreeSet<(String, String)> =
-        new.into_iter().map(|(name, hash)| (name.to_owned(), hash)).collect();
-    save(&list, &only)?;
+    let lines = |hashes: BTreeSet<(&str, &str)>| -> String {
+        hashes.iter().map(|(name, hash)| format!("{hash}  {name}\n")).collect()
+    };
+    let only = new.iter().map(|(name, hash)| (*name, hash.as_str()));
+    // While files take their places the list names what was and what will be, so that a run that
+    // is cut off leaves no file that the next one takes for somebody else's.
+    let old =
+        known.iter().flat_map(|(name, all)| all.iter().map(|hash| (name.as_str(), hash.as_str())));
+    let both = lines(old.chain(only.clone()).collect());
+    let only = lines(only.collect());
+    if ready.is_empty() && gone.is_empty() && same(&list, &only) && !noted {
+        return Ok(out);
+    }
+    let first = [(LIST, staged(LIST, &list, &both)?), (NOTE, staged(NOTE, &note, NOTE_TEXT)?)];
+    let last = staged(LIST, &list, &only)?;
+    for (name, text) in first {
+        text.put().map_err(|error| io_error(&name, error))?;
+    }
+    (out.written, out.removed) = (ready.len(), gone.len());
+    for (name, text) in ready {
+        text.put().map_err(|error| half(name, error))?;
+    }
+    for (name, path) in gone {
+        std::fs::remove_file(&path).map_err(|error| half(name, error))?;
+    }
+    last.put().map_err(|error| half(LIST, error))?;
+    std::fs::remove_file(&note).map_err(|error| half(NOTE, error))?;
     Ok(out)
+}
+
+fn half(name: &str, error: io::Error) -> FolderProblem {
+    FolderProblem::HalfWritten(name.to_owned(), error)
+}
+
+/// A text that is ready to take its place.
+fn staged(name: &str, path: &Path, text: &str) -> Result<Staged, FolderProblem> {
+    stage(path, text).map_err(|error| io_error(&name, error))
 }
 
 fn io_error(name: &impl std::fmt::Display, error: io::Error) -> FolderProblem {
     FolderProblem::Io(name.to_string(), error)
-}
-
-fn save(list: &Path, lines: &BTreeSet<(String, String)>) -> Result<(), FolderProblem> {
-    let mut text = String::new();
-    for (name, hash) in lines {
-        let _ = writeln!(text, "{hash}  {name}");
-    }
-    if same(list, &text) {
-        return Ok(());
-    }
-    create(list, &text).map_err(|error| io_error(&LIST, error))
 }
 
 enum State {
@@ -256,6 +288,51 @@ mod tests {
         fs::write(inner.join(LIST), format!("{hash}  ../outside\n{hash}  a\n")).unwrap();
         publish(&inner, &files(&[("b", "y")])).unwrap();
         assert!(outside.exists());
+    }
+
+    #[test]
+    fn the_note_of_a_run_that_was_cut_off_goes_and_another_of_its_name_stays() {
+        let folder = tempfile::tempdir().unwrap();
+        let note = folder.path().join(super::NOTE);
+        let papers = files(&[("a.html", "one")]);
+        publish(folder.path(), &papers).unwrap();
+        assert!(!note.exists());
+        fs::write(&note, super::NOTE_TEXT).unwrap();
+        assert_eq!(publish(folder.path(), &papers).unwrap().unchanged, 1);
+        assert!(!note.exists());
+        fs::write(&note, "mine").unwrap();
+        refused(folder.path(), &[("a.html", "two")], &[super::NOTE]);
+        assert_eq!(fs::read_to_string(note).unwrap(), "mine");
+    }
+
+    #[test]
+    fn a_folder_in_which_one_file_cannot_be_written_is_as_it_was() {
+        let folder = tempfile::tempdir().unwrap();
+        publish(folder.path(), &files(&[("a.html", "one")])).unwrap();
+        let list = fs::read_to_string(folder.path().join(LIST)).unwrap();
+        // No file system takes so long a name, so there is no place to get it ready in.
+        let long = "x".repeat(300) + "/b.html";
+        let wanted = files(&[("a.html", "two"), (&long, "three")]);
+        let problem = publish(folder.path(), &wanted).unwrap_err();
+        assert!(matches!(&problem, FolderProblem::Io(name, _) if *name == long), "{problem:?}");
+        assert_eq!(fs::read_to_string(folder.path().join("a.html")).unwrap(), "one");
+        assert_eq!(fs::read_to_string(folder.path().join(LIST)).unwrap(), list);
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 2);
+    }
+
+    #[test]
+    fn a_folder_that_is_half_written_says_so() {
+        let folder = tempfile::tempdir().unwrap();
+        publish(folder.path(), &files(&[("a.html", "one")])).unwrap();
+        // It can be got ready, and not take its place.
+        let long = "x".repeat(300);
+        let wanted = files(&[("a.html", "two"), (&long, "three")]);
+        let problem = publish(folder.path(), &wanted).unwrap_err();
+        assert!(matches!(&problem, FolderProblem::HalfWritten(name, _) if *name == long));
+        assert_eq!(fs::read_to_string(folder.path().join("a.html")).unwrap(), "two");
+        assert!(folder.path().join(super::NOTE).exists());
+        publish(folder.path(), &files(&[("a.html", "two")])).unwrap();
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 2);
     }
 
     #[cfg(unix)]

@@ -246,13 +246,15 @@ fn run(folder: &Path, arguments: &[&str], input: Option<&[u8]>) -> Result<Vec<u8
     let mut child = command.spawn().map_err(broken)?;
     // Git may answer before it has read everything: it is fed from beside, so that no pipe fills.
     let fed = child.stdin.take().zip(input.map(<[u8]>::to_vec)).map(|(mut pipe, input)| {
-        std::thread::spawn(move || {
+        std::thread::Builder::new().spawn(move || {
             // A git that stops early says why itself.
             let _ = pipe.write_all(&input);
         })
     });
+    // Without its feeder git reads an empty input, and what it says of that is not used.
+    let fed = fed.transpose();
     let output = child.wait_with_output().map_err(broken)?;
-    if let Some(fed) = fed {
+    if let Some(fed) = fed.map_err(broken)? {
         let _ = fed.join();
     }
     if output.status.success() {

@@ -17,6 +17,7 @@ mod memo;
 mod read;
 mod scope;
 mod since;
+mod threads;
 mod write;
 
 pub use analysis::{Analysis, Named, Need, still};
@@ -25,12 +26,13 @@ pub use clock::today;
 pub use commit::{CommitFiles, at_commit};
 pub use discover::{Discovered, discover, marked_root, workspace_root};
 pub use fingerprint::{fingerprint, marks};
-pub use folder::{FolderProblem, LIST, Published, publish};
+pub use folder::{FolderProblem, LIST, NOTE, Published, publish};
 pub use load::{Loader, Stamp};
 pub use memo::Memo;
-pub use read::ReadProblem;
+pub use read::{ReadProblem, read_all};
 pub use scope::{relative, scope};
 pub use since::{Affected, Since};
+pub use threads::together;
 pub use write::{create, create_new, replace};
 
 /// The ending of a site file.

@@ -5,7 +5,7 @@
 //! `forget`) is not seen by the other, and what both still share is parsed once. Every content of a
 //! path has a stamp of its own, so that two looks at a file can be compared without its text.
 
-use crate::read::{ReadProblem, read};
+use crate::read::{ReadProblem, read, within};
 use curtilage_model::{HolidayFile, Source};
 use curtilage_syntax::{Parsed, parse, parse_again};
 use curtilage_text::{Decoded, FileId, LineIndex, decode};
@@ -252,7 +252,10 @@ impl Entry {
 
     fn bytes(&self, path: &Path) -> Result<Vec<u8>, ReadProblem> {
         match &self.text {
-            Some(Text::Bytes(bytes)) => Ok(bytes.to_vec()),
+            Some(Text::Bytes(bytes)) => {
+                within(bytes.len())?;
+                Ok(bytes.to_vec())
+            }
             Some(Text::Counted(text, _)) => Ok(text.as_bytes().to_vec()),
             None => read(path),
         }
@@ -304,6 +307,15 @@ mod tests {
         assert_eq!(texts, ["on disk", "unsaved", "saved"]);
         let file = |loader: &Loader| loader.source(&path).unwrap().file;
         assert_eq!(file(&first), file(&loader), "a file keeps its number");
+    }
+
+    #[test]
+    fn what_stands_for_a_file_may_not_be_larger_than_a_file() {
+        let path = PathBuf::from("/nowhere/a.site");
+        let mut loader = Loader::new(PathBuf::from("/nowhere"));
+        loader.overlay(path.clone(), vec![b'#'; curtilage_text::MAX_FILE_BYTES + 1]);
+        let Err(problem) = loader.source(&path) else { panic!("it was read") };
+        assert_eq!(problem.to_string(), "it is larger than 16 MiB");
     }
 
     #[test]

@@ -1,29 +1,24 @@
 //! Writes a file whole or not at all.
+//!
+//! The new text is written beside the file, flushed to disk and renamed over it, so that at every
+//! moment the old or the new file is there. A run that is killed in between leaves a hidden file
+//! `.curtilage-XXXXXX`, which nothing reads.
 
 use std::io::{self, Write};
-use std::path::Path;
-use tempfile::NamedTempFile;
+use std::path::{Path, PathBuf};
+use tempfile::{NamedTempFile, TempPath};
 
-/// Puts `text` in the place of the file at `path`. The new text is written beside it, flushed to
-/// disk and renamed over it, so that at every moment the old or the new file is there. A link is
-/// followed, and the file's permissions are kept.
+/// How the names of files begin that are not in their place yet.
+const PREFIX: &str = ".curtilage-";
+
+/// Puts `text` in the place of the file at `path`. A link is followed, and the file's permissions
+/// are kept.
 ///
 /// # Errors
 /// When the file cannot be resolved, or the folder cannot be written to; the old file is then as it
 /// was.
 pub fn replace(path: &Path, text: &str) -> io::Result<()> {
-    let path = path.canonicalize()?;
-    let folder = path.parent().ok_or_else(|| io::Error::other("the file has no folder"))?;
-    let permissions = std::fs::metadata(&path)?.permissions();
-    if permissions.readonly() {
-        return Err(io::Error::new(io::ErrorKind::PermissionDenied, "the file is read-only"));
-    }
-    let mut new = NamedTempFile::new_in(folder)?;
-    new.write_all(text.as_bytes())?;
-    new.as_file().set_permissions(permissions)?;
-    new.as_file().sync_all()?;
-    new.persist(&path).map_err(|error| error.error)?;
-    Ok(())
+    over(path, text)?.put()
 }
 
 /// Puts `text` into the file at `path`, which need not be there yet. As with [`replace`], at every
@@ -32,11 +27,7 @@ pub fn replace(path: &Path, text: &str) -> io::Result<()> {
 /// # Errors
 /// When the folder is not there or cannot be written to.
 pub fn create(path: &Path, text: &str) -> io::Result<()> {
-    if path.exists() {
-        return replace(path, text);
-    }
-    beside(path, text)?.persist(path).map_err(|error| error.error)?;
-    Ok(())
+    stage(path, text)?.put()
 }
 
 /// Puts `text` into a new file at `path`, whole or not at all, and never over another: not even over
@@ -49,10 +40,47 @@ pub fn create_new(path: &Path, text: &str) -> io::Result<()> {
     Ok(())
 }
 
+/// A text that is whole on disk, and takes its place by a rename alone. It is removed when it is let
+/// go of before.
+pub(crate) struct Staged {
+    new: TempPath,
+    path: PathBuf,
+}
+
+impl Staged {
+    pub(crate) fn put(self) -> io::Result<()> {
+        self.new.persist(&self.path).map_err(|error| error.error)
+    }
+}
+
+/// A text for the file at `path`, which need not be there yet.
+pub(crate) fn stage(path: &Path, text: &str) -> io::Result<Staged> {
+    if path.exists() {
+        return over(path, text);
+    }
+    Ok(Staged { new: beside(path, text)?.into_temp_path(), path: path.to_path_buf() })
+}
+
+/// A text for a file that is there.
+fn over(path: &Path, text: &str) -> io::Result<Staged> {
+    let path = path.canonicalize()?;
+    let folder = path.parent().ok_or_else(|| io::Error::other("the file has no folder"))?;
+    let permissions = std::fs::metadata(&path)?.permissions();
+    if permissions.readonly() {
+        return Err(io::Error::new(io::ErrorKind::PermissionDenied, "the file is read-only"));
+    }
+    let mut new = tempfile::Builder::new().prefix(PREFIX).tempfile_in(folder)?;
+    new.write_all(text.as_bytes())?;
+    new.as_file().set_permissions(permissions)?;
+    new.as_file().sync_all()?;
+    Ok(Staged { new: new.into_temp_path(), path })
+}
+
 /// The text in a file beside the one that it is for, flushed to disk.
 fn beside(path: &Path, text: &str) -> io::Result<NamedTempFile> {
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
     let mut builder = tempfile::Builder::new();
+    builder.prefix(PREFIX);
     #[cfg(unix)]
     {
         // As any other new file: what the user's mask leaves of it.
@@ -92,6 +120,18 @@ mod tests {
         std::fs::write(&path, "old").unwrap();
         replace(&path, "new").unwrap();
         assert_eq!(std::fs::read_to_string(&path).unwrap(), "new");
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
+    }
+
+    #[test]
+    fn a_text_that_never_takes_its_place_leaves_nothing() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.site");
+        std::fs::write(&path, "old").unwrap();
+        for name in ["a.site", "b.site"] {
+            drop(super::stage(&folder.path().join(name), "new").unwrap());
+        }
+        assert_eq!(std::fs::read_to_string(&path).unwrap(), "old");
         assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
     }
 

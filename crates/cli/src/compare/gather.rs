@@ -6,7 +6,7 @@ use super::sides::{Shelf, Sides};
 use curtilage_change::{Portfolio, SiteChange, compare, portfolio};
 use curtilage_facts::{Facts, Options};
 use curtilage_model::{Model, Scope, build};
-use curtilage_project::{ReadProblem, scope};
+use curtilage_project::{ReadProblem, scope, together};
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
@@ -175,21 +175,16 @@ fn same(old: &Scope, new: &Scope) -> bool {
 
 /// Compares each pair, on as many threads as the machine has.
 fn each(pairs: &[&(File, File)], options: Options) -> Vec<SiteChange> {
-    let threads = std::thread::available_parallelism().map_or(1, usize::from).min(pairs.len());
     let next = AtomicUsize::new(0);
     let slots: Vec<Mutex<Option<SiteChange>>> = pairs.iter().map(|_| Mutex::default()).collect();
-    std::thread::scope(|scope| {
-        for _ in 0..threads {
-            scope.spawn(|| {
-                loop {
-                    let index = next.fetch_add(1, Ordering::Relaxed);
-                    let (Some(pair), Some(slot)) = (pairs.get(index), slots.get(index)) else {
-                        return;
-                    };
-                    let result = one(pair, options);
-                    *slot.lock().unwrap_or_else(PoisonError::into_inner) = Some(result);
-                }
-            });
+    together(pairs.len(), || {
+        loop {
+            let index = next.fetch_add(1, Ordering::Relaxed);
+            let (Some(pair), Some(slot)) = (pairs.get(index), slots.get(index)) else {
+                return;
+            };
+            let result = one(pair, options);
+            *slot.lock().unwrap_or_else(PoisonError::into_inner) = Some(result);
         }
     });
     let out =
