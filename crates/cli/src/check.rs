@@ -6,7 +6,7 @@ use crate::{Ending, annotations, gate, human, json, junit, lines, output, qualit
 use curtilage_facts::Options;
 use curtilage_project::{Loader, Unreadable, discover, today, workspace_root};
 use std::collections::BTreeMap;
-use std::io::{self, Read};
+use std::io;
 use std::path::{Path, PathBuf};
 
 pub(crate) fn run(arguments: &Check, color: Color) -> io::Result<Ending> {
@@ -85,8 +85,7 @@ fn wrong_use(arguments: &Check, stdin: bool) -> Option<&'static str> {
 
 /// A loader in which standard input stands for the file at `path`.
 fn standard_input(path: Option<&Path>) -> io::Result<(Loader, PathBuf)> {
-    let mut bytes = Vec::new();
-    io::stdin().lock().read_to_end(&mut bytes)?;
+    let bytes = output::input()?;
     let path = path.unwrap_or(Path::new("stdin.site"));
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
     let folder = folder.unwrap_or(Path::new(".")).canonicalize()?;

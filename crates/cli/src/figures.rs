@@ -6,7 +6,7 @@ use crate::plain::plain;
 use crate::{Ending, check, compare, figures_json, output, table};
 use curtilage_facts::{Facts, Options};
 use curtilage_handover::{Cell, Shape, Table};
-use curtilage_project::{Loader, scope, today};
+use curtilage_project::{Loader, Unreadable, scope, today};
 use std::fmt::Write as _;
 use std::io;
 
@@ -40,7 +40,10 @@ pub(crate) fn run(arguments: &Figures) -> io::Result<Ending> {
                         Style::Json => sites.push(figures_json::site(&facts, path)),
                     }
                 }
-                Err(_) => output::complain(&format!("{} cannot be read", loader.shown(&file))),
+                Err(problem) => {
+                    unreadable
+                        .push(Unreadable { path: loader.shown(&file), why: problem.to_string() });
+                }
             }
         }
     }
@@ -59,7 +62,7 @@ pub(crate) fn run(arguments: &Figures) -> io::Result<Ending> {
         return Ok(Ending::Unreadable);
     }
     match arguments.format {
-        Style::Human => output::print(plain(&out).as_bytes())?,
+        Style::Human => output::tell(&out)?,
         Style::Json => output::print(&figures_json::report(sites)?)?,
     }
     Ok(if unreadable.is_empty() { Ending::Clean } else { Ending::Unreadable })

@@ -3,7 +3,8 @@
 use crate::arguments::Format;
 use crate::check::by_root;
 use crate::{Ending, output};
-use std::io::{self, Read};
+use curtilage_project::read_all;
+use std::io;
 use std::path::Path;
 
 pub(crate) fn run(arguments: &Format) -> io::Result<Ending> {
@@ -45,13 +46,14 @@ pub(crate) fn run(arguments: &Format) -> io::Result<Ending> {
             }
         }
     }
-    output::print(told.as_bytes())?;
+    output::tell(&told)?;
     Ok(ending)
 }
 
 /// Formats a file in its place; tells whether it changed, or would.
 fn one(path: &Path, check: bool) -> io::Result<bool> {
-    let source = text(std::fs::read(path)?)?;
+    let file = std::fs::File::open(path)?;
+    let source = text(read_all(file).map_err(io::Error::other)?)?;
     let formatted = formatted(&source)?;
     let changed = formatted != source;
     if changed && !check {
@@ -61,9 +63,7 @@ fn one(path: &Path, check: bool) -> io::Result<bool> {
 }
 
 fn standard_input(check: bool) -> io::Result<Ending> {
-    let mut bytes = Vec::new();
-    io::stdin().lock().read_to_end(&mut bytes)?;
-    let source = text(bytes)?;
+    let source = text(output::input()?)?;
     let formatted = formatted(&source)?;
     if !check {
         output::print(formatted.as_bytes())?;

@@ -1,6 +1,7 @@
 //! Findings for people, drawn on the source by ariadne.
 
-use crate::plain::plain;
+use crate::lines::one_line;
+use crate::plain::{plain, plain_source};
 use ariadne::{Cache, Color, Config, Fmt, IndexType, Report, ReportKind, Source};
 use curtilage_diagnostic::{Diagnostic, Label, Level, Step};
 use curtilage_project::Checked;
@@ -60,6 +61,31 @@ fn spot(run: &Checked, at: Place) -> Spot {
 /// What ariadne takes for line ends.
 const BREAKS: &[char] = &['\n', '\r', '\u{b}', '\u{c}', '\u{85}', '\u{2028}', '\u{2029}'];
 
+/// A line with more bytes is not drawn: nobody would find the place in it.
+const LONGEST: usize = 2_000;
+
+/// Whether a place begins or ends on a line that is too long to be drawn.
+fn is_long(run: &Checked, at: Place) -> bool {
+    let bytes = run.sources.get(&at.file).map_or(&[][..], |source| source.text.as_bytes());
+    let part = |from: usize, to: usize| bytes.get(from.min(bytes.len())..to.min(bytes.len()));
+    [at.span.start, at.span.end].into_iter().any(|at| {
+        let at = at as usize;
+        let before = part(at.saturating_sub(LONGEST), at).unwrap_or_default();
+        let after = part(at, at.saturating_add(LONGEST)).unwrap_or_default();
+        let is_break = |byte: &u8| *byte == b'\n' || *byte == b'\r';
+        let back = before.iter().rev().position(is_break).unwrap_or(before.len());
+        let on = after.iter().position(is_break).unwrap_or(after.len());
+        back + on >= LONGEST
+    })
+}
+
+/// Where a place begins: path, line and column.
+fn place(run: &Checked, at: Place) -> String {
+    let Some(source) = run.sources.get(&at.file) else { return String::new() };
+    let start = source.lines.position_chars(&source.text, at.span.start);
+    format!("{}:{}:{}", one_line(&source.path), start.line + 1, start.column + 1)
+}
+
 fn one(
     sources: &mut Sources<'_>,
     finding: &Diagnostic,
@@ -80,8 +106,8 @@ fn one(
     let mut labels: Vec<(&Label, Color)> = vec![(main, paint)];
     labels.extend(finding.others.iter().map(|other| (other, Color::Blue)));
     labels.sort_by_key(|(label, _)| (label.at.file != main.at.file, label.at));
-    for (one, color) in labels {
-        report = report.with_label(label(one, color));
+    for (one, color) in &labels {
+        report = report.with_label(label(one, *color));
     }
     // The first line is ours: ariadne has words and colours of its own for it.
     let word = finding.level.word();
@@ -90,11 +116,17 @@ fn one(
     } else {
         writeln!(out, "{word}: {}", plain(&finding.headline))?;
     }
-    let mut drawing = Vec::new();
-    report.finish().write(&mut *sources, &mut drawing)?;
-    let first = drawing.iter().position(|byte| *byte == b'\n').map_or(0, |end| end + 1);
-    out.extend_from_slice(drawing.get(first..).unwrap_or_default());
     let mut below = String::new();
+    if labels.iter().any(|(label, _)| is_long(run, label.at)) {
+        for (label, _) in &labels {
+            entry(&mut below, "at", &format!("{}: {}", place(run, label.at), label.text));
+        }
+    } else {
+        let mut drawing = Vec::new();
+        report.finish().write(&mut *sources, &mut drawing)?;
+        let first = drawing.iter().position(|byte| *byte == b'\n').map_or(0, |end| end + 1);
+        out.extend_from_slice(drawing.get(first..).unwrap_or_default());
+    }
     if let Some(why) = &finding.why {
         entry(&mut below, "why", why);
     }
@@ -141,11 +173,11 @@ impl<'a> Cache<FileId> for &mut Sources<'a> {
         let run = self.run;
         let text = run.sources.get(id).map_or("", |source| source.text.as_str());
         Ok::<_, std::convert::Infallible>(
-            self.texts.entry(*id).or_insert_with(|| Source::from(plain(text))),
+            self.texts.entry(*id).or_insert_with(|| Source::from(plain_source(text))),
         )
     }
 
     fn display<'b>(&self, id: &'b FileId) -> Option<impl std::fmt::Display + 'b> {
-        self.run.sources.get(id).map(|source| source.path.clone())
+        self.run.sources.get(id).map(|source| one_line(&source.path))
     }
 }

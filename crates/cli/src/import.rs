@@ -1,7 +1,6 @@
 //! `curtilage import`.
 
 use crate::arguments::Import;
-use crate::plain::plain;
 use crate::{Ending, output};
 use curtilage_import::{KnownPart, MAX_BYTES, PartKind, Request};
 use curtilage_model::Source;
@@ -77,7 +76,7 @@ pub(crate) fn run(arguments: &Import) -> io::Result<Ending> {
     };
     let end =
         format!("{} written: {zones}; `curtilage check` tells what is missing\n", out.display());
-    output::print(format!("{}{end}", plain(&told)).as_bytes())?;
+    output::tell(&format!("{told}{end}"))?;
     Ok(Ending::Clean)
 }
 

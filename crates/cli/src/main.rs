@@ -33,6 +33,7 @@ mod table;
 
 use arguments::{Arguments, Command};
 use clap::Parser;
+use std::io::{self, Write};
 use std::process::ExitCode;
 
 /// How a run ends.
@@ -62,12 +63,7 @@ impl From<Ending> for ExitCode {
 fn main() -> ExitCode {
     let arguments = match Arguments::try_parse() {
         Ok(arguments) => arguments,
-        Err(error) => {
-            // Help and version are no errors; they go to standard output and end with 0.
-            let wrong = error.use_stderr();
-            let _ = error.print();
-            return if wrong { Ending::Usage.into() } else { Ending::Clean.into() };
-        }
+        Err(error) => return no_command(&error),
     };
     let color = arguments.color;
     let ending = match arguments.command {
@@ -86,15 +82,31 @@ fn main() -> ExitCode {
         Command::Completions { shell } => generate::completions(shell),
         Command::Manual { out } => generate::manual(&out),
     };
+    ended(ending)
+}
+
+fn ended(ending: io::Result<Ending>) -> ExitCode {
     match ending {
         Ok(ending) => ending.into(),
         // A reader that closed its end has seen what it wanted.
-        Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
         Err(error) => {
             output::complain(&error.to_string());
             Ending::Unreadable.into()
         }
     }
+}
+
+/// Help and version are no errors; they go to standard output and end with 0.
+fn no_command(error: &clap::Error) -> ExitCode {
+    if error.use_stderr() {
+        // An argument may be the name of a file that somebody else has made.
+        let _ = write!(io::stderr(), "{}", plain::plain(&error.render().to_string()));
+        return Ending::Usage.into();
+    }
+    let printed = error.print().and_then(|()| io::stdout().flush());
+    let told = printed.map_err(|error| output::at("standard output", &error));
+    ended(told.map(|()| Ending::Clean))
 }
 
 /// The server's exit code is the protocol's: 0 after `shutdown`, otherwise 1.

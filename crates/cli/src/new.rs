@@ -35,7 +35,7 @@ pub(crate) fn run(arguments: &New, color: Color) -> io::Result<Ending> {
             return Ok(Ending::Unreadable);
         }
     }
-    output::print(format!("{} written\n", out.display()).as_bytes())?;
+    output::tell(&format!("{} written\n", out.display()))?;
     tell(&out, color)
 }
 

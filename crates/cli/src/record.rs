@@ -5,7 +5,7 @@ use crate::{Ending, check, output};
 use curtilage_facts::{Facts, Options};
 use curtilage_handover::{Change, Entry, Filled, read_sheet, take};
 use curtilage_model::{Model, Reading, ReadingAt};
-use curtilage_project::{Loader, replace, scope, today, workspace_root};
+use curtilage_project::{Loader, read_all, replace, scope, today, workspace_root};
 use curtilage_units::{Dimension, Quantity, ohms};
 use std::fmt::Write as _;
 use std::io;
@@ -17,10 +17,13 @@ pub(crate) fn run(arguments: &Record) -> io::Result<Ending> {
         output::complain(&format!("{shown}: {why}"));
         Ok(Ending::Unreadable)
     };
-    let text = match std::fs::read(&arguments.sheet).map(String::from_utf8) {
-        Ok(Ok(text)) => text,
-        Ok(Err(_)) => return unreadable("it is not UTF-8 text: save the sheet as CSV in UTF-8"),
+    let bytes = match std::fs::File::open(&arguments.sheet).map(read_all) {
+        Ok(Ok(bytes)) => bytes,
+        Ok(Err(problem)) => return unreadable(&problem.to_string()),
         Err(error) => return unreadable(&error.to_string()),
+    };
+    let Ok(text) = String::from_utf8(bytes) else {
+        return unreadable("it is not UTF-8 text: save the sheet as CSV in UTF-8");
     };
     let filled = match read_sheet(&text) {
         Ok(filled) => filled,
@@ -89,10 +92,13 @@ fn into(file: &Path, filled: &Filled, options: Options) -> io::Result<Ending> {
         output::complain(&format!("{shown}: {why}"));
         Ok(Ending::Unreadable)
     };
+    let source = match loader.source(file) {
+        Ok(source) => source,
+        Err(problem) => return unreadable(&problem.to_string()),
+    };
     let Ok(old) = String::from_utf8(std::fs::read(file)?) else {
         return unreadable("it is not UTF-8 text");
     };
-    let Ok(source) = loader.source(file) else { return unreadable("it cannot be read") };
     if source.parsed.faults.iter().any(|fault| curtilage_format::hinders(&fault.kind)) {
         output::complain(&format!(
             "{shown}: its braces or quotes are not in order, and a new block could land anywhere; mend it first (`curtilage check` tells where)"
@@ -147,7 +153,7 @@ fn into(file: &Path, filled: &Filled, options: Options) -> io::Result<Ending> {
         return Ok(Ending::Findings);
     }
     if new != old {
-        replace(file, &new)?;
+        replace(file, &new).map_err(|error| output::at(&shown, &error))?;
     }
     let count = |change: Change| taken.changes.iter().filter(|one| **one == change).count();
     let _ = writeln!(
@@ -158,7 +164,7 @@ fn into(file: &Path, filled: &Filled, options: Options) -> io::Result<Ending> {
         count(Change::Known),
         filled.open
     );
-    output::print(told.as_bytes())?;
+    output::tell(&told)?;
     Ok(if outside > 0 { Ending::Findings } else { Ending::Clean })
 }
 

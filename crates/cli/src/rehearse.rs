@@ -66,7 +66,7 @@ pub(crate) fn run(arguments: &Rehearse) -> io::Result<Ending> {
             output::complain("`--picture` draws one rehearsal: add words from its title");
             return Ok(Ending::Usage);
         };
-        create(path, picture)?;
+        draw(path, picture)?;
     }
     let mut parts = Vec::new();
     for (count, word) in
@@ -78,7 +78,7 @@ pub(crate) fn run(arguments: &Rehearse) -> io::Result<Ending> {
     }
     let one = if all == 1 { "rehearsal" } else { "rehearsals" };
     let _ = writeln!(told.text, "{all} {one}: {}", parts.join(", "));
-    output::print(told.text.as_bytes())?;
+    output::tell(&told.text)?;
     for problem in &unreadable {
         output::complain(&format!("{}: {}", problem.path, problem.why));
     }
@@ -98,10 +98,7 @@ fn typed(arguments: &[String]) -> Vec<String> {
 }
 
 fn read(loader: &Loader, file: &Path) -> Result<curtilage_model::Scope, String> {
-    scope(loader, file).map_err(|problem| match problem {
-        curtilage_project::ReadProblem::NotFound => "there is no such file".to_owned(),
-        curtilage_project::ReadProblem::Unreadable(why) => why,
-    })
+    scope(loader, file).map_err(|problem| problem.to_string())
 }
 
 /// Plays the rehearsals of one file.
@@ -169,6 +166,10 @@ fn one(model: &Model<'_>, rehearsal: &Rehearsal<'_>, rehearsed: &Rehearsed, told
     told.text.push('\n');
 }
 
+fn draw(path: &Path, picture: &str) -> io::Result<()> {
+    create(path, picture).map_err(|error| output::at(path.display(), &error))
+}
+
 fn indent(out: &mut String, text: &str, by: &str) {
     for line in text.lines() {
         let _ = writeln!(out, "{by}{}", line.trim_end());
@@ -191,10 +192,7 @@ fn what_if(
     };
     let source = match loader.source(file) {
         Ok(source) => source,
-        Err(curtilage_project::ReadProblem::NotFound) => {
-            return unreadable("there is no such file");
-        }
-        Err(curtilage_project::ReadProblem::Unreadable(why)) => return unreadable(&why),
+        Err(problem) => return unreadable(&problem.to_string()),
     };
     let block = format!("\nrehearsal \"{WHAT_IF}\" {{\n    {}\n}}\n", lines.join("\n    "));
     let mut loader = Loader::new(root.to_path_buf());
@@ -234,7 +232,7 @@ fn what_if(
         text.push('\n');
         indent(&mut text, &drawing.text(played), "");
         if let Some(path) = picture {
-            create(path, &timeline::draw(&lines.join("; "), played, &drawing))?;
+            draw(path, &timeline::draw(&lines.join("; "), played, &drawing))?;
         }
     }
     for outcome in &rehearsed.outcomes {
@@ -242,7 +240,7 @@ fn what_if(
             let _ = writeln!(text, "otherwise: {instead}");
         }
     }
-    output::print(text.as_bytes())?;
+    output::tell(&text)?;
     Ok(if rehearsed.holds() { Ending::Clean } else { Ending::Findings })
 }
 

@@ -3,7 +3,7 @@
 use super::Compare;
 use crate::check::by_root;
 use curtilage_project::git::Repository;
-use curtilage_project::{Loader, at_commit, discover, workspace_root};
+use curtilage_project::{Loader, at_commit, discover, read_all, workspace_root};
 use curtilage_syntax::tree::Item;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -210,8 +210,10 @@ fn driver(words: &[String]) -> Result<Sides, Refused> {
         let mut loader = Loader::new(root.clone());
         let there = file != "/dev/null";
         if there {
-            let bytes =
-                std::fs::read(file).map_err(|error| unreadable(format!("{file}: {error}")))?;
+            let opened = std::fs::File::open(file);
+            let opened = opened.map_err(|error| unreadable(format!("{file}: {error}")))?;
+            let bytes = read_all(opened);
+            let bytes = bytes.map_err(|problem| unreadable(format!("{file}: {problem}")))?;
             loader.overlay(path.clone(), bytes);
             let source = loader.source(&path);
             alone |= source.is_ok_and(|source| {
@@ -245,7 +247,7 @@ pub(crate) fn stand_in(copy: &Path) -> io::Result<(Loader, Vec<PathBuf>)> {
     if copy.starts_with(&here) {
         return Ok((Loader::new(workspace_root(&copy)?), vec![copy]));
     }
-    let bytes = std::fs::read(&copy)?;
+    let bytes = read_all(std::fs::File::open(&copy)?).map_err(io::Error::other)?;
     let text = String::from_utf8_lossy(&bytes).into_owned();
     let parsed = curtilage_syntax::parse(&text, &[]);
     let site = parsed.file.items.iter().find_map(|item| match item {
