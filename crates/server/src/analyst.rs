@@ -9,7 +9,7 @@ use crate::progress::Progress;
 use crate::refresh::Refresh;
 use crate::shelf::{Checked, Shelf};
 use crate::state::{News, Snapshot, State};
-use curtilage_project::{Analysis, Discovered, discover};
+use curtilage_project::{Analysis, Discovered, discover, together};
 use lsp_types::{Diagnostic, PublishDiagnosticsParams, Uri};
 use serde::Serialize;
 use std::collections::{BTreeSet, HashMap, HashSet};
@@ -152,8 +152,9 @@ impl Analyst {
     /// Works out the files that are not open, as far as the news concern them.
     fn closed(&mut self, snapshot: &Arc<Snapshot>, news: &News) {
         let mut snapshot = Arc::clone(snapshot);
+        let mut fewer = false;
         if news.files {
-            self.look_through(&snapshot);
+            fewer = self.look_through(&snapshot);
             snapshot = self.state.current();
         } else if !news.everything && !news.edited.iter().any(|path| self.used.contains(path)) {
             return;
@@ -167,6 +168,10 @@ impl Analyst {
             })
             .collect();
         if wanted.is_empty() {
+            // What was told of a file that is gone is taken back by asking again.
+            if fewer && snapshot.features.pull {
+                self.refresh.diagnostics();
+            }
             return;
         }
         let done = self.each(&snapshot, &wanted);
@@ -185,7 +190,6 @@ impl Analyst {
 
     /// Checks files on as many threads as the machine has, until there is something new.
     fn each(&self, snapshot: &Snapshot, paths: &[&PathBuf]) -> Vec<(PathBuf, Arc<Checked>)> {
-        let threads = std::thread::available_parallelism().map_or(1, usize::from).min(paths.len());
         let scan = self.progress.scan("checking sites", paths.len());
         let (next, done) = (AtomicUsize::new(0), Mutex::new(Vec::new()));
         let work = || {
@@ -201,33 +205,31 @@ impl Analyst {
                 }
             }
         };
-        std::thread::scope(|scope| {
-            for _ in 1..threads {
-                scope.spawn(work);
-            }
-            work();
-        });
+        together(paths.len(), work);
         let mut done = done.into_inner().unwrap_or_else(PoisonError::into_inner);
         done.sort_by(|a, b| a.0.cmp(&b.0));
         done
     }
 
-    /// Finds the site files below the folders of the client; what is gone is told as clean.
-    fn look_through(&mut self, snapshot: &Snapshot) {
+    /// Finds the site files below the folders of the client; what is gone is told as clean. Whether
+    /// anything is gone.
+    fn look_through(&mut self, snapshot: &Snapshot) -> bool {
         let Discovered { files: found, calendars, .. } = discover(&snapshot.folders);
         let found: BTreeSet<PathBuf> = found.iter().map(|path| address::resolved(path)).collect();
         for path in &found {
             self.state.add_space(path);
         }
-        for gone in self.files.difference(&found).cloned().collect::<Vec<_>>() {
-            if !snapshot.documents.contains_key(&gone) {
-                self.shelf.forget(&gone);
-                self.clear(snapshot, &gone);
+        let gone: Vec<PathBuf> = self.files.difference(&found).cloned().collect();
+        for gone in &gone {
+            if !snapshot.documents.contains_key(gone) {
+                self.shelf.forget(gone);
+                self.clear(snapshot, gone);
             }
         }
         let calendars = calendars.iter().map(|path| address::resolved(path)).collect();
         self.shelf.set_files(found.iter().cloned().collect(), calendars);
         self.files = found;
+        !gone.is_empty()
     }
 
     fn tell_closed(&mut self, snapshot: &Snapshot, path: &Path, checked: &Checked) {

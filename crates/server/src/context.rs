@@ -143,13 +143,7 @@ pub(crate) fn models(ask: &Ask, loader: &Loader, paths: &[PathBuf]) -> Vec<Root>
             }
         }
     };
-    let threads = std::thread::available_parallelism().map_or(1, usize::from).min(paths.len());
-    std::thread::scope(|scope| {
-        for _ in 1..threads {
-            scope.spawn(work);
-        }
-        work();
-    });
+    curtilage_project::together(paths.len(), work);
     let mut done = done.into_inner().unwrap_or_else(PoisonError::into_inner);
     done.sort_by_key(|(index, _)| *index);
     done.into_iter().map(|(_, root)| root).collect()

@@ -117,6 +117,19 @@ fn a_client_that_pulls_is_told_to_ask_again_about_open_files_that_use_the_edited
     assert_eq!(client.end(), 0);
 }
 
+#[test]
+fn a_client_that_pulls_asks_again_when_a_file_is_gone() {
+    let mut client = Client::with(&[("parts.site", PARTS), ("closed.site", SITE)], able_to_pull());
+    client.asked("workspace/diagnostic/refresh");
+    client.forget_seen();
+    std::fs::remove_file(client.path("closed.site")).unwrap();
+    client.watched("closed.site", 3);
+    client.asked("workspace/diagnostic/refresh");
+    let told = workspace(&mut client, json!([]));
+    assert!(!told.is_empty());
+    assert_eq!(client.end(), 0);
+}
+
 fn pulled(
     client: &mut Client,
     path: &str,
