@@ -82,7 +82,7 @@ fn is_long(run: &Checked, at: Place) -> bool {
 /// Where a place begins: path, line and column.
 fn place(run: &Checked, at: Place) -> String {
     let Some(source) = run.sources.get(&at.file) else { return String::new() };
-    let start = source.lines.position_chars(&source.text, at.span.start);
+    let start = source.lines().position_chars(&source.text, at.span.start);
     format!("{}:{}:{}", one_line(&source.path), start.line + 1, start.column + 1)
 }
 
