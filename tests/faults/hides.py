@@ -11,7 +11,14 @@ HIDES = {rule: (UNREAD, WHOLE) for rule in ("feedback", "unanswered-panic", "reh
 HIDES["exception-unused"] = (UNREAD | {"missing-fact"}, ABSENT)
 
 
+# Without the range of temperatures no resistance of a cable is known, nor the capacity of a battery.
+WARM = {"never-active", "loop-out-of-band", "loop-states-overlap", "reading-out-of-window", "undervoltage",
+        "overvoltage", "voltage-collapse", "conductor-overcurrent", "supply-overload", "spare-too-small",
+        "fuse-mismatch", "standby-too-short", "recharge-too-slow"}
+
+
 def hidden(rule, others):
-    """Whether one of the others may hide a fault of this rule."""
+    """Whether one of the other faults may hide a fault of this rule."""
     by, _ = HIDES.get(rule, (set(), ""))
-    return bool(by & set(others))
+    cold = any(other.rule in ("missing-fact", "impossible-value") and "ambient" in other.say for other in others)
+    return any(other.rule in by for other in others) or (cold and rule in WARM)

@@ -323,7 +323,7 @@ def missing_in_site(site, rng, how):
         return None
     site.touch("timezone", "ambient")
     site.place.drop(word)
-    return Fault("missing-fact", site.place.name)
+    return Fault("missing-fact", site.place.name, say=word)
 
 
 @planter("missing-fact", miss=False)
@@ -464,7 +464,8 @@ def impossible_range(site, rng, how):
     low, high = site.ambient
     wrong = rng.choice((f"{high} to {low}", f"-300 to {high}", f"{low} to 2000"))
     site.place.put(f"ambient {wrong if how != 'miss' else f'{high} to {high}'} degC")
-    return Fault("impossible-value", site.place.name, along={"missing-fact": "the temperatures are not known then"})
+    return Fault("impossible-value", site.place.name, say="ambient",
+                 along={"missing-fact": "the temperatures are not known then"})
 
 
 # ---- said-twice ----
