@@ -15,20 +15,21 @@ fn make(schema: &str, policy: &str) -> Result<Work, Box<dyn Error>> {
         let schema = serde_json::from_slice(&std::fs::read(schema)?)?;
         Some(jsonschema::validator_for(&schema).map_err(|error| error.to_string())?)
     };
-    let policy = if policy == "-" {
+    let mut engine = if policy == "-" {
         None
     } else {
         let mut engine = regorus::Engine::new();
         engine.add_policy_from_file(policy)?;
-        Some(engine.compile_with_entrypoint(&"data.site.deny".into())?)
+        Some(engine)
     };
     Ok(Box::new(move |bytes| {
         let value: serde_json::Value = serde_json::from_slice(&bytes)?;
         if validator.as_ref().is_some_and(|validator| !validator.is_valid(&value)) {
             return Ok(false);
         }
-        let Some(policy) = &policy else { return Ok(true) };
-        let denied = policy.eval_with_input(regorus::Value::from(value))?;
+        let Some(engine) = &mut engine else { return Ok(true) };
+        engine.set_input(regorus::Value::from(value));
+        let denied = engine.eval_rule("data.site.deny".to_owned())?;
         Ok(denied.as_set()?.is_empty())
     }))
 }
