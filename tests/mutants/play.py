@@ -2,11 +2,12 @@
 
     play.py MAP RESULTS [NUMBER...]
 
-Each test is a process of its own. First all run on the sound program, which tells how long each
-takes and which functions it calls. Then every mutant meets the tests that call its function, the
-quick before the slow, until one fails (killed), takes five times the processor time that it should
-and a second more (timeout), or none is left (survived). RESULTS gets one line
-a mutant; numbers that it already has are not played again. With NUMBERs only those are played.
+First every test runs on the sound program, which tells how long it takes and which functions it
+calls. Then every mutant meets the tests that call its function, the quick ones of all crates before
+the slow ones of its own, until one fails (killed), takes five times the processor time that it
+should and a second more (timeout), or none is left (survived; `open` after the quick ones). RESULTS
+gets one line a mutant, of lines about the same the last counts; what is known is not played again.
+With NUMBERs only those are played. MUTANTS_JOBS says how many at a time.
 """
 
 import collections
@@ -103,10 +104,11 @@ def groups(tests):
 
 
 def play(mutant, number, tests, programs, quick, kills):
-    """What the tests that call its function say: the quick ones, or else the slow ones."""
+    """What the tests that call its function say: the quick ones, or the slow ones of its crate."""
     mine = [
         test for test in tests
         if mutant["function"] in test["reached"] and (test["seconds"] <= QUICK) == quick
+        and (quick or test["package"] == mutant["crate"])
     ]
 
     def seconds(group):

@@ -33,7 +33,7 @@ def main():
         mine = {n: mutant for n, mutant in enumerate(found) if mutant["crate"] == crate}
         state = collections.Counter(mutant["state"] for mutant in mine.values())
         told = [results[number] for number in mine if number in results]
-        came = collections.Counter(one["result"] for one in told)
+        came = collections.Counter(one["result"].replace("open", "survived") for one in told)
         good = came["killed"] + came["timeout"]
         share = f"{100 * good / len(told):.1f}" if told else "-"
         if told and len(told) < state["woven"]:
@@ -42,7 +42,7 @@ def main():
         print(f"| {crate} | {len(mine)} | {state['unviable']} | {state['apart']} | {len(told)} of "
               f"{state['woven']} | {came['killed']} | {came['timeout']} | {came['survived']} | {share} |")
         for one in told:
-            if one["result"] == "survived":
+            if one["result"] in ("survived", "open"):
                 survivors[re.sub(r":\d+:\d+:", ":", one["name"])] += 1
     print()
     for name, count in sorted(survivors.items()):
