@@ -285,6 +285,9 @@ fn sets_of_spans() {
     let night = local.minus(&morning);
     let told: Vec<String> = night.iter().map(|span| span.to_string()).collect();
     assert_eq!(told, ["Tue 2026-01-06 22:00 to Wed 2026-01-07 02:00"]);
+    let by_date: Vec<_> = local.by_date().iter().map(|of| (of.date, of.minutes)).collect();
+    let wanted = [("2026-01-05", 240), ("2026-01-06", 120), ("2026-01-07", 120)];
+    assert_eq!(by_date, wanted.map(|(day, minutes)| (date(day), minutes)));
     assert_eq!(local.minus(&local).len(), 0);
     assert!(local.minus(&local).is_empty());
     let inside = |text: &str| local.contains(text.parse().unwrap());

@@ -119,6 +119,8 @@ mod tests {
         let night = Windows::weekly(&[(10_000, 10_200), (60, 120), (120, 130), (5, 5)]);
         assert_eq!(night, Windows::Weekly(vec![(0, 130), (10_000, 10_080)]));
         assert_eq!(Windows::weekly(&[(0, 5_000), (5_000, 10_080)]), Windows::Always);
+        let sunday = (9_000, 10_080);
+        assert_eq!(Windows::weekly(&[sunday]), Windows::Weekly(vec![sunday]));
         assert_eq!(Windows::weekly(&[(3, 3)]), Windows::Never);
         assert_eq!(Windows::weekly(&[(10_080, 10_081)]), Windows::Weekly(vec![(0, 1)]));
     }
