@@ -38,6 +38,7 @@ pub(crate) fn token(bytes: &[u8]) -> Option<(Kind, usize)> {
 }
 
 /// What a byte may be part of, as bits.
+#[expect(clippy::indexing_slicing, reason = "a byte is below 256; when it is compiled")]
 const CLASSES: [u8; 256] = {
     let mut classes = [0; 256];
     let mut byte = 0_u8;

@@ -1,6 +1,11 @@
 //! A text that is read again after an edit is read as a fresh one: tokens, items, places, faults.
 
-#![allow(clippy::unwrap_used, clippy::disallowed_methods, reason = "a test")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::disallowed_methods,
+    reason = "a test"
+)]
 
 use curtilage_syntax::{Parsed, parse, parse_again};
 use curtilage_text::{decode, odd_breaks};
