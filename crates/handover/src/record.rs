@@ -6,6 +6,7 @@ use curtilage_syntax::Parsed;
 use curtilage_syntax::tree::{Date, Item, measured};
 use curtilage_text::Span;
 use curtilage_units::Dimension;
+use std::collections::HashMap;
 
 /// A reading of the sheet.
 #[derive(Clone, Debug, PartialEq)]
@@ -219,14 +220,24 @@ pub fn take(text: &str, parsed: &Parsed, entries: &[Entry], today: Date) -> Take
     let mut changes = vec![Change::Added; entries.len()];
     let mut edits: Vec<(Span, String)> = Vec::new();
     let mut tail = String::new();
+    // The last of two lines of the sheet for one place counts.
+    let place = |entry: &'_ Entry| {
+        let day = entry.date.unwrap_or(today);
+        (day, entry.at.clone(), entry.condition.clone(), dimension(&entry.value))
+    };
+    let all = entries.iter().enumerate();
+    let last: HashMap<_, usize> = all.map(|(at, entry)| (place(entry), at)).collect();
+    let last_of = |entry: &Entry| last.get(&place(entry)).copied();
     let mut days: Vec<Date> = entries.iter().map(|entry| entry.date.unwrap_or(today)).collect();
     days.sort_unstable();
     days.dedup();
     for day in days {
         let of_day = entries.iter().enumerate();
-        let of_day = of_day.filter(|(_, entry)| entry.date.unwrap_or(today) == day);
+        let of_day = of_day.filter(|(at, entry)| {
+            entry.date.unwrap_or(today) == day && last_of(entry) == Some(*at)
+        });
         let blocks = blocks(text, parsed, day);
-        let mut lines: Vec<(String, &Entry)> = Vec::new();
+        let mut lines: Vec<String> = Vec::new();
         for (at, entry) in of_day {
             let known = blocks.iter().flat_map(|(readings, _)| *readings).find(|reading| {
                 reading.at.span().of(text) == entry.at
@@ -236,23 +247,17 @@ pub fn take(text: &str, parsed: &Parsed, entries: &[Entry], today: Date) -> Take
             let change = match known {
                 Some(reading) if reading.value.span.of(text) == entry.value => Change::Known,
                 Some(reading) => {
-                    edits.retain(|(span, _)| *span != reading.value.span);
                     edits.push((reading.value.span, entry.value.clone()));
                     Change::Replaced
                 }
                 None => {
-                    // The last of two lines of the sheet for one place counts.
-                    lines.retain(|(_, other)| {
-                        (&other.at, &other.condition) != (&entry.at, &entry.condition)
-                            || dimension(&other.value) != dimension(&entry.value)
-                    });
                     let line = format!(
                         "    {:<14}{} {}",
                         format!("{} ", entry.at),
                         entry.condition,
                         entry.value
                     );
-                    lines.push((line, entry));
+                    lines.push(line);
                     Change::Added
                 }
             };
@@ -263,7 +268,6 @@ pub fn take(text: &str, parsed: &Parsed, entries: &[Entry], today: Date) -> Take
         if lines.is_empty() {
             continue;
         }
-        let lines: Vec<String> = lines.into_iter().map(|(line, _)| line).collect();
         let lines = lines.join(line_end);
         match blocks.last().and_then(|(_, block)| *block) {
             Some(block) => edits.push(before_brace(text, block, &lines, line_end)),
@@ -273,6 +277,12 @@ pub fn take(text: &str, parsed: &Parsed, entries: &[Entry], today: Date) -> Take
                     "{line_end}measured {day} {{{line_end}{lines}{line_end}}}{line_end}"
                 ));
             }
+        }
+    }
+    for (at, entry) in entries.iter().enumerate() {
+        let change = last_of(entry).and_then(|last| changes.get(last).copied());
+        if let (Some(slot), Some(change)) = (changes.get_mut(at), change) {
+            *slot = change;
         }
     }
     let mut out = text.to_owned();
@@ -383,6 +393,17 @@ mod tests {
             &[entry("a.in1", "resting", "4.7 kohm")],
             "measured 2026-11-25 { main floating 13 V \r\n    a.in1         resting 4.7 kohm\r\n}\r\n",
         );
+    }
+
+    #[test]
+    fn the_last_of_two_lines_for_one_place_counts_whenever_it_is_taken() {
+        let twice = [entry("a.in1", "cut", "2 Mohm"), entry("a.in1", "cut", "3 Mohm")];
+        let changes = taken(
+            "measured 2026-11-25 {\n    a.in1         cut 1 Mohm\n}\n",
+            &twice,
+            "measured 2026-11-25 {\n    a.in1         cut 3 Mohm\n}\n",
+        );
+        assert_eq!(changes, [Change::Replaced, Change::Replaced]);
     }
 
     #[test]

@@ -32,6 +32,16 @@ pub fn parse_again(before: &str, parsed: &Parsed, source: &str) -> Option<Parsed
     }
     read.straight(text, &layout)?;
     in_order(text, &mut read.faults);
+    // What is missing at the end of an item may be told where the next one begins: whose it is cannot
+    // be seen then.
+    let between = |faults: &[Fault], place: usize| {
+        faults.iter().any(|fault| fault.span.is_empty() && fault.span.start as usize == place)
+    };
+    let behind = !cut.to_the_end
+        && (between(&parsed.faults, cut.end_before) || between(&read.faults, text.len()));
+    if behind || between(&parsed.faults, cut.start) {
+        return None;
+    }
     let by = u32::try_from(cut.start).ok()?;
     read.items.iter_mut().for_each(|item| item.shift(by));
     read.faults.iter_mut().for_each(|fault| fault.shift(by));

@@ -152,6 +152,19 @@ fn what_is_left_open_is_not_followed() {
     assert!(with("09:00\n", "09:00 }\n").is_none(), "a brace too many");
 }
 
+/// An open parenthesis takes its line end with it, so that what is missing behind it is told where
+/// the next item begins.
+#[test]
+fn what_is_told_between_two_items_is_told_once() {
+    let text = "schedule a(is b\nschedule c is d\nschedule e(is f\nschedule g is h\n";
+    for (from, to) in [("is b", "is bb"), ("is d", "is dd"), ("is f", "is ff"), ("is h", "is hh")] {
+        let typed = text.replace(from, to);
+        if let Some(again) = parse_again(text, &fresh(text), &typed) {
+            assert_eq!(format!("{again:?}"), format!("{:?}", fresh(&typed)), "{typed}");
+        }
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
     #[test]
