@@ -14,7 +14,7 @@ HIDES["exception-unused"] = (UNREAD | {"missing-fact"}, ABSENT)
 # Without the range of temperatures no resistance of a cable is known, nor the capacity of a battery.
 WARM = {"never-active", "loop-out-of-band", "loop-states-overlap", "reading-out-of-window", "undervoltage",
         "overvoltage", "voltage-collapse", "conductor-overcurrent", "supply-overload", "spare-too-small",
-        "fuse-mismatch", "standby-too-short", "recharge-too-slow"}
+        "fuse-mismatch", "standby-too-short", "recharge-too-slow", "end-resistor-not-preferred"}
 
 
 def hidden(rule, others):

@@ -6,12 +6,14 @@ WORDS = ["front", "rear", "dock", "yard", "office", "store", "lobby", "hall", "c
 
 
 def pick(site, rng, stem):
-    """A free name for a thing."""
+    """A free name for a thing, which nobody else is given."""
+    given = site.__dict__.setdefault("given_names", set())
     word = rng.choice(WORDS)
     name = f"{word}-{stem}" if word.isascii() else word
-    taken = {item.name for item in site.items} | set(site.place.names)
+    taken = {item.name for item in site.items} | set(site.place.names) | given
     for n in range(2, 200):
         if name not in taken:
+            given.add(name)
             return name
         name = f"{name.rstrip('0123456789').rstrip('-')}-{n}"
     raise ValueError
