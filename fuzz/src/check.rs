@@ -34,7 +34,10 @@ fn sound(checked: &Checked, finding: &Diagnostic) {
     let words = [&finding.headline, &finding.at.text].into_iter();
     let words = words.chain(&finding.help).chain(finding.why.iter()).chain(working);
     for words in words {
-        let odd = ["NaN", " inf ", "-inf", "Infinity"].iter().any(|odd| words.contains(odd));
+        // Words of the text are repeated; a text that says so itself proves nothing.
+        let said = |odd: &str| checked.sources.values().any(|source| source.text.contains(odd));
+        let odd = ["NaN", " inf ", "-inf", "Infinity"];
+        let odd = odd.iter().any(|odd| words.contains(odd) && !said(odd));
         assert!(!odd, "{}: {words}", finding.rule);
     }
     assert!(!finding.headline.contains(['\n', '\r']), "{:?}", finding.headline);
