@@ -32,16 +32,8 @@ const OTHERS: &[&str] = &[
 
 /// The dictionary.
 pub(crate) fn text(words: &Words) -> String {
-    let lists = [
-        &words.items,
-        &words.statements,
-        &words.choices,
-        &words.small,
-        &words.units,
-        &words.time_units,
-    ];
     let all: BTreeSet<&str> =
-        lists.into_iter().flatten().map(String::as_str).chain(OTHERS.iter().copied()).collect();
+        words.all().map(String::as_str).chain(OTHERS.iter().copied()).collect();
     let mut out = format!("# Made by `{COMMAND}`.\n");
     for word in all.into_iter().filter(|word| !word.is_empty()) {
         out.push('"');

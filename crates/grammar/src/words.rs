@@ -20,6 +20,14 @@ pub struct Words {
     pub time_units: BTreeSet<String>,
 }
 
+impl Words {
+    /// Every word and every unit, list by list.
+    pub fn all(&self) -> impl Iterator<Item = &String> {
+        let Self { items, statements, choices, small, units, time_units } = self;
+        [items, statements, choices, small, units, time_units].into_iter().flatten()
+    }
+}
+
 /// Collects the words of a grammar.
 pub fn words(grammar: &Grammar) -> Result<Words, String> {
     let mut words = Words::default();

@@ -69,15 +69,7 @@ fn every_word_that_a_form_reads_is_in_a_list() {
 #[test]
 fn the_lexer_takes_each_word_and_unit_for_one_word() {
     let words = words(&grammar().unwrap()).unwrap();
-    let lists = [
-        &words.items,
-        &words.statements,
-        &words.choices,
-        &words.small,
-        &words.units,
-        &words.time_units,
-    ];
-    for word in lists.into_iter().flatten() {
+    for word in words.all() {
         let tokens = Tokens::new(word);
         assert_eq!(tokens.list().len(), 1, "`{word}`");
         assert_eq!(tokens.kind(0), Some(Kind::Word), "`{word}`");

@@ -108,10 +108,7 @@ impl Cut {
         // One may stand at the very end of the text; when that is read again, it is found again.
         let kept = if self.to_the_end { before.len() } else { from(self.end_before) };
         let tail = before.get(kept..).unwrap_or_default();
-        faults.extend(tail.iter().cloned().map(|mut fault| {
-            fault.shift(self.moved);
-            fault
-        }));
+        faults.extend(moved(tail, self.moved));
         faults
     }
 
@@ -129,11 +126,7 @@ impl Cut {
         all.extend(items.get(..kept).unwrap_or_default().iter().cloned());
         all.extend(read);
         let now = all.len();
-        all.extend(items.get(tail..).unwrap_or_default().iter().map(|item| {
-            let mut item = item.clone();
-            item.shift(self.moved);
-            item
-        }));
+        all.extend(moved(items.get(tail..).unwrap_or_default(), self.moved));
         let mut all_heads = heads.get(..self.first).unwrap_or_default().to_vec();
         all_heads.extend(read_heads.into_iter().map(|head| Head {
             start: head.start + count(self.start),
@@ -145,6 +138,14 @@ impl Cut {
         }));
         (all_heads, all)
     }
+}
+
+/// What is taken over, in its new place.
+fn moved<T: Clone + Shift>(list: &[T], by: u32) -> impl Iterator<Item = T> {
+    list.iter().cloned().map(move |mut one| {
+        one.shift(by);
+        one
+    })
 }
 
 /// Where the line of `at` begins, when only blanks stand before it there. A lone CR is not taken for
