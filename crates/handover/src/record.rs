@@ -2,8 +2,8 @@
 //! rest of the file, its comments and their order stay byte for byte as they are.
 
 use crate::csv;
-use curtilage_syntax::Parsed;
 use curtilage_syntax::tree::{Date, Item, measured};
+use curtilage_syntax::{Parsed, parse};
 use curtilage_text::Span;
 use curtilage_units::Dimension;
 use std::collections::HashMap;
@@ -117,10 +117,16 @@ fn date(text: &str) -> Result<Date, String> {
     Date::from_text(text).ok_or_else(|| format!("`{text}` is no date such as 2026-12-25"))
 }
 
-/// A name that cannot change the file around it.
+/// A name that the site file can say in front of a reading, and nothing else: tried by reading the
+/// line that it would be in.
 fn word(text: &str) -> Result<String, String> {
-    let fits = |letter: char| letter.is_alphanumeric() || matches!(letter, '-' | '.' | '_');
-    if text.chars().all(fits) && text.len() < 200 {
+    let line = format!("measured 2026-01-01 {{\n{text} resting 1 ohm\n}}\n");
+    let tried = parse(&line, &[]);
+    let readings = match tried.file.items.as_slice() {
+        [Item::Measured(measured)] if tried.faults.is_empty() => measured.readings.as_slice(),
+        _ => &[],
+    };
+    if matches!(readings, [reading] if reading.at.span().of(&line) == text) {
         return Ok(text.to_owned());
     }
     Err(format!("`{}` is no name of a terminal, an output or a supply", shown(text)))
@@ -449,6 +455,22 @@ mod tests {
             ("ok", "V"),
         ] {
             assert!(one(reading, unit).is_err(), "{reading} {unit}");
+        }
+    }
+
+    #[test]
+    fn what_is_no_name_cannot_change_the_file() {
+        let taken = |at: &str| {
+            let filled = read(&format!("at,condition,reading\n\"{at}\",resting,1 ohm\n")).unwrap();
+            (filled.entries.len(), filled.refused.len())
+        };
+        for at in ["main", "panel.in1", "panel.common-2", "größe.in1"] {
+            assert_eq!(taken(at), (1, 0), "{at}");
+        }
+        for at in
+            ["2", "4.7", "07:30", "2026-01-01", "zone", "a b", "a\nb", "a # b", "a }", ".", "(a)"]
+        {
+            assert_eq!(taken(at), (0, 1), "{at}");
         }
     }
 

@@ -25,23 +25,14 @@ pub fn parse_again(before: &str, parsed: &Parsed, source: &str) -> Option<Parsed
     let text = source.get(cut.start..cut.end)?;
     let mut read = Read { faults: of_text(&odd_breaks(text)), ..Read::default() };
     let layout = Layout::new(text, &mut read.faults);
-    // A comma at the end goes on with what follows.
-    let ends = layout.marks.iter().rev().find(|mark| **mark != Mark::LineEnd);
+    // A comma at the end goes on with what follows, also that of a group which is left open.
+    let closes = |mark: &Mark| matches!(mark, Mark::LineEnd | Mark::GroupClose);
+    let ends = layout.marks.iter().rev().find(|mark| !closes(mark));
     if !cut.to_the_end && ends == Some(&Mark::Comma) {
         return None;
     }
     read.straight(text, &layout)?;
     in_order(text, &mut read.faults);
-    // What is missing at the end of an item may be told where the next one begins: whose it is cannot
-    // be seen then.
-    let between = |faults: &[Fault], place: usize| {
-        faults.iter().any(|fault| fault.span.is_empty() && fault.span.start as usize == place)
-    };
-    let behind = !cut.to_the_end
-        && (between(&parsed.faults, cut.end_before) || between(&read.faults, text.len()));
-    if behind || between(&parsed.faults, cut.start) {
-        return None;
-    }
     let by = u32::try_from(cut.start).ok()?;
     read.items.iter_mut().for_each(|item| item.shift(by));
     read.faults.iter_mut().for_each(|fault| fault.shift(by));

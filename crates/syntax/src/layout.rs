@@ -67,7 +67,7 @@ impl Layout {
             }
         }
         let end = Span::at(u32::try_from(source.len()).unwrap_or(u32::MAX));
-        pass.close_groups(end, faults);
+        pass.close_groups(faults);
         pass.out.push(Mark::LineEnd, end);
         pass.out
     }
@@ -168,7 +168,7 @@ impl Pass<'_> {
                 return depth <= MAX_DEPTH;
             }
             Mark::LineEnd | Mark::Open | Mark::Close => {
-                self.close_groups(span, faults);
+                self.close_groups(faults);
                 if mark == Mark::Open {
                     if self.out.marks.last() == Some(&Mark::LineEnd) {
                         self.out.marks.pop();
@@ -195,14 +195,15 @@ impl Pass<'_> {
         depth <= MAX_DEPTH
     }
 
-    /// Ends the groups that a line leaves open.
-    fn close_groups(&mut self, span: Span, faults: &mut Vec<Fault>) {
+    /// Ends the groups that a line leaves open, behind its last word.
+    fn close_groups(&mut self, faults: &mut Vec<Fault>) {
+        let end = self.out.spans.last().map_or(Span::default(), |last| Span::at(last.end));
         while let Some(open) = self.groups.pop() {
             if self.groups.is_empty() {
                 faults.push(Fault::new(FaultKind::StrayGroup, open));
             }
             if self.groups.len() < MAX_DEPTH {
-                self.out.push(Mark::GroupClose, span);
+                self.out.push(Mark::GroupClose, end);
             }
         }
     }

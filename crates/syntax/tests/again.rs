@@ -149,19 +149,27 @@ fn what_is_left_open_is_not_followed() {
     assert!(with("09:00", "10:00").is_some());
     assert!(with("}\n", "\n").is_none(), "a block");
     assert!(with("\"b.site\"\n", "\"b.site\",\n").is_none(), "a comma");
+    assert!(with("\"b.site\"\n", "(\"b.site\", \n").is_none(), "a comma in a group");
     assert!(with("09:00\n", "09:00 }\n").is_none(), "a brace too many");
 }
 
-/// An open parenthesis takes its line end with it, so that what is missing behind it is told where
-/// the next item begins.
+/// What a line leaves open is told on that line, however the lines around it change.
 #[test]
-fn what_is_told_between_two_items_is_told_once() {
-    let text = "schedule a(is b\nschedule c is d\nschedule e(is f\nschedule g is h\n";
-    for (from, to) in [("is b", "is bb"), ("is d", "is dd"), ("is f", "is ff"), ("is h", "is hh")] {
+fn what_an_item_lacks_is_told_at_its_own_end() {
+    let text = "schedule a(is b\nschedule c $ is d\n  schedule e(is f # g\n\tschedule h $ is i\n";
+    for (from, to) in [
+        ("is b", "is bb"),
+        ("$ is d", "is d"),
+        ("is d", "$ is d"),
+        ("is f", "is ff"),
+        ("$ is i", "is i"),
+        ("is i", "is ii"),
+    ] {
         let typed = text.replace(from, to);
-        if let Some(again) = parse_again(text, &fresh(text), &typed) {
-            assert_eq!(format!("{again:?}"), format!("{:?}", fresh(&typed)), "{typed}");
-        }
+        let again = parse_again(text, &fresh(text), &typed).expect("items are whole");
+        assert_eq!(format!("{again:?}"), format!("{:?}", fresh(&typed)), "{typed}");
+        let back = parse_again(&typed, &again, text).expect("items are whole");
+        assert_eq!(format!("{back:?}"), format!("{:?}", fresh(text)), "{text}");
     }
 }
 
@@ -174,6 +182,7 @@ proptest! {
                 Just("zone a is b {"), Just("    area c"), Just("}"), Just(""), Just("# note"),
                 Just("use \"p.site\""), Just("} use \"q.site\""), Just("{"), Just("relay r is s {"),
                 Just("odd word"), Just("allow x until 2026-01-01 because \"y\""), Just("  , "), Just("\r"),
+                Just("schedule s(is t"), Just("  zone u $ is \"v {"), Just("site w { }"), Just("\t$ ( # x"),
             ],
             0..14,
         ),
