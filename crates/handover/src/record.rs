@@ -117,16 +117,21 @@ fn date(text: &str) -> Result<Date, String> {
     Date::from_text(text).ok_or_else(|| format!("`{text}` is no date such as 2026-12-25"))
 }
 
-/// A name that the site file can say in front of a reading, and nothing else: tried by reading the
-/// line that it would be in.
-fn word(text: &str) -> Result<String, String> {
-    let line = format!("measured 2026-01-01 {{\n{text} resting 1 ohm\n}}\n");
+/// Whether the site file would read this place and value as one reading, and as nothing else: tried
+/// by reading the line.
+fn reads_as(at: &str, value: &str) -> bool {
+    let line = format!("measured 2026-01-01 {{\n{at} resting {value}\n}}\n");
     let tried = parse(&line, &[]);
-    let readings = match tried.file.items.as_slice() {
-        [Item::Measured(measured)] if tried.faults.is_empty() => measured.readings.as_slice(),
-        _ => &[],
-    };
-    if matches!(readings, [reading] if reading.at.span().of(&line) == text) {
+    let [Item::Measured(measured)] = tried.file.items.as_slice() else { return false };
+    let [reading] = measured.readings.as_slice() else { return false };
+    tried.faults.is_empty()
+        && reading.at.span().of(&line) == at
+        && reading.value.span.of(&line) == value
+}
+
+/// A name that cannot change the file around it.
+fn word(text: &str) -> Result<String, String> {
+    if reads_as(text, "1 ohm") {
         return Ok(text.to_owned());
     }
     Err(format!("`{}` is no name of a terminal, an output or a supply", shown(text)))
@@ -193,10 +198,10 @@ fn value(text: &str, unit: &str) -> Result<String, String> {
         return Err(format!("`{}` is no unit of a meter reading", shown(unit)));
     };
     let value = format!("{number} {}", known.text);
-    match curtilage_units::parse(&value) {
-        Ok(_) => Ok(value),
-        Err(_) => Err(format!("`{}` is no reading such as 4.71 kohm", shown(&text))),
+    if reads_as("a", &value) {
+        return Ok(value);
     }
+    Err(format!("`{}` is no reading such as 4.71 kohm", shown(&text)))
 }
 
 /// What became of a reading.
@@ -453,6 +458,7 @@ mod tests {
             ("13.6 V } allow", "V"),
             ("=4", "V"),
             ("ok", "V"),
+            ("99999999999999999999", "V"),
         ] {
             assert!(one(reading, unit).is_err(), "{reading} {unit}");
         }
