@@ -41,36 +41,25 @@ impl<'a> Doubt<'a> {
         doubt
     }
 
-    fn file(&mut self, text: &'a str, parsed: &'a Parsed, is_root: bool) {
-        if parsed.faults.is_empty() {
-            return;
-        }
-        // Faults and statements are both in order of place: one walk over both.
-        let mut faults = parsed.faults.iter().map(|fault| fault.span).peekable();
-        for item in parsed.statements(text) {
-            let mut inside: Vec<Span> = Vec::new();
-            while let Some(fault) = faults.next_if(|fault| fault.start <= item.span.end) {
-                if fault.end >= item.span.start {
-                    inside.push(fault);
+    fn file(&mut self, text: &'a str, parsed: &Parsed, is_root: bool) {
+        for fault in &parsed.faults {
+            let fault = fault.span;
+            for item in parsed.statements_at(text, fault) {
+                if is_root && self.items.last() != Some(&item.span) {
+                    self.items.push(item.span);
                 }
-            }
-            if inside.is_empty() {
-                continue;
-            }
-            if is_root {
-                self.items.push(item.span);
-            }
-            let lines = item.block.iter().flat_map(|block| &block.statements);
-            for statement in std::iter::once(item).chain(lines) {
-                let line = statement.line();
-                if inside.iter().any(|fault| fault.start <= line.end && fault.end >= line.start) {
-                    self.mention(text, statement);
+                let lines = item.block.iter().flat_map(|block| &block.statements);
+                for statement in std::iter::once(&*item).chain(lines) {
+                    let line = statement.line();
+                    if fault.start <= line.end && fault.end >= line.start {
+                        self.mention(text, statement);
+                    }
                 }
             }
         }
     }
 
-    fn mention(&mut self, text: &'a str, statement: &'a Statement) {
+    fn mention(&mut self, text: &'a str, statement: &Statement) {
         for atom in &statement.atoms {
             if atom.kind == AtomKind::Word {
                 let word = atom.span.of(text);

@@ -9,7 +9,6 @@ use curtilage_facts::{Facts, Options};
 use curtilage_model::{Model, Scope, Source};
 use self_cell::self_cell;
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, OnceLock};
 
 type FactsOf<'a> = Facts<'a, 'a>;
@@ -119,21 +118,6 @@ impl Analysis {
         self.findings.get_or_init(|| curtilage_rules::check(self.facts()))
     }
 
-    /// The same, worked out by two threads at once when that is worth it. For a file that somebody
-    /// waits for; who checks many files has threads enough.
-    #[must_use]
-    pub fn findings_soon(&self) -> &[Diagnostic] {
-        self.findings.get_or_init(|| {
-            let length = self.files().first().map_or(0, |root| root.text.len());
-            let facts = self.facts();
-            let threads = std::thread::available_parallelism().map_or(1, usize::from);
-            if length < WORTH_A_THREAD || threads < 2 {
-                return curtilage_rules::check(facts);
-            }
-            side_by_side(facts)
-        })
-    }
-
     /// Every file that was looked at.
     #[must_use]
     pub fn needs(&self) -> &[Need] {
@@ -151,33 +135,4 @@ impl Analysis {
 #[must_use]
 pub fn still(needs: &[Need], loader: &Loader) -> bool {
     needs.iter().all(|need| loader.stamp(&need.path) == need.stamp)
-}
-
-/// A file of fewer bytes is checked before a second thread has begun.
-const WORTH_A_THREAD: usize = 20_000;
-
-/// Runs the rules on two threads. The order of the findings does not depend on which runs what.
-fn side_by_side(facts: &Facts<'_, '_>) -> Vec<Diagnostic> {
-    let next = AtomicUsize::new(0);
-    let work = || {
-        let mut found = Vec::new();
-        loop {
-            let index = next.fetch_add(1, Ordering::Relaxed);
-            let Some(rule) = curtilage_rules::RULES.get(index) else { return found };
-            found.push((index, curtilage_rules::detect(rule, facts)));
-        }
-    };
-    let mut found = std::thread::scope(|scope| {
-        // Where no more threads are allowed, this one runs them all.
-        let other = std::thread::Builder::new().spawn_scoped(scope, work).ok();
-        let mut found = work();
-        match other.map(std::thread::ScopedJoinHandle::join) {
-            None => {}
-            Some(Ok(more)) => found.extend(more),
-            Some(Err(panic)) => std::panic::resume_unwind(panic),
-        }
-        found
-    });
-    found.sort_by_key(|(index, _)| *index);
-    curtilage_rules::settle(facts, found.into_iter().flat_map(|(_, list)| list).collect())
 }

@@ -9,13 +9,12 @@ use crate::progress::Progress;
 use crate::refresh::Refresh;
 use crate::shelf::{Checked, Shelf};
 use crate::state::{News, Snapshot, State};
-use curtilage_project::{Analysis, Discovered, discover, together};
+use curtilage_project::{Discovered, discover, together};
 use lsp_types::{Diagnostic, PublishDiagnosticsParams, Uri};
 use serde::Serialize;
 use std::collections::{BTreeSet, HashMap, HashSet};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::mpsc::Sender;
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// The analyst.
@@ -64,8 +63,8 @@ impl Analyst {
         }
     }
 
-    /// Works until all is over. What is not needed any more goes to the tidier.
-    pub(crate) fn run(mut self, tidier: &Sender<Vec<Arc<Analysis>>>) {
+    /// Works until all is over.
+    pub(crate) fn run(mut self) {
         while self.state.wait_for_news() {
             // A client that does not read is not sent more; later it gets the newest.
             if !self.outlet.wait_for_room() {
@@ -76,10 +75,10 @@ impl Analyst {
             if std::panic::catch_unwind(work).is_err() {
                 crate::log("the analysis of a version failed; the next one is tried");
             }
-            // To take an analysis apart takes as long as a good part of making it.
-            let spent = snapshot.spent();
-            drop(snapshot);
-            let _ = tidier.send(spent);
+            // To take an analysis apart takes as long as a good part of making it: now that all is
+            // told nobody waits. Another thread would wait for the lock on the memory, and so would
+            // this one.
+            drop(snapshot.spent());
         }
     }
 

@@ -44,7 +44,6 @@ mod tests;
 
 use analyst::Analyst;
 use backend::Backend;
-use curtilage_project::Analysis;
 use frame::{Frame, Frames};
 use front::{Front, Then};
 use outlet::Outlet;
@@ -125,9 +124,7 @@ pub fn serve(
         writer.write_to(output);
         let _ = gone.blocking_send(1);
     })?;
-    let (tidier, spent) = std::sync::mpsc::channel();
-    thread("tidier", move || spent.into_iter().for_each(drop::<Vec<Arc<Analysis>>>))?;
-    thread("analyst", move || analyst.run(&tidier))?;
+    thread("analyst", move || analyst.run())?;
     thread("reader", move || {
         let _ = ended.blocking_send(read(front, input));
     })?;

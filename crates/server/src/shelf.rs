@@ -121,9 +121,6 @@ impl Shelf {
         let id = self.ids.fetch_add(1, Ordering::Relaxed);
         match analysis {
             Ok(analysis) => {
-                if open {
-                    let _ = analysis.findings_soon();
-                }
                 let items = diagnose::of_analysis(snapshot, loader.root(), &analysis, &self.pages);
                 let needs = analysis.needs().to_vec();
                 // A site is used by no other file: nobody else wants its text.

@@ -10,6 +10,7 @@ use crate::tree::{self, File, Item, Shift};
 use chumsky::Parser;
 use chumsky::error::{EmptyErr, Rich, RichReason};
 use curtilage_text::{Span, TextFault};
+use std::borrow::Cow;
 use std::sync::OnceLock;
 
 /// A parsed text.
@@ -73,15 +74,39 @@ impl Parsed {
         let single = self.again.single.get_or_init(|| vec![OnceLock::new(); self.heads.len()]);
         let slot = single.get(index)?;
         if slot.get().is_none() {
-            let start = self.heads.get(index)?.start;
-            let end = self.heads.get(index + 1).map_or(source.len(), |head| head.start as usize);
-            let text = source.get(start as usize..end)?;
-            let layout = Layout::new(text, &mut Vec::new());
-            let mut statement = straight::statements(&layout)?.into_iter().next()?;
-            statement.shift(start);
+            let statement = self.read_alone(source, index)?;
             return Some(slot.get_or_init(|| statement));
         }
         slot.get()
+    }
+
+    /// The statements of the file's top that a span touches, be it only at an end. Where it can be,
+    /// they are read for themselves.
+    #[must_use]
+    pub fn statements_at(&self, source: &str, span: Span) -> Vec<Cow<'_, Statement>> {
+        let touches = |of: Span| span.start <= of.end && of.start <= span.end;
+        if !self.straight || self.again.statements.get().is_some() {
+            let all = self.statements(source);
+            let first = all.partition_point(|one| one.span.end < span.start);
+            let touched = all.iter().skip(first).take_while(|one| touches(one.span));
+            return touched.map(Cow::Borrowed).collect();
+        }
+        // The one before the last that begins at the span or earlier may end where that begins.
+        let from = self.heads.partition_point(|head| head.start <= span.start).saturating_sub(2);
+        let to = self.heads.partition_point(|head| head.start <= span.end);
+        let read = (from..to).filter_map(|index| self.read_alone(source, index));
+        read.filter(|one| touches(one.span)).map(Cow::Owned).collect()
+    }
+
+    /// A statement of a text without a mistake in its shape, read for itself.
+    fn read_alone(&self, source: &str, index: usize) -> Option<Statement> {
+        let start = self.heads.get(index)?.start;
+        let end = self.heads.get(index + 1).map_or(source.len(), |head| head.start as usize);
+        let text = source.get(start as usize..end)?;
+        let layout = Layout::new(text, &mut Vec::new());
+        let mut statement = straight::statements(&layout)?.into_iter().next()?;
+        statement.shift(start);
+        Some(statement)
     }
 }
 
