@@ -402,7 +402,11 @@ fn a_sheet_that_does_not_fit_changes_nothing() {
         ("at,condition,reading\nhead.in1,resting,\n", 2, "no reading is filled in yet"),
         ("at,condition,reading,site\nhead.in9,resting,4 kohm,a\n", 1, "nothing `head.in9`"),
         ("at,condition,reading,site\nhead.in1,resting,4 kohm,b\n", 2, "no site `b` around here"),
-        ("at,condition,reading,site\nhead.in1 }\nallow,resting,4 kohm,a\n", 1, "nothing `allow`"),
+        (
+            "at,condition,reading,site\nhead.in1 }\nallow,resting,4 kohm,a\n",
+            2,
+            "`allow` is no name",
+        ),
         (
             "at,condition,reading,site\n\"head.in1 }\",resting,4 kohm,a\n",
             2,

@@ -48,6 +48,11 @@ impl<'a> Resolver<'a> {
                     "holds CHARGE over TIME",
                     "no standby time can be worked out",
                 ));
+                facts.push((
+                    sheet.voltage.is_some(),
+                    "voltage VOLTAGE",
+                    "no standby time can be worked out",
+                ));
             }
             part::Body::Load(sheet) => {
                 facts.push((
