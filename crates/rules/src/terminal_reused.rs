@@ -1,22 +1,30 @@
 //! Two things on one terminal.
 
 use crate::rule::{Family, Findings, Rule};
-use curtilage_diagnostic::Level;
+use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::Facts;
-use curtilage_model::{ControllerId, Model, Terminal};
+use curtilage_model::{Contact, ContactAt, ControllerId, Effect, Model, Output, Terminal};
+use curtilage_syntax::tree::output::Mode;
+use curtilage_syntax::tree::wiring::Side;
 use curtilage_text::Place;
 
 pub(crate) static RULE: Rule = Rule {
     name: "terminal-reused",
     family: Family::Contact,
     level: Level::Error,
-    about: "two things are wired to one input or channel",
+    about: "two things are wired to one input or channel, or hang on one contact and want different things of it",
     page: include_str!("terminal_reused.md"),
     from_absence: false,
     check,
 };
 
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
+    inputs(facts, out);
+    contacts(facts, out);
+}
+
+/// Two things on one input or channel.
+fn inputs(facts: &Facts<'_, '_>, out: &mut Findings) {
     let model = facts.model;
     let uses = uses(model);
     // By terminal, then in the order of uses: the first of each is the one that was there before.
@@ -80,4 +88,122 @@ fn uses<'a>(model: &Model<'a>) -> Vec<Use<'a>> {
         uses.extend(camera.channel.map(|terminal| Use { terminal, at, what, name }));
     }
     uses
+}
+
+/// Two outputs that one contact moves, switched otherwise. Outputs that are always switched alike
+/// may share one; those on its two sides are not looked at.
+fn contacts(facts: &Facts<'_, '_>, out: &mut Findings) {
+    let model = facts.model;
+    let mut moved: Vec<(Moved<'_>, usize)> = model
+        .outputs
+        .iter()
+        .enumerate()
+        .filter_map(|(index, output)| Some((moved_by(model, output.through.as_ref()?)?, index)))
+        .collect();
+    moved.sort_unstable();
+    for same in moved.chunk_by(|a, b| a.0 == b.0) {
+        let Some(((_, first), others)) = same.split_first() else { continue };
+        for (_, other) in others {
+            out.list.extend(wills(facts, *first, *other));
+        }
+    }
+}
+
+/// The controller's relay on which a contact hangs in the end, and whether it is closed while that
+/// one is released.
+type Moved<'a> = (ControllerId, &'a str, bool);
+
+fn moved_by<'a>(model: &Model<'a>, contact: &Contact<'a>) -> Option<Moved<'a>> {
+    let (mut contact, mut opens) = (contact, false);
+    // No chain of relays is longer than there are relays; a ring of them is told elsewhere.
+    for _ in 0..=model.relays.len() {
+        opens ^= contact.side == Side::Opening;
+        match contact.of {
+            ContactAt::Terminal(terminal) => {
+                return Some((terminal.controller, terminal.name, opens));
+            }
+            ContactAt::Relay(relay) => contact = model.relay(relay)?.through.as_ref()?,
+        }
+    }
+    None
+}
+
+/// What two outputs on one contact are told otherwise, by their places among the outputs.
+fn wills(facts: &Facts<'_, '_>, first: usize, other: usize) -> Option<Diagnostic> {
+    let (of_first, of_other) = (orders(facts.model, first), orders(facts.model, other));
+    let (first, other) = (facts.model.outputs.get(first)?, facts.model.outputs.get(other)?);
+    let (a, b) = (first.name.text, other.name.text);
+    // A line that could not be read may say what seems to be missing.
+    if facts.doubt.mentions(a) || facts.doubt.mentions(b) {
+        return None;
+    }
+    let mode = |output: &Output<'_>| output.tree.mode.map_or(Mode::Automatic, |mode| mode.value);
+    let only = |these: &[Order], those: &[Order]| {
+        let known = |one: &Order| those.iter().any(|other| other.is_like(one));
+        these.iter().find(|one| !known(one)).map(|one| one.at)
+    };
+    let apart = [(a, only(&of_first, &of_other)), (b, only(&of_other, &of_first))];
+    if mode(first) == mode(other) && apart.iter().all(|(_, at)| at.is_none()) {
+        return None;
+    }
+    let (through, shared) = (other.through.as_ref()?, first.through.as_ref()?);
+    let headline = format!("`{a}` and `{b}` hang on one contact, and are not switched alike");
+    let mut finding = RULE
+        .finds(headline, through.at, format!("what moves `{b}` moves `{a}` too"))
+        .with_other(shared.at, format!("`{a}` hangs on it"))
+        .with_why(
+            "a contact does one thing: each of the two also does what is said of the other, for as \
+             long as the longer one, and no figure here counts that",
+        )
+        .with_help("give each a contact of its own, or make them one output that drives both")
+        .with_about(b);
+    for (name, at) in apart {
+        if let Some(at) = at {
+            finding = finding.with_other(at, format!("said of `{name}` alone"));
+        }
+    }
+    for output in [first, other].into_iter().filter(|_| mode(first) != mode(other)) {
+        if let Some(mode) = output.tree.mode {
+            let at = Place::new(output.name.at.file, mode.span);
+            finding = finding.with_other(at, format!("the mode of `{}` alone", output.name.text));
+        }
+    }
+    Some(finding)
+}
+
+/// What one response wants of an output.
+struct Order {
+    response: usize,
+    effect: Effect,
+    at: Place,
+}
+
+impl Order {
+    /// Whether another output is told the same by the same response.
+    fn is_like(&self, other: &Self) -> bool {
+        let same = match (&self.effect, &other.effect) {
+            (Effect::Switch { on, hold, .. }, Effect::Switch { on: other, hold: held, .. }) => {
+                (on, hold) == (other, held)
+            }
+            (
+                Effect::Pulse { on, off, hold, .. },
+                Effect::Pulse { on: also_on, off: also_off, hold: held, .. },
+            ) => (on, off, hold) == (also_on, also_off, held),
+            _ => false,
+        };
+        same && self.response == other.response
+    }
+}
+
+fn orders(model: &Model<'_>, index: usize) -> Vec<Order> {
+    let all = model.responses.iter().enumerate().flat_map(|(response, it)| {
+        it.effects.iter().map(move |(effect, at)| (response, effect, *at))
+    });
+    let of = |effect: &Effect| match effect {
+        Effect::Switch { output, .. } | Effect::Pulse { output, .. } => output.index() == index,
+        _ => false,
+    };
+    all.filter(|(_, effect, _)| of(effect))
+        .map(|(response, effect, at)| Order { response, effect: effect.clone(), at })
+        .collect()
 }
