@@ -161,6 +161,8 @@ fn of_zone(model: &Model<'_>, zone: &Zone<'_>, responses: Vec<usize>) -> Registe
     };
     let sensor = zone.sensor.and_then(|sensor| Some((sensor, sensor.sheet.active?)));
     let settles = sheet.and_then(|part| part.sheet.settles);
+    let effects_of = |index: &usize| model.responses.get(*index).map_or(0, |it| it.effects.len());
+    let most = responses.iter().map(effects_of).sum();
     let mut out = Registering {
         level,
         level_at,
@@ -169,7 +171,7 @@ fn of_zone(model: &Model<'_>, zone: &Zone<'_>, responses: Vec<usize>) -> Registe
         limit: zone.tree.repeats.map(|limit| limit.value),
         settle: zone.tree.settle.or(settles).map(|settle| settle.value),
         responses,
-        drives: Vec::new(),
+        drives: Vec::with_capacity(most),
         records: Vec::new(),
         period: None,
     };

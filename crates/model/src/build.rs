@@ -71,6 +71,11 @@ impl<'a> Builder<'a> {
     fn declare_file(&mut self, source: &'a Source, is_root: bool) {
         if is_root {
             hidden_characters(source, &mut self.faults);
+            // Zones and responses are most of a site: they are not moved while their lists grow.
+            let items = &source.parsed.file.items;
+            let count = |of: fn(&&Item) -> bool| items.iter().filter(of).count();
+            self.model.zones.reserve_exact(count(|item| matches!(item, Item::Zone(_))));
+            self.model.responses.reserve_exact(count(|item| matches!(item, Item::Response(_))));
         }
         for item in &source.parsed.file.items {
             match item {

@@ -17,7 +17,7 @@ impl<'a> Resolver<'a> {
             else {
                 continue;
             };
-            let mut causes = Vec::new();
+            let mut causes = Vec::with_capacity(tree.causes.list().len());
             for cause in tree.causes.list() {
                 if let Some(known) = self.cause(source, cause) {
                     causes.push((known, Place::new(source.file, cause.span)));
@@ -28,7 +28,7 @@ impl<'a> Resolver<'a> {
                 tree::response::Causes::Any(_) => None,
             };
             let during = tree.during.and_then(|name| self.schedule(source, name));
-            let mut effects = Vec::new();
+            let mut effects = Vec::with_capacity(tree.effects.len());
             for effect in &tree.effects {
                 self.effect(source, effect, &mut effects);
             }
