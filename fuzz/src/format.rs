@@ -17,13 +17,21 @@ pub fn holds(data: &[u8]) {
     assert_eq!(tree(text), tree(&formatted), "the tree changed");
 }
 
-/// Every token but blanks and line ends. The end of a comment may lose its blanks.
+/// Every token but blanks and line ends. The end of a comment may lose its blanks; those that stand
+/// between a line and its brace go behind the brace, which stands on the line.
 fn words(text: &str) -> Vec<(Kind, &str)> {
     let tokens = Tokens::new(text);
-    let all = (0u32..).zip(tokens.list());
-    all.filter(|(_, token)| !matches!(token.kind, Kind::Space | Kind::Newline))
-        .map(|(index, token)| (token.kind, tokens.span(index).of(text).trim_end()))
-        .collect()
+    let mut out: Vec<(Kind, &str)> = Vec::new();
+    for (index, token) in (0u32..).zip(tokens.list()) {
+        if matches!(token.kind, Kind::Space | Kind::Newline) {
+            continue;
+        }
+        let word = (token.kind, tokens.span(index).of(text).trim_end());
+        let notes = out.iter().rev().take_while(|(kind, _)| *kind == Kind::Comment).count();
+        let at = if token.kind == Kind::Open { out.len() - notes } else { out.len() };
+        out.insert(at, word);
+    }
+    out
 }
 
 /// The statements without their places: the words of each, and how deep it stands.
