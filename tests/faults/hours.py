@@ -30,12 +30,18 @@ class Years:
             first += datetime.timedelta(1)
         self.index = {date: k for k, date in enumerate(self.dates)}
 
+    def __deepcopy__(self, memo):
+        return self  # nobody changes it
+
 
 class Hours:
     """A schedule: minutes of an ordinary week, and minutes of every date."""
 
     def __init__(self, week, dates):
         self.week, self.dates = week, dates
+
+    def __deepcopy__(self, memo):
+        return self  # nobody changes it
 
     def __invert__(self):
         return Hours([FULL ^ day for day in self.week], [FULL ^ day for day in self.dates])
@@ -103,14 +109,14 @@ def odd_minutes(zone, date):
     return out
 
 
-def edges(hours, years):
-    """(date, minute) of each beginning and end, inside the years."""
-    before = None
-    for date, bits in zip(years.dates, hours.dates):
-        whole = bits << 1 | (bits & 1 if before is None else before)
-        change = (whole ^ whole >> 1) & FULL
-        while change:
-            low = change & -change
-            yield date, low.bit_length() - 1
-            change ^= low
-        before = bits >> 1439
+def weekly_edges(hours):
+    """The minutes of each day of an ordinary week at which something begins or ends."""
+    days = [hours.week[-1], *hours.week]
+    return [edges(days, k) for k in range(1, 8)]
+
+
+def edges(days, k):
+    """The minutes of one of many days in a row at which something begins or ends."""
+    bits = days[k]
+    whole = bits << 1 | (days[k - 1] >> 1439 if k else bits & 1)
+    return (whole ^ whole >> 1) & FULL

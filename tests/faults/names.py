@@ -1,4 +1,5 @@
 """Names of things, and the names that a text says."""
+import functools
 import re
 
 WORDS = ["front", "rear", "dock", "yard", "office", "store", "lobby", "hall", "cellar", "roof", "vault", "shop",
@@ -25,8 +26,13 @@ def title(rng, text):
 
 def names_in(item):
     """Every word of an item that could be a name, and what stands before the dots in it."""
+    return words_in(item.text())
+
+
+@functools.lru_cache(10_000)
+def words_in(text):
     out = set()
-    for word in re.findall(r"\w[\w.-]*", item.text()):
+    for word in re.findall(r"\w[\w.-]*", text):
         out.add(word)
         while "." in word:
             word = word[:word.rindex(".")]

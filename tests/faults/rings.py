@@ -38,6 +38,7 @@ def reaches(site, rng):
             word, hit = rng.choice(good)
             moves.setdefault(one.name, set()).update(eye.name for eye in hit)
             one.add(f"reaches {word}")
+    site.moves = moves
     site.reached = {name for names in moves.values() for name in names}
     site.movers = {name for name, hit in moves.items() if hit}
     # A contact that proves that an output has current only tells of it.

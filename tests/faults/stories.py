@@ -1,6 +1,7 @@
 """Rehearsals whose outcome follows from the definitions by arithmetic, and readings of a meter."""
 import datetime
 
+import hours
 import network
 from hours import DAYS, odd_minutes
 from sheets import DOOR, ohm
@@ -32,11 +33,65 @@ def activation(zone, rng):
     return max(part.shortest or 0, zone.settle + rng.choice((50, 200, 700)))
 
 
-def quiet_minutes(hours_of, want):
-    """(weekday, minute) well inside the hours, or well outside."""
+def quiet_minutes(site, hours_of, want):
+    """(weekday, minute) well inside the hours, or well outside, and far from what a schedule sets off."""
     around = (1 << 21) - 1
+    busy = edges_that_switch(site)
     return [(day, minute) for day in range(7) for minute in range(20, 1300, 7)
-            if hours_of.week[day] >> (minute - 10) & around == (around if want else 0)]
+            if hours_of.week[day] >> (minute - 10) & around == (around if want else 0)
+            and not any(-BEFORE < edge - day * 1440 - minute < AFTER for edge in busy)]
+
+
+# A story lasts twenty minutes at most, and what happens in the hour after it counts; what a schedule switched
+# before it may still be on, and so may what that set off.
+BEFORE, AFTER = 30, 90
+
+
+def edges_that_switch(site):
+    """The minutes of three weeks at which a response follows the start or the end of a schedule."""
+    named = [one.words.split()[-1] for one in site.effects if one.words.startswith(("start of ", "end of "))]
+    out = []
+    for item in (site.open, site.night):
+        if item.name in named:
+            for day, bits in enumerate(hours.weekly_edges(item.hours)):
+                out += [(day + 7 * week) * 1440 + minute for minute in range(1440) if bits >> minute & 1
+                        for week in (-1, 0, 1)]
+    return out
+
+
+# ---- What hangs on what ----
+
+
+def after(site, *things):
+    """Everything that a change in these things may show in: what they set off, and what that moves."""
+    names, out = [thing.name for thing in things], set()
+    while names:
+        name = names.pop()
+        if name not in out:
+            out.add(name)
+            names += follows(site, name)
+    return out
+
+
+def follows(site, name):
+    """The names of what one thing has a direct part in."""
+    out = list(site.moves.get(name, ()))
+    for one in site.effects:
+        if any(cause.name == name for cause in one.causes) or name in one.words.replace(",", " ").split():
+            for effect in one.effects:
+                hit = effect[1] if isinstance(effect[1], list) else [effect[1]]
+                out += [getattr(thing, "name", thing) for thing in hit]
+    for zone in site.all("zone"):
+        if (zone.follows and zone.follows.name == name) or (zone.confirmed and zone.confirmed.name == name):
+            out.append(zone.name)
+    return out
+
+
+def stories_of(site, *things):
+    """The rehearsals that expect something of what hangs on these things."""
+    touched = after(site, *things)
+    return [one for one in site.all("rehearsal")
+            if any(line.split()[1] in touched for line in one.lines if line.startswith("expect "))]
 
 
 def users(site, kind, thing):
@@ -99,7 +154,7 @@ def tell(site, rng):
     zones = [zone for zone in site.all("zone") if plain(zone) and zone.name not in site.reached]
     rng.shuffle(zones)
     for zone in zones[:rng.randrange(1, 4)]:
-        spots = quiet_minutes(zone.armed.hours, True)
+        spots = quiet_minutes(site, zone.armed.hours, True)
         if not spots:
             continue
         day, minute = rng.choice(spots)
@@ -118,7 +173,7 @@ def tell(site, rng):
         elif kind == "many" and zone.registers == "once an activation":
             many(site, rng, zone, day, at, lasts)
         elif kind == "disarmed":
-            spots = quiet_minutes(zone.armed.hours, False)
+            spots = quiet_minutes(site, zone.armed.hours, False)
             if spots:
                 day, minute = rng.choice(spots)
                 story(site, f"{zone.name} does not count then",

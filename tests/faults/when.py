@@ -48,7 +48,8 @@ def day_words(days):
 
 
 def in_clock_change(site, value):
-    return any(hours.odd_minutes(site.zone, date) >> minute & 1 for date, minute in hours.edges(value, site.years))
+    return any(odd and odd & hours.edges(value.dates, k)
+               for k, date in enumerate(site.years.dates) if (odd := hours.odd_minutes(site.zone, date)))
 
 
 def retry(make_one):

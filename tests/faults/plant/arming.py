@@ -67,6 +67,7 @@ def armed_never(site, rng, how):
 
 
 def used(site, rng, item):
+    """Lets a schedule be used by something of which no story tells."""
     name = new_name(site, rng, "since")
     site.add(Item("response", name, f"response to start of {item.name}", f"sound {site.all('controller')[0].name}",
                   causes=[], effects=[], words="", during=None, after=0, named=False))

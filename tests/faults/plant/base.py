@@ -10,6 +10,7 @@ import fitted
 import names
 import power
 import sheets
+import stories
 from power import Feed
 from site_data import Item
 
@@ -73,6 +74,20 @@ def own_part(site, rng, item):
         site.items.remove(old)
     site.touch(part)
     return part
+
+
+def unwire(site, zone, words):
+    """Wires a zone anew, without a cable."""
+    zone.put(words)
+    zone.length = 0
+    if not any(site.thin.name in names.names_in(one) for one in site.items if one is not site.thin):
+        site.items = [one for one in site.items if one is not site.thin]
+
+
+def drop_stories(site, *things):
+    """Takes out the rehearsals that would be others now: those that expect something of what hangs on these."""
+    for story in stories.stories_of(site, *things):
+        site.items.remove(story)
 
 
 def swap_last(text, old, new):
@@ -148,7 +163,6 @@ def new_cable(site, rng, ohm_km=None, carries=None, cores=2):
 
 def new_zone(site, rng, panel, stem, answered=True, armed=None):
     """A zone of a bench, and a response that only tells."""
-    need(site, site.thin)
     terminal, common = panel.inputs[0]
     sensors, site.sensor = site.sensor, {}
     others, site.hours_for_zones = site.hours_for_zones, [site.always]
@@ -162,6 +176,8 @@ def new_zone(site, rng, panel, stem, answered=True, armed=None):
     zone.put(f"armed {zone.armed.name}")
     place_part(site, zone.part)
     need(site, zone.armed)
+    if site.thin.name in names.names_in(zone):
+        need(site, site.thin)
     if zone.registers != "while active":
         zone.limit = None
         zone.drop("repeats")

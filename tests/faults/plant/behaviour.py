@@ -20,11 +20,6 @@ def output_of(site, rng, panel, supply, zone, load=None, hold=60_000):
     return base.new_output(site, rng, f"{panel.name}.{terminal}", load, supply, used_by=zone, hold=hold)
 
 
-def drop_stories(site, thing):
-    """What is told of a thing in rehearsals would be another story now."""
-    site.items = [one for one in site.items if one.kind != "rehearsal" or thing.name not in one.text()]
-
-
 @planter("pulse-too-short")
 def missed_pulse(site, rng, how):
     """The shortest activation against the settle time, of the zone or of its controller."""
@@ -64,8 +59,8 @@ def limit_taken_out(site, rng, how):
     if not zone:
         return None
     zone.drop("repeats")
-    return Fault("endless-retrigger", zone.name, along={
-        "held-open-fills-store": "it records each time", "rehearsal-fails": "a story was told with the limit"})
+    base.drop_stories(site, zone)
+    return Fault("endless-retrigger", zone.name, along={"held-open-fills-store": "it records each time"})
 
 
 @planter("endless-retrigger", miss=False)
@@ -154,7 +149,7 @@ def out_of_service(site, rng, how):
         output.put("mode automatic")
         return Fault("forced-output", output.name)
     output.put("mode forced off" if output.side == "closing" else "mode forced on")
-    drop_stories(site, output)
+    base.drop_stories(site, output)
     return Fault("forced-output", output.name, along={
         "never-active": "what follows it has nothing to follow", "unanswered-panic": "it may have been the answer",
         "reading-out-of-window": "it no longer draws what it drew"})
@@ -194,7 +189,7 @@ def taken_out_of_response(site, rng, how):
     answer.causes = [one for one in answer.causes if one is not zone]
     answer.head = answer.head.replace(answer.words, ", ".join(one.name for one in answer.causes))
     answer.words = ", ".join(one.name for one in answer.causes)
-    drop_stories(site, zone)
+    base.drop_stories(site, zone)
     return Fault("silent-zone", zone.name)
 
 

@@ -4,6 +4,7 @@ import datetime
 import plant.base as base
 import power
 import sheets
+from plant.arming import used
 from plant.base import Fault, new_name, pick, planter
 from site_data import Item
 
@@ -167,15 +168,6 @@ def unknown_zone(site, rng, how):
 
 
 # ---- duplicate-name ----
-
-
-def used(site, rng, item):
-    """Lets a schedule be used by something that it changes nothing of."""
-    people = site.people[0] if site.people else None
-    name = new_name(site, rng, "since")
-    effect = f"tell {people}" if people else f"sound {site.all('controller')[0].name}"
-    site.add(Item("response", name, f"response to start of {item.name}", effect, causes=[], effects=[], words="",
-                  during=None, after=0, named=False))
 
 
 @planter("duplicate-name")
@@ -388,7 +380,7 @@ def wrong_length(site, rng, how):
         new = rng.choice((f"{zone.length * 100} cm of", f"{zone.length * 1000} mm of", f"{zone.length / 1000:g} km of",
                           f"{zone.length / 0.3048:.6f} ft of", f"{zone.length}m of"))
     zone.put(zone.get("wired").replace(old, new))
-    return Fault("wrong-dimension", zone.name, say=new, along={"unused-name": "the cable may be named nowhere else"})
+    return Fault("wrong-dimension", zone.name, say=new)
 
 
 # ---- impossible-value ----
@@ -424,7 +416,7 @@ def impossible_figure(site, rng, how):
         return None
     length = rng.choice(("-3 m", "-0.5 m", "99999999999999999999999999 m")) if how != "miss" else rng.choice(("0.5 m", "1 cm"))
     zone.put(zone.get("wired").replace(f"{zone.length} m", length))
-    return Fault("impossible-value", zone.name, say=length, along={"unused-name": "the cable may be named nowhere else"})
+    return Fault("impossible-value", zone.name, say=length)
 
 
 @planter("impossible-value")
@@ -547,7 +539,7 @@ def unused(site, rng, how):
 
 
 ALIKE = [("gate1", "gatel"), ("d0ck", "dOck"), ("dock-a", "dосk-a"), ("pilot1", "piIot1"), ("area-x", "аrea-x")]
-APART = [("gate1", "gate2"), ("dock", "duck"), ("höhe", "hohe"), ("area-x", "area-y"), ("склад-а", "склад-б")]
+APART = [("gate1", "gate2"), ("dock", "duck"), ("höhe", "hohe"), ("area-x", "area-y"), ("берег-а", "берег-б")]  # no other name begins so
 
 
 @planter("confusable-name")

@@ -129,7 +129,6 @@ def nobody_sells(site, rng, how):
 def both_in_one_band(site, rng, how):
     """A resistor across a contact that rests closed is all that is left when it opens."""
     supply, panel, zone = base.bench(site, rng, stem="reed", repeats="once an activation")
-    base.need(site, site.thin)
     fixed(panel, ["closed below 1000 ohm", "open above 2000 ohm"])
     wire = 2 * zone.length / 1000 * network.hot(site.thin.ohm_km, site.ambient[1])
     top = {"near": 0.999 * (1000 - wire), "far": 300, "miss": 2000 * 1.03}[how]

@@ -14,11 +14,9 @@ def upside_down(site, rng, how):
     rests = zone.part.rests
     other = "open" if rests == "closed" else "closed"
     zone.put(f"input rests {rests if how == 'miss' else other}")
-    stories = [one for one in site.all("rehearsal") if zone.name in one.text()]
-    for story in stories:
-        site.items.remove(story)
-    return Fault("rest-state-mismatch", zone.name, along={} if how == "miss" else {
-        "rehearsal-fails": "a zone that is active at rest registers at other times"})
+    # A zone that is active at rest registers at other times.
+    base.drop_stories(site, zone)
+    return Fault("rest-state-mismatch", zone.name)
 
 
 @planter("rest-state-mismatch")
@@ -54,12 +52,12 @@ def same_again(site, rng, how):
     if how == "miss":
         return Fault("terminal-reused", zone.name, other.name)
     if rng.random() < 0.5:
-        other.put(f"wired to {panel.name}.{zone.terminal}{zone.common}")
+        base.unwire(site, other, f"wired to {panel.name}.{zone.terminal}{zone.common}")
     else:
         part = base.own_part(site, rng, other)
         part.add("tamper rests closed")
         other.add(f"tamper to {panel.name}.{zone.terminal}{zone.common}")
-    return Fault("terminal-reused", zone.name, other.name, along={"unused-name": "a cable may be used nowhere else"})
+    return Fault("terminal-reused", zone.name, other.name)
 
 
 @planter("terminal-reused", miss=False)
@@ -81,13 +79,13 @@ def no_such_input(site, rng, how):
     names = [name for group, _ in panel.part.groups for name in group]
     if how == "miss":
         terminal, common = panel.inputs[-1]
-        zone.put(f"wired to {panel.name}.{terminal}" + (f" and {panel.name}.gnd" if common is None else ""))
-        return Fault("unknown-terminal", zone.name, along={"unused-name": "a cable may be used nowhere else"})
+        base.unwire(site, zone, f"wired to {panel.name}.{terminal}" + (f" and {panel.name}.gnd" if common is None else ""))
+        return Fault("unknown-terminal", zone.name)
     number = int(names[-1].lstrip("inze"))
     prefix = names[-1].rstrip("0123456789")
     wrong = {"near": f"{prefix}{number + 1}", "far": rng.choice(("in999", "relay1", "input-1", f"{prefix}0"))}[how]
-    zone.put(f"wired to {panel.name}.{wrong}")
-    return Fault("unknown-terminal", zone.name, along={"unused-name": "a cable may be used nowhere else"}, say=wrong)
+    base.unwire(site, zone, f"wired to {panel.name}.{wrong}")
+    return Fault("unknown-terminal", zone.name, say=wrong)
 
 
 @planter("unknown-terminal", miss=False)
@@ -98,8 +96,7 @@ def no_such_relay(site, rng, how):
         return None
     wrong = rng.choice(("relay9", "relay0", output.controller.part.groups[0][0][0], "aux99"))
     output.put(output.get("through").replace(f".{output.terminal}", f".{wrong}"))
-    for story in [one for one in site.all("rehearsal") if output.name in one.text()]:
-        site.items.remove(story)
+    base.drop_stories(site, output)
     return Fault("unknown-terminal", output.name, say=wrong)
 
 
@@ -112,8 +109,8 @@ def no_return(site, rng, how):
     if not part.extra:
         part.add("commons gnd")
     back = {"near": "", "far": "", "miss": f" and {panel.name}.gnd"}[how]
-    zone.put(f"wired to {panel.name}.lone{rng.choice((1, 2))}{back}")
-    return Fault("common-missing", zone.name, along={"unused-name": "a cable may be used nowhere else"})
+    base.unwire(site, zone, f"wired to {panel.name}.lone{rng.choice((1, 2))}{back}")
+    return Fault("common-missing", zone.name)
 
 
 @planter("common-missing")
@@ -123,8 +120,8 @@ def wrong_return(site, rng, how):
     panel.part.add("inputs lone1, lone2 common lone-c")
     panel.part.add("inputs pair1, pair2 common pair-c")
     common = "lone-c" if how == "miss" else "pair-c"
-    zone.put(f"wired to {panel.name}.lone1 and {panel.name}.{common}")
-    return Fault("common-missing", zone.name, along={"unused-name": "a cable may be used nowhere else"})
+    base.unwire(site, zone, f"wired to {panel.name}.lone1 and {panel.name}.{common}")
+    return Fault("common-missing", zone.name)
 
 
 @planter("channel-unknown")
