@@ -11,8 +11,8 @@ use curtilage_events::player::{
     Ended, Input, Limits, Refusal, Story, TimedInput, Trace, What, play,
 };
 use curtilage_events::system::{
-    BuildError, Builder, Causes, Confirm, Contact, ContactId, Effect, Feedback, LockoutEnd, Mode,
-    OnTime, Output, OutputId, Response, System, Windows, Zone, ZoneId,
+    Again, BuildError, Builder, Causes, Confirm, Contact, ContactId, Effect, Feedback, LockoutEnd,
+    Mode, OnTime, Output, OutputId, Registration, Response, System, Windows, Zone, ZoneId,
 };
 
 const S: i64 = 1_000;
@@ -161,6 +161,30 @@ fn confirmation_in_either_order() {
     assert_eq!(after(-30 * S), [100 * S]);
     assert_eq!(after(-30 * S - 1), []);
     assert_eq!(after(0), [100 * S]);
+}
+
+#[test]
+fn a_held_contact_that_waits_for_another_fills_no_story() {
+    let mut builder = Builder::new();
+    let contacts = [0, 1].map(|_| builder.contact(Contact::settling(0)));
+    let second = builder.zone(Zone::edge(contacts[1], 0));
+    let confirmed = Some(Confirm { by: second, within: 60 * S });
+    let registration = Registration::Level(Again::AfterLockout);
+    let first = builder.zone(Zone {
+        confirmed,
+        registration,
+        limit: Some(1),
+        ..Zone::edge(contacts[0], 0)
+    });
+    let system = builder.build().unwrap();
+    // It asks a thousand times a second, far more often than there may be events.
+    let mut inputs = vec![hold(contacts[0], 0)];
+    inputs.extend(presses(contacts[1], &[20 * MIN]));
+    let limits = Limits { until: 30 * MIN, events: 1_000 };
+    let trace = play(&system, &Story { from: 0, inputs }, limits);
+    assert_eq!(trace.ended, Ended::Played);
+    assert_eq!(times(&trace, What::Unconfirmed { zone: first }), [0]);
+    assert_eq!(registered(&trace, first), [20 * MIN]);
 }
 
 #[test]

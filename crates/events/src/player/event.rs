@@ -63,7 +63,7 @@ pub enum What {
         /// The zone.
         zone: ZoneId,
     },
-    /// An activation waits for a second zone.
+    /// A zone begins to wait for a second one.
     Unconfirmed {
         /// The zone.
         zone: ZoneId,

@@ -100,8 +100,12 @@ impl Step<'_> {
         let confirm = system.zones.get(id).and_then(|zone| zone.confirmed.as_ref());
         match (confirm, self.state.zones.get_mut(id)) {
             (Some(confirm), Some(memory)) if memory.heard.is_none() => {
+                // A held contact asks again and again: that it waits is told once.
+                let begins = memory.waiting.is_none();
                 state::set(&mut memory.waiting, now, confirm.within + 1);
-                self.tell(What::Unconfirmed { zone: id });
+                if begins {
+                    self.tell(What::Unconfirmed { zone: id });
+                }
             }
             _ => self.registers(id),
         }
