@@ -4,15 +4,15 @@
 use curtilage_model::{FaultKind, Model};
 use curtilage_syntax::tree::Item;
 use curtilage_syntax::{AtomKind, Parsed, Statement};
-use curtilage_text::{Place, Span};
+use curtilage_text::{FileId, Place};
 use std::collections::HashSet;
 
 /// Names and things in doubt.
 #[derive(Debug, Default)]
 pub struct Doubt<'a> {
     words: HashSet<&'a str>,
-    /// Items of the root file that have a fault inside.
-    items: Vec<Span>,
+    /// Items that have a fault inside.
+    items: Vec<Place>,
     /// Whether a file of the scope could not be read.
     missing_file: bool,
     /// Whether anything at all is not known.
@@ -22,8 +22,8 @@ pub struct Doubt<'a> {
 impl<'a> Doubt<'a> {
     pub(crate) fn of(model: &Model<'a>) -> Self {
         let mut doubt = Self::default();
-        for (index, source) in model.sources().iter().enumerate() {
-            doubt.file(&source.text, &source.parsed, index == 0);
+        for source in model.sources() {
+            doubt.file(source.file, &source.text, &source.parsed);
         }
         let items = model.root().map_or(&[][..], |root| &root.parsed.file.items);
         let is_use = |at: Place| {
@@ -41,12 +41,13 @@ impl<'a> Doubt<'a> {
         doubt
     }
 
-    fn file(&mut self, text: &'a str, parsed: &Parsed, is_root: bool) {
+    fn file(&mut self, file: FileId, text: &'a str, parsed: &Parsed) {
         for fault in &parsed.faults {
             let fault = fault.span;
             for item in parsed.statements_at(text, fault) {
-                if is_root && self.items.last() != Some(&item.span) {
-                    self.items.push(item.span);
+                let at = Place::new(file, item.span);
+                if self.items.last() != Some(&at) {
+                    self.items.push(at);
                 }
                 let lines = item.block.iter().flat_map(|block| &block.statements);
                 for statement in std::iter::once(&*item).chain(lines) {
@@ -75,10 +76,13 @@ impl<'a> Doubt<'a> {
         self.words.contains(name)
     }
 
-    /// Whether a place of the root file lies in an item that has a fault inside.
+    /// Whether a place lies in an item that has a fault inside.
     #[must_use]
     pub fn holds(&self, at: Place) -> bool {
-        self.items.iter().any(|item| item.start <= at.span.start && at.span.end <= item.end)
+        let within = |item: &Place| {
+            item.file == at.file && item.span.start <= at.span.start && at.span.end <= item.span.end
+        };
+        self.items.iter().any(within)
     }
 
     /// Whether anything at all is not known: a statement that cannot be read, a file, a name or a

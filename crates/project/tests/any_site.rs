@@ -153,3 +153,34 @@ fn an_exception_is_not_called_unused_while_something_is_in_doubt() {
     let idle = site.text.replace("allow inductive-unsuppressed", "allow feedback");
     assert_eq!(of("exception-unused", &idle), 1);
 }
+
+/// A part with a line that cannot be read may have the terminal that is missing, in this file or in another.
+#[test]
+fn no_terminal_is_called_missing_while_its_part_is_in_doubt() {
+    let part =
+        "part small is controller {\n    inputs in1, in2\n    channels channel1 to channel4\n}\n";
+    let site = "site here {\n    timezone UTC\n    ambient 0 to 20 degC\n}\n\
+                controller panel is small\nzone one is reed {\n    wired to panel.in2\n}\n\
+                camera eye on panel.channel3\n";
+    let missing = |part: &str| {
+        let here = vec![Text { path: "a.site".to_owned(), text: format!("{site}{part}") }];
+        let there = vec![
+            Text { path: "a.site".to_owned(), text: format!("use \"parts.site\"\n{site}") },
+            Text { path: "parts.site".to_owned(), text: part.to_owned() },
+        ];
+        [here, there].map(|texts| {
+            let found = check_texts(&texts).findings;
+            let ours = |rule: &str| found.iter().filter(|finding| finding.rule == rule).count();
+            (ours("unknown-terminal"), ours("channel-unknown"))
+        })
+    };
+    assert_eq!(missing(part), [(0, 0); 2]);
+    // What the part does not have is missing.
+    assert_eq!(missing(&part.replace("in2", "in4")), [(1, 0); 2]);
+    assert_eq!(missing(&part.replace("channel4", "channel2")), [(0, 1); 2]);
+    // What a line may have been to say is not.
+    let unread = part.replace("inputs in1", "inputs in7\n    inptus in1");
+    assert_eq!(missing(&unread), [(0, 0); 2]);
+    let unread = part.replace("channels channel1", "channels channel1\n    chanels channel1");
+    assert_eq!(missing(&unread), [(0, 0); 2]);
+}

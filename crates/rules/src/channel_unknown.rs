@@ -18,7 +18,7 @@ pub(crate) static RULE: Rule = Rule {
 
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     for fault in &facts.model.faults {
-        if let Some(finding) = word(&RULE, fault, |wanted| wanted == TerminalKind::Channel) {
+        if let Some(finding) = word(&RULE, facts, fault, |wanted| wanted == TerminalKind::Channel) {
             out.push(finding);
         }
     }

@@ -18,15 +18,18 @@ pub(crate) static RULE: Rule = Rule {
 
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     for fault in &facts.model.faults {
-        if let Some(finding) = word(&RULE, fault, |wanted| wanted != TerminalKind::Channel) {
+        if let Some(finding) = word(&RULE, facts, fault, |wanted| wanted != TerminalKind::Channel) {
             out.push(finding);
         }
     }
 }
 
 /// Words a fault about a terminal of a kind that `ours` accepts. Channels have a rule of their own.
+///
+/// A part that cannot be read in full may have the terminal.
 pub(crate) fn word(
     rule: &'static Rule,
+    facts: &Facts<'_, '_>,
     fault: &Fault,
     ours: impl Fn(TerminalKind) -> bool,
 ) -> Option<Diagnostic> {
@@ -35,7 +38,7 @@ pub(crate) fn word(
     else {
         return None;
     };
-    if !ours(*wanted) {
+    if !ours(*wanted) || facts.doubt.holds(*declared) {
         return None;
     }
     let kind = wanted.words();
