@@ -1,4 +1,5 @@
 """Faults that hide others by their nature: pairs, and the reason."""
+from names import words_in
 
 # A statement that says nothing, or names something that is not there, may be one that matters. Until it is
 # mended, what the site does as a whole is left open, and so is what follows from something being absent.
@@ -10,6 +11,13 @@ ABSENT = "something that is not said, or could not be read, may be what the exce
 HIDES = {rule: (UNREAD, WHOLE) for rule in ("feedback", "unanswered-panic", "rehearsal-fails", "depends-on-equality")}
 HIDES["exception-unused"] = (UNREAD | {"missing-fact"}, ABSENT)
 
+# What argues from something that is not there is held back in an item of which a statement cannot be read or is
+# said twice, and where such a statement speaks of the thing, or of the controller that lacks a terminal: it may be
+# what is not there.
+UNCLEAR = {"syntax", "wrong-dimension", "impossible-value", "said-twice"}
+FROM_ABSENCE = {"channel-unknown", "idle-output", "missing-fact", "never-active", "rating-not-given", "recording-not-kept",
+                "schedule-empty", "silent-zone", "unknown-name", "unknown-terminal", "unsupervised-panic", "unused-name"}
+
 
 # Without the range of temperatures no resistance of a cable is known, nor the capacity of a battery.
 WARM = {"never-active", "loop-out-of-band", "loop-states-overlap", "reading-out-of-window", "undervoltage",
@@ -17,8 +25,16 @@ WARM = {"never-active", "loop-out-of-band", "loop-states-overlap", "reading-out-
         "fuse-mismatch", "standby-too-short", "recharge-too-slow", "end-resistor-not-preferred"}
 
 
-def hidden(rule, others):
-    """Whether one of the other faults may hide a fault of this rule."""
-    by, _ = HIDES.get(rule, (set(), ""))
+def hidden(fault, others):
+    """Whether one of the other faults may hide this one."""
+    by, _ = HIDES.get(fault.rule, (set(), ""))
     cold = any(other.rule in ("missing-fact", "impossible-value") and "ambient" in other.say for other in others)
-    return any(other.rule in by for other in others) or (cold and rule in WARM)
+    names = {*fault.where, *fault.of}
+    unclear = any(other.rule in UNCLEAR and speaks_of(other, names) for other in others)
+    return any(other.rule in by for other in others) or (cold and fault.rule in WARM) or (
+        unclear and fault.rule in FROM_ABSENCE)
+
+
+def speaks_of(fault, names):
+    """Whether a fault of the text lies in one of these items, or its line names one."""
+    return bool({*fault.where, *words_in(fault.line)} & names)

@@ -1,5 +1,5 @@
 """The page that tells what came of a run."""
-from hides import HIDES, WARM
+from hides import FROM_ABSENCE, HIDES, UNCLEAR, WARM
 from plant import PLANTERS
 
 
@@ -28,6 +28,8 @@ def page(table, cover, asked, cases, sites):
         groups.setdefault((tuple(sorted(by)), why), []).append(rule)
     for (by, why), rules in groups.items():
         out.append(f"- {', '.join(f'`{one}`' for one in rules)}, by {', '.join(f'`{one}`' for one in by)}: {why}.")
+    out.append(f"- {', '.join(f'`{one}`' for one in sorted(FROM_ABSENCE))}, by {', '.join(f'`{one}`' for one in sorted(UNCLEAR))} "
+               "in the same item, or in a line that names it: what is not there may be what that line was to say.")
     out.append(f"- {', '.join(f'`{one}`' for one in sorted(WARM))}, by a site whose `ambient` is not known: without "
                "it no resistance of a cable and no capacity of a battery is known.")
     lacking = missing_rules(asked.rules)

@@ -89,7 +89,7 @@ def judge(case, findings, table):
         known |= {fault.rule, *fault.along}
         many = len(case.faults) > 1
         (table.combined if many else table.planted)[fault.rule] += 1
-        if not mine and hides.hidden(fault.rule, [one for one in case.faults if one is not fault]):
+        if not mine and hides.hidden(fault, [one for one in case.faults if one is not fault]):
             table.combined[fault.rule] -= 1
             table.hidden[fault.rule] += 1
         elif mine:

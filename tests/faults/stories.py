@@ -33,30 +33,26 @@ def activation(zone, rng):
     return max(part.shortest or 0, zone.settle + rng.choice((50, 200, 700)))
 
 
-def quiet_minutes(site, hours_of, want):
-    """(weekday, minute) well inside the hours, or well outside, and far from what a schedule sets off."""
-    around = (1 << 21) - 1
-    busy = edges_that_switch(site)
-    return [(day, minute) for day in range(7) for minute in range(20, 1300, 7)
-            if hours_of.week[day] >> (minute - 10) & around == (around if want else 0)
-            and not any(-BEFORE < edge - day * 1440 - minute < AFTER for edge in busy)]
-
-
 # A story lasts twenty minutes at most, and what happens in the hour after it counts; what a schedule switched
 # before it may still be on, and so may what that set off.
 BEFORE, AFTER = 30, 90
+WEEK = 7 * 1440
+
+
+def quiet_minutes(site, hours_of, want):
+    """(weekday, minute) well inside the hours, or well outside, and far from what a schedule sets off."""
+    around = (1 << 21) - 1
+    busy = {minute % WEEK for edge in edges_that_switch(site) for minute in range(edge - AFTER, edge + BEFORE)}
+    return [(day, minute) for day in range(7) for minute in range(20, 1300, 7)
+            if hours_of.week[day] >> (minute - 10) & around == (around if want else 0)
+            and day * 1440 + minute not in busy]
 
 
 def edges_that_switch(site):
-    """The minutes of three weeks at which a response follows the start or the end of a schedule."""
+    """The minutes of an ordinary week at which a response follows the start or the end of a schedule."""
     named = [one.words.split()[-1] for one in site.effects if one.words.startswith(("start of ", "end of "))]
-    out = []
-    for item in (site.open, site.night):
-        if item.name in named:
-            for day, bits in enumerate(hours.weekly_edges(item.hours)):
-                out += [(day + 7 * week) * 1440 + minute for minute in range(1440) if bits >> minute & 1
-                        for week in (-1, 0, 1)]
-    return out
+    return [day * 1440 + minute for item in (site.open, site.night) if item.name in named
+            for day, bits in enumerate(hours.weekly_edges(item.hours)) for minute in range(1440) if bits >> minute & 1]
 
 
 # ---- What hangs on what ----

@@ -20,11 +20,13 @@ PLANTERS = {}
 class Fault:
     """What was planted: the rule, the names of the items where it is told, and what may come along.
 
-    `along` gives other rules that follow from the same fault, each with the reason.
+    `along` gives other rules that follow from the same fault, each with the reason. `line` is the statement
+    that cannot be read, or that is said twice, and `of` the names of what lacks something.
     """
 
-    def __init__(self, rule, *where, along=None, say=""):
+    def __init__(self, rule, *where, along=None, say="", line="", of=()):
         self.rule, self.where, self.along, self.say = rule, where, along or {}, say
+        self.line, self.of = line, of
 
 
 def planter(rule, *, miss=True, alone=False):
@@ -85,9 +87,21 @@ def unwire(site, zone, words):
 
 
 def drop_stories(site, *things):
-    """Takes out the rehearsals that would be others now: those that expect something of what hangs on these."""
-    for story in stories.stories_of(site, *things):
-        site.items.remove(story)
+    """Takes out the rehearsals that would be others now: those that expect something of what hangs on these.
+
+    Says whether it could: in one of them may be another fault.
+    """
+    gone = stories.stories_of(site, *things)
+    site.items = [one for one in site.items if one not in gone]
+    return not any(story.touched for story in gone)
+
+
+def take_supply(site, *things):
+    """Whether no other fault reckons with the supplies of these; from now on this one does."""
+    supplies = {power.source(one.start if one.kind == "cable" else one.feed.place) for one in things if one}
+    fresh = not any(supply.touched for supply in supplies)
+    site.touch(*supplies)
+    return fresh
 
 
 def swap_last(text, old, new):

@@ -59,7 +59,8 @@ def limit_taken_out(site, rng, how):
     if not zone:
         return None
     zone.drop("repeats")
-    base.drop_stories(site, zone)
+    if not base.drop_stories(site, zone):
+        return None
     return Fault("endless-retrigger", zone.name, along={"held-open-fills-store": "it records each time"})
 
 
@@ -148,8 +149,10 @@ def out_of_service(site, rng, how):
     if how == "miss":
         output.put("mode automatic")
         return Fault("forced-output", output.name)
-    output.put("mode forced off" if output.side == "closing" else "mode forced on")
-    base.drop_stories(site, output)
+    output.mode = "forced off" if output.side == "closing" else "forced on"
+    output.put(f"mode {output.mode}")
+    if not base.take_supply(site, output, output.relay) or not base.drop_stories(site, output):
+        return None
     return Fault("forced-output", output.name, along={
         "never-active": "what follows it has nothing to follow", "unanswered-panic": "it may have been the answer",
         "reading-out-of-window": "it no longer draws what it drew"})
@@ -189,7 +192,8 @@ def taken_out_of_response(site, rng, how):
     answer.causes = [one for one in answer.causes if one is not zone]
     answer.head = answer.head.replace(answer.words, ", ".join(one.name for one in answer.causes))
     answer.words = ", ".join(one.name for one in answer.causes)
-    base.drop_stories(site, zone)
+    if not base.drop_stories(site, zone):
+        return None
     return Fault("silent-zone", zone.name)
 
 

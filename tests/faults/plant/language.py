@@ -54,7 +54,7 @@ def left_over(site, rng, how):
         item.put(item.get("purpose") + "    # and so on, { or \" or not")
         return Fault("syntax", item.name)
     item.put(item.get("purpose") + rng.choice((" please", " 5", " }", " intrusion intrusion")))
-    return Fault("syntax", item.name, along={"missing-fact": "a purpose that cannot be read is not said"})
+    return Fault("syntax", item.name, line=item.get("purpose"), along={"missing-fact": "a purpose that cannot be read is not said"})
 
 
 @planter("syntax")
@@ -73,7 +73,7 @@ def missing_brace(site, rng, how):
     if not item or item is site.items[-1]:
         return None
     item.is_open = True
-    return Fault("syntax", item.name)
+    return Fault("syntax", item.name, line=item.head)
 
 
 @planter("syntax", miss=False)
@@ -133,13 +133,13 @@ def unknown_elsewhere(site, rng, how):
         return Fault("unknown-name", name)
     if kind == "part":
         item = any_block(site, rng, lambda one: one.kind == "camera" and one.part)
-        if not item:
+        if not item or (item.feed and not base.take_supply(site, item)):
             return None
         item.swap(f" is {item.part.name} on ", " is no-such-sheet on ")
         return Fault("unknown-name", item.name, along={**EMPTIED, "missing-fact": "its bit rate was on the sheet"})
     if kind == "tap":
         item = any_block(site, rng, lambda one: getattr(one, "feed", None) and one.feed.place[0].kind == "cable")
-        if not item:
+        if not item or not base.take_supply(site, item):
             return None
         item.raw = True
         item.put(item.get("fed").replace(f".{item.feed.place[1]}", ".no-such-tap", 1))
@@ -186,7 +186,7 @@ def same_schedule(site, rng, how):
         return None
     site.add(Item("schedule", old.name, f"schedule {old.name}", "Mon 10:00 to 11:00"))
     return Fault("duplicate-name", old.name, along={name: "which of the two hours is meant is not known" for name in (
-        "armed-while-occupied", "holiday-not-covered", "rehearsal-fails", "recording-not-kept", "unused-name")})
+        "armed-while-occupied", "holiday-not-covered", "recording-not-kept", "unused-name")})
 
 
 @planter("duplicate-name", miss=False)
@@ -274,6 +274,8 @@ def missing(site, rng, how):
     kind, word = rng.choice(OPTIONAL if how == "miss" else NEEDED)
     item = any_block(site, rng, lambda one: one.kind == kind and one.get(word))
     if not item or (how == "miss" and word == "area" and " reaches " in " ".join(o.text() for o in site.all("output"))):
+        return None
+    if word in ("through", "fed", "from") and not base.take_supply(site, item, getattr(item, "relay", None)):
         return None
     item.drop(word)
     item.feed = None if word == "fed" else getattr(item, "feed", None)
@@ -380,7 +382,7 @@ def wrong_length(site, rng, how):
         new = rng.choice((f"{zone.length * 100} cm of", f"{zone.length * 1000} mm of", f"{zone.length / 1000:g} km of",
                           f"{zone.length / 0.3048:.6f} ft of", f"{zone.length}m of"))
     zone.put(zone.get("wired").replace(old, new))
-    return Fault("wrong-dimension", zone.name, say=new)
+    return Fault("wrong-dimension", zone.name, say=new, line=zone.get("wired"))
 
 
 # ---- impossible-value ----
@@ -416,7 +418,7 @@ def impossible_figure(site, rng, how):
         return None
     length = rng.choice(("-3 m", "-0.5 m", "99999999999999999999999999 m")) if how != "miss" else rng.choice(("0.5 m", "1 cm"))
     zone.put(zone.get("wired").replace(f"{zone.length} m", length))
-    return Fault("impossible-value", zone.name, say=length)
+    return Fault("impossible-value", zone.name, say=length, line=zone.get("wired"))
 
 
 @planter("impossible-value")
@@ -491,7 +493,7 @@ def said_twice(site, rng, how):
         item.add(f"tell {site.people[-1]}") if len(site.people) > 1 else None
         return Fault("said-twice", item.name)
     item.lines.insert(item.lines.index(said) + rng.choice((0, 1)), said)
-    return Fault("said-twice", item.name)
+    return Fault("said-twice", item.name, line=said)
 
 
 # ---- unused-name ----

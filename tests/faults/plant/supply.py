@@ -130,7 +130,7 @@ def long_run(site, rng, how):
     """A run of the site grows until its load no longer has its voltage, by the whole network."""
     output = pick(site, rng, "output", lambda one: one.feed.cable and one.used and one.supply.part.supply_kind == "dc"
                   and one.feed.place[0].kind == "supply")
-    if not output:
+    if not output or not base.take_supply(site, output):
         return None
     feed, supply = output.feed, output.supply
     if not power.is_plain(site, supply):
@@ -152,7 +152,6 @@ def long_run(site, rng, how):
         least, great = (middle, great) if now is not None and now > low else (least, middle)
     feed.length = round(least * {"near": 1.003, "far": 1.15, "miss": 0.997}[how], 3)
     output.put(feed.text())
-    site.touch(supply)
     others = {"voltage-collapse": "a load of constant power draws more, the less it gets",
               "reading-out-of-window": "a reading was taken on the shorter run"}
     if how == "miss" and any(load.draw.law == "power" for _, load in output.loads):
@@ -273,12 +272,11 @@ def hot_core(site, rng, how):
 def existing_core(site, rng, how):
     """A cable of the site whose sheet says less than what flows."""
     output = pick(site, rng, "output", lambda one: one.feed.cable and one.used and one.supply.part.supply_kind == "dc")
-    if not output:
+    if not output or not base.take_supply(site, output):
         return None
     amps = power.most(site, power.source(output.feed.place))[("feed", output.name)]
     cable = base.own_cable(site, rng, output)
     cable.put(f"carries at most {amps / OVER[how] / (output.feed.cores or 1):.6f} A")
-    site.touch(output.supply)
     return Fault("conductor-overcurrent", output.name, along={"fuse-mismatch": "its fuse protects no such cable"})
 
 
@@ -316,7 +314,7 @@ def fuse_too_large(site, rng, how):
 @planter("fuse-mismatch", miss=False)
 def fuse_of_the_site(site, rng, how):
     output = pick(site, rng, "output", lambda one: one.feed.fuse and one.supply.part.supply_kind == "dc" and one.used)
-    if not output:
+    if not output or not base.take_supply(site, output):
         return None
     if rng.random() < 0.5:
         value = output.feed.carries() * OVER[how]

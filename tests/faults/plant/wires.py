@@ -15,7 +15,8 @@ def upside_down(site, rng, how):
     other = "open" if rests == "closed" else "closed"
     zone.put(f"input rests {rests if how == 'miss' else other}")
     # A zone that is active at rest registers at other times.
-    base.drop_stories(site, zone)
+    if not base.drop_stories(site, zone):
+        return None
     return Fault("rest-state-mismatch", zone.name)
 
 
@@ -96,8 +97,9 @@ def no_such_relay(site, rng, how):
         return None
     wrong = rng.choice(("relay9", "relay0", output.controller.part.groups[0][0][0], "aux99"))
     output.put(output.get("through").replace(f".{output.terminal}", f".{wrong}"))
-    base.drop_stories(site, output)
-    return Fault("unknown-terminal", output.name, say=wrong)
+    if not base.take_supply(site, output, output.relay) or not base.drop_stories(site, output):
+        return None
+    return Fault("unknown-terminal", output.name, say=wrong, of=[output.controller.name])
 
 
 @planter("common-missing")
@@ -136,8 +138,7 @@ def no_such_channel(site, rng, how):
     wrong = f"channel{number + 1}" if how == "near" else rng.choice(("channel99", "channel0", "relay1", part.groups[0][0][0]))
     camera.head = camera.head.replace(f".{camera.channel}", f".{wrong}")
     return Fault("channel-unknown", camera.name, along={
-        "recording-not-kept": "a camera on no channel is recorded by nobody",
-        "rehearsal-fails": "a camera on no channel is recorded by nobody"}, say=wrong)
+        "recording-not-kept": "a camera on no channel is recorded by nobody"}, say=wrong, of=[camera.controller.name])
 
 
 @planter("setting-not-offered")
