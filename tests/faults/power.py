@@ -59,7 +59,7 @@ def draws(item, on):
     if item.kind in ("zone", "camera"):
         return [item.part.draw] if item.part.draw else []
     if item.kind == "relay":
-        return [item.part.draw] if on or item.side == "opening" else []
+        return [item.part.draw] if coil_on(item, on) else []
     out = []
     for count, load in item.loads:
         if item.mode == "forced on" or (item.mode != "forced off" and ((on and item.used) or item.side == "opening")):
@@ -67,6 +67,16 @@ def draws(item, on):
         elif load.idles:
             out += [Draw(load.idles, "A", 0, 99, "current")] * count
     return out
+
+
+def coil_on(relay, on):
+    """Whether a coil has current, at rest or with everything on that can be."""
+    output, turned = getattr(relay, "drives", None), relay.side == "opening"
+    if output and output.mode in ("forced off", "forced on"):
+        # The contact that it hangs on stays where the load is so.
+        moved = (output.mode == "forced on") != (output.side == "opening")
+        return moved != turned
+    return turned or (on and (output is None or output.used))
 
 
 class Tree:

@@ -97,6 +97,8 @@ def output(site, rng, supply, loads, forced=False):
     if rng.random() < 0.3:
         item.feed = run(site, rng, low_place(site, rng), "2.5") if supply.part.volts == 12 else item.feed
         item.supply = power.source(item.feed.place)
+    if relay:
+        relay.drives = item
     item.mode = None
     if forced:
         item.mode = rng.choice(("forced off", "forced on"))

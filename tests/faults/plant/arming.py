@@ -173,6 +173,7 @@ def edge_in_the_gap(site, rng, how):
     odd = when.in_clock_change(site, hours.written(site.years, spans))
     if odd != (how != "miss"):
         return None  # another year's change is in the way
+    site.touch("timezone")
     item = schedule(site, rng, *lines)
     used(site, rng, item)
     return Fault("edge-in-clock-change", item.name, say=f"{site.zone} {date} {lines}")
