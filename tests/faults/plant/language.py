@@ -492,6 +492,10 @@ def said_twice(site, rng, how):
             return Fault("said-twice", item.name, along={"unused-name": "nobody tells them"})
         item.add(f"tell {site.people[-1]}") if len(site.people) > 1 else None
         return Fault("said-twice", item.name)
+    if kind == "site":
+        if word in site.touched:
+            return None
+        site.touch(word)
     item.lines.insert(item.lines.index(said) + rng.choice((0, 1)), said)
     return Fault("said-twice", item.name, line=said)
 
