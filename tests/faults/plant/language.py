@@ -356,7 +356,8 @@ def wrong_unit(site, rng, how):
     elif word == "runs":
         item = pick(site, rng, "output", lambda one: not one.runs and one.mode in (None, "automatic"))
     else:
-        item = pick(site, rng, "camera", lambda one: one.part and one.get("bit-rate"))
+        # Left open: the rate of the sheet counts while that of the camera cannot be read.
+        item = pick(site, rng, "camera", lambda one: one.part and one.get("bit-rate") and one.part.rate <= one.rate)
     if not item:
         return None
     said = right if how == "miss" else wrong
