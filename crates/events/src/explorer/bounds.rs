@@ -249,4 +249,23 @@ mod tests {
         }
         assert!(compared > 5_000, "{compared}");
     }
+
+    /// Timers of 5 and 12, worked out by hand: with no digits all that is left is that each is
+    /// above 0; with one, each bound goes up to the next of 1, 2, 4, 8, 16 or down to the next of
+    /// -4, -8, and the difference follows from them.
+    #[test]
+    fn bounds_are_rounded_outwards() {
+        let times = Times::none().after(&[Slot::Set(5), Slot::Set(12)]);
+        assert_eq!(times.cells, [0, -5, -12, 5, 0, -7, 12, 7, 0]);
+        let any = times.rounded(0);
+        assert_eq!(any.cells, [0, -1, -1, ANY, 0, ANY - 1, ANY, ANY - 1, 0]);
+        let one = times.rounded(1);
+        assert_eq!(one.cells, [0, -4, -8, 8, 0, 0, 16, 8, 0]);
+        let two = times.rounded(2);
+        assert_eq!(two.cells, [0, -4, -12, 6, 0, -6, 12, 8, 0]);
+        assert_eq!(times.rounded(4), times);
+        for digits in 0..4 {
+            assert!(times.rounded(digits).covers(&times.rounded(digits + 1)));
+        }
+    }
 }

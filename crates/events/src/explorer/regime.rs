@@ -129,3 +129,43 @@ pub(super) fn outside(spans: &[(Ms, Ms)], from: Ms, until: Ms) -> Vec<(Ms, Ms)> 
     }
     found
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const HOUR: Ms = crate::HOUR;
+
+    /// Half open: what ends where the stretch begins, or begins where it ends, is not in it.
+    #[test]
+    fn spans_that_meet_a_stretch() {
+        let dated = Windows::Spans(vec![(0, HOUR), (2 * HOUR, 3 * HOUR), (4 * HOUR, 5 * HOUR)]);
+        let weekly = Windows::weekly(&[(0, 60), (120, 180), (240, 300)]);
+        for windows in [dated, weekly] {
+            let met = |from, until| spans(&windows, from, until);
+            assert_eq!(met(HOUR, 4 * HOUR), [(2 * HOUR, 3 * HOUR)]);
+            assert_eq!(met(HOUR - 1, 4 * HOUR + 1).len(), 3);
+            assert_eq!(met(3 * HOUR, 4 * HOUR), []);
+            // Their true starts and ends, however short the stretch.
+            assert_eq!(met(2 * HOUR + 5, 2 * HOUR + 6), [(2 * HOUR, 3 * HOUR)]);
+        }
+        assert_eq!(spans(&Windows::Never, 0, HOUR), []);
+    }
+
+    /// A night over the end of the week comes as one.
+    #[test]
+    fn a_span_over_the_end_of_the_week_is_one() {
+        let night = Windows::weekly(&[(10_020, 10_140)]);
+        assert_eq!(spans(&night, WEEK, WEEK + 1), [(WEEK - HOUR, WEEK + HOUR)]);
+    }
+
+    #[test]
+    fn instants_in_both_and_in_none() {
+        let (a, b) = ([(0, 4), (6, 9)], [(2, 6), (7, 8), (8, 12)]);
+        assert_eq!(both(&a, &b), [(2, 4), (7, 8), (8, 9)]);
+        assert_eq!(both(&b, &a), [(2, 4), (7, 8), (8, 9)]);
+        assert_eq!(outside(&[(8, 12), (2, 5), (3, 4)], 0, 10), [(0, 2), (5, 8)]);
+        assert_eq!(outside(&[(0, 10)], 0, 10), []);
+        assert_eq!(outside(&[(12, 14)], 0, 10), [(0, 10)]);
+    }
+}

@@ -208,3 +208,30 @@ impl On {
         best
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::system::{Builder, OnTime, Output};
+
+    /// A story from 100 is played to 130 for a stretch of 10: the stretch begins with an on-time,
+    /// is cut at its end, and is the first of equal ones; none that begins after 120, which is not
+    /// played to its end, counts.
+    #[test]
+    fn the_longest_time_on_in_a_stretch() {
+        let output = Builder::new().output(Output::automatic(OnTime::HOLD));
+        for (on, want) in [
+            (vec![], (100, 0)),
+            (vec![(103, 105)], (103, 2)),
+            (vec![(101, 103), (104, 106), (108, 120)], (108, 10)),
+            (vec![(100, 103), (111, 112), (113, 115)], (100, 3)),
+            (vec![(101, 104), (106, 114)], (106, 8)),
+            (vec![(101, 108), (110, 114)], (101, 8)),
+            (vec![(100, 101), (120, 128)], (120, 8)),
+            (vec![(100, 101), (121, 129)], (100, 1)),
+            (vec![(100, 101), (121, 122), (124, 130)], (100, 1)),
+        ] {
+            assert_eq!(On(vec![on.clone()]).longest(output, 100, 10), want, "{on:?}");
+        }
+    }
+}

@@ -1,0 +1,310 @@
+//! Answers for every story, at their edges: the last that a bound allows, schedules that take
+//! turns, bounds from above in figures that can be worked out by hand.
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
+
+use curtilage_events::explorer::{Answer, Bounds, Explorer, Most, Proof, Reason};
+use curtilage_events::player::{Input, Limits, What, play};
+use curtilage_events::system::{
+    Again, Builder, Contact, ContactId, Effect, Feedback, OnTime, Output, OutputId, Registration,
+    Response, System, Windows, Zone, ZoneId,
+};
+use curtilage_events::{DAY, HOUR, Ms, WEEK};
+
+const S: Ms = 1_000;
+const MIN: Ms = 60 * S;
+
+fn yes<T: std::fmt::Debug>(answer: Answer<T>) -> T {
+    match answer {
+        Answer::Yes(what) => what,
+        other => panic!("{other:?}"),
+    }
+}
+
+fn lights(builder: &mut Builder, zone: ZoneId, hold: Ms) -> OutputId {
+    let output = builder.output(Output::automatic(OnTime::HOLD));
+    let on = Effect::On { output, hold, on_time: None };
+    builder.response(Response::to(zone, vec![on]));
+    output
+}
+
+/// One zone on one contact, and a lamp.
+fn lamp(contact: Contact, zone: impl FnOnce(ContactId) -> Zone, hold: Ms) -> (System, ZoneId) {
+    let mut builder = Builder::new();
+    let contact = builder.contact(contact);
+    let zone = builder.zone(zone(contact));
+    lights(&mut builder, zone, hold);
+    (builder.build().unwrap(), zone)
+}
+
+fn most(system: &System, zone: ZoneId, length: Ms) -> Most {
+    Explorer::new(system, Bounds::default()).most_registrations(zone, length).unwrap()
+}
+
+/// By day a door latches a relay that holds the contact of the night zone. Neither day nor night
+/// alone keeps anything going; whether a day with a night after it does is left open, not denied.
+#[test]
+fn what_the_day_leaves_behind_the_night_may_find() {
+    for (latch, open) in [(true, true), (false, false)] {
+        let mut builder = Builder::new();
+        let door = builder.contact(Contact::settling(0));
+        let hatch = builder.contact(Contact::settling(0));
+        let day = Zone { armed: Windows::weekly(&[(480, 1_080)]), ..Zone::edge(door, S) };
+        let day = builder.zone(day);
+        let night = Zone { armed: Windows::weekly(&[(1_200, 1_860)]), ..Zone::level(hatch, S) };
+        let night = builder.zone(night);
+        let relay = builder.output(Output::automatic(OnTime::HOLD));
+        let effect = if latch {
+            Effect::Latch { output: relay }
+        } else {
+            Effect::On { output: relay, hold: S, on_time: None }
+        };
+        builder.response(Response::to(day, vec![effect]));
+        builder.feedback(Feedback { output: relay, contact: hatch, delay: S, inverted: false });
+        lights(&mut builder, night, 5 * S);
+        let system = builder.build().unwrap();
+        let answer = Explorer::new(&system, Bounds::default()).at_rest(night);
+        match answer {
+            Answer::NotKnown { reason: Reason::ArmingChanges, .. } => assert!(open),
+            Answer::No(Proof::Searched { .. }) => assert!(!open),
+            answer => panic!("{answer:?}"),
+        }
+    }
+}
+
+/// A lamp that reaches a contact on which nothing of its own depends ends by itself: no search.
+#[test]
+fn an_output_that_does_not_come_back_needs_no_search() {
+    for level in [false, true] {
+        let mut builder = Builder::new();
+        let door = builder.contact(Contact::settling(0));
+        let hatch = builder.contact(Contact::settling(0));
+        let first = builder.zone(Zone::level(door, S));
+        let second = if level { Zone::level(hatch, S) } else { Zone::edge(hatch, S) };
+        let second = builder.zone(second);
+        let output = lights(&mut builder, first, 5 * S);
+        builder.feedback(Feedback { output, contact: hatch, delay: S, inverted: false });
+        lights(&mut builder, second, 5 * S);
+        let system = builder.build().unwrap();
+        let mut explorer = Explorer::new(&system, Bounds::default());
+        let answer = explorer.at_rest(second);
+        let Answer::No(proof) = answer else { panic!("{answer:?}") };
+        // A level that is left would keep it going: that has to be looked at.
+        assert_eq!(proof == Proof::NoFeedback, !level, "{proof:?}");
+        assert_eq!(explorer.states() > 0, level);
+    }
+}
+
+/// Armed from Sunday 18:00 to Monday 07:30: one stretch, over the end of the week.
+#[test]
+fn a_night_over_the_end_of_the_week_is_one() {
+    let armed = Windows::weekly(&[(9_720, 10_530)]);
+    let door = |contact| Zone { armed, ..Zone::level(contact, 2 * S) };
+    let (system, zone) = lamp(Contact::settling(0), door, 3 * MIN);
+    let endless = yes(Explorer::new(&system, Bounds::default()).held(zone));
+    assert_eq!(endless.story.from.rem_euclid(WEEK), 9_720 * MIN);
+    assert_eq!(endless.until.unwrap() - endless.story.from, 810 * MIN);
+}
+
+/// Armed for an hour in ten weeks, and never else.
+#[test]
+fn an_hour_that_is_weeks_away() {
+    let span = (10 * WEEK, 10 * WEEK + HOUR);
+    let armed = Windows::Spans(vec![span]);
+    let door = |contact| Zone { armed, ..Zone::level(contact, 2 * S) };
+    let (system, zone) = lamp(Contact::settling(0), door, 3 * MIN);
+    let endless = yes(Explorer::new(&system, Bounds::default()).held(zone));
+    assert_eq!((endless.story.from, endless.until), (span.0, Some(span.1)));
+    assert_eq!(most(&system, zone, DAY).exactly(), Some(1_800));
+}
+
+/// On for 5 s, off for 1 s: five sixths of the time, also far from the beginning of the week.
+#[test]
+fn a_lamp_that_pauses_is_on_for_its_share() {
+    for armed in [Windows::Always, Windows::weekly(&[(3_000, 3_600)])] {
+        let again = Registration::Level(Again::AfterOnTime { gap: S });
+        let door = |contact| Zone { armed, registration: again, ..Zone::level(contact, S) };
+        let (system, zone) = lamp(Contact::settling(300), door, 5 * S);
+        let endless = yes(Explorer::new(&system, Bounds::default()).held(zone));
+        assert_eq!((endless.period, endless.registrations), (6 * S, 1));
+        let lamp = system.outputs().next().unwrap().0;
+        assert_eq!(endless.duty, [(lamp, curtilage_events::duty::Ratio::new(5, 6))]);
+    }
+}
+
+/// Equal parts are counted once; each story presses its own contact.
+#[test]
+fn the_story_of_a_figure_is_about_its_own_zone() {
+    let mut builder = Builder::new();
+    let zones: Vec<(ContactId, ZoneId, OutputId)> = (0..3)
+        .map(|_| {
+            let contact = builder.contact(Contact::settling(0));
+            let zone = builder.zone(Zone::edge(contact, 10 * S));
+            (contact, zone, lights(&mut builder, zone, 4 * S))
+        })
+        .collect();
+    let system = builder.build().unwrap();
+    let mut explorer = Explorer::new(&system, Bounds::default());
+    for &(contact, zone, output) in zones.iter().rev() {
+        let count = explorer.most_registrations(zone, MIN).unwrap();
+        let time = explorer.longest_on(output, MIN).unwrap();
+        assert_eq!((count.exactly(), time.exactly()), (Some(6), Some(24 * S)));
+        for (most, what) in
+            [(&count, What::Registered { zone }), (&time, What::Output { output, on: true })]
+        {
+            let mine = |input: &Input| matches!(input, Input::Contact(other, _) if *other == contact);
+            assert!(most.story.inputs.iter().all(|input| mine(&input.input)), "{most:?}");
+            let trace = play(&system, &most.story, Limits::until(most.from + most.length));
+            let inside = trace.events.iter().filter(|event| event.at >= most.from);
+            assert_eq!(inside.filter(|event| event.what == what).count(), 6);
+        }
+    }
+}
+
+/// Settle times of 3 and 2 ms: active for 4 ms, at rest for 3 ms, one registration in 7 ms.
+#[test]
+fn presses_come_no_closer_than_their_settle_times() {
+    let slow = |longest| Contact { settle_off: 2, longest, ..Contact::settling(3) };
+    let (system, zone) = lamp(slow(None), |contact| Zone::edge(contact, 0), 1);
+    assert_eq!(most(&system, zone, 70).exactly(), Some(10));
+    assert_eq!(most(&system, zone, 71).exactly(), Some(11));
+    // A sensor that lets go in the moment in which it would be noted is never noted.
+    let (system, zone) = lamp(slow(Some(3)), |contact| Zone::edge(contact, 0), 1);
+    assert_eq!(most(&system, zone, 70).exactly(), Some(0));
+    let (system, zone) = lamp(slow(Some(4)), |contact| Zone::edge(contact, 0), 1);
+    assert_eq!(most(&system, zone, 70).exactly(), Some(10));
+}
+
+/// A held contact registers when the lamp is out. Let go for a millisecond just before that, it
+/// may be active again 11 ms after: 9 ms to settle, one to be let go, one to come again.
+#[test]
+fn a_held_contact_may_come_again_sooner() {
+    let slow = Contact { settle_off: 5, ..Contact::settling(9) };
+    let (system, zone) = lamp(slow, |contact| Zone::level(contact, 2), 20);
+    let most = most(&system, zone, 111);
+    assert!(most.at_most <= 11, "{most:?}");
+    assert!(most.at_least >= 111 / 20, "{most:?}");
+}
+
+/// An output that reaches another contact without delay says nothing about this one; one that
+/// reaches this one after a while changes its level once an instant.
+#[test]
+fn only_an_output_without_delay_shortens_a_press() {
+    let ask = |own: bool, delay: Ms| {
+        let mut builder = Builder::new();
+        let door = builder.contact(Contact { settle_off: 2, shortest: 9, ..Contact::settling(3) });
+        let other = builder.contact(Contact::settling(0));
+        let zone = builder.zone(Zone::edge(door, 5));
+        let output = lights(&mut builder, zone, 1);
+        let contact = if own { door } else { other };
+        builder.feedback(Feedback { output, contact, delay, inverted: false });
+        most(&builder.build().unwrap(), zone, 721)
+    };
+    // Active for 9 ms, at rest for 3 ms.
+    assert_eq!(ask(false, 0).exactly(), Some(61));
+    assert_eq!(ask(false, 4).exactly(), Some(61));
+    // The output need not keep to the sensor's shortest time: 4 ms and 3 ms.
+    assert_eq!(ask(true, 4).at_most, 103);
+    // Several changes in an instant: the lockout alone is left.
+    assert_eq!(ask(true, 0).at_most, 145);
+}
+
+/// Every 10 s for 3 s: in 22 s twice, and the first 2 s of a third time.
+#[test]
+fn the_last_on_time_of_a_stretch_is_cut() {
+    let (system, _) = lamp(Contact::settling(0), |contact| Zone::edge(contact, 10 * S), 3 * S);
+    let lamp = system.outputs().next().unwrap().0;
+    for (length, on) in [(20, 6), (21, 7), (22, 8), (23, 9), (29, 9), (30, 9), (31, 10)] {
+        let most = Explorer::new(&system, Bounds::default()).longest_on(lamp, length * S).unwrap();
+        assert_eq!(most.exactly(), Some(on * S), "{length}");
+    }
+}
+
+/// A detector that a lamp wakes, and the lamp; with contacts beside it that decide too.
+fn woken(contacts: usize) -> (System, ZoneId) {
+    let mut builder = Builder::new();
+    let pir = builder.contact(Contact::settling(2));
+    let zone = builder.zone(Zone::edge(pir, 5));
+    let output = lights(&mut builder, zone, 20);
+    builder.feedback(Feedback { output, contact: pir, delay: 3, inverted: false });
+    for _ in 1..contacts {
+        let contact = builder.contact(Contact::settling(0));
+        let zone = builder.zone(Zone::edge(contact, 5));
+        let on = Effect::On { output, hold: 20, on_time: None };
+        builder.response(Response::to(zone, vec![on]));
+    }
+    (builder.build().unwrap(), zone)
+}
+
+/// As many contacts as are allowed are searched, one more is not.
+#[test]
+fn as_many_contacts_as_are_allowed() {
+    for (contacts, allowed) in [(1, 1), (2, 2), (2, 3), (2, 1), (3, 2), (3, 1)] {
+        let (system, zone) = woken(contacts);
+        let bounds = Bounds { contacts: allowed, ..Bounds::default() };
+        match Explorer::new(&system, bounds).at_rest(zone) {
+            Answer::No(Proof::Searched { .. }) => assert!(contacts <= allowed),
+            Answer::NotKnown { reason, .. } => {
+                assert_eq!(reason, Reason::TooManyContacts(contacts));
+                assert!(contacts > allowed);
+            }
+            answer => panic!("{answer:?}"),
+        }
+    }
+}
+
+/// As many sets of states as there are may be allowed; with one fewer the question stays open.
+#[test]
+fn as_many_sets_of_states_as_are_allowed() {
+    let (system, zone) = woken(1);
+    let ask = |states| {
+        Explorer::new(&system, Bounds { states, ..Bounds::default() }).at_rest(zone)
+    };
+    let Answer::No(Proof::Searched { states }) = ask(40_000) else { panic!() };
+    println!("{states} sets");
+    for allowed in [states, states + 1] {
+        assert_eq!(ask(allowed), Answer::No(Proof::Searched { states }));
+    }
+    for allowed in [1, states / 2, states - 1] {
+        let answer = ask(allowed);
+        let Answer::NotKnown { reason, .. } = answer else { panic!("{allowed}: {answer:?}") };
+        assert_eq!(reason, Reason::TooManyStates { contacts: 1, zones: 1 });
+    }
+}
+
+/// Settle time, lockout, on-time, and the two changes of the lamp under way.
+#[test]
+fn as_many_timers_as_are_allowed() {
+    let (system, zone) = woken(1);
+    for timers in 0..8 {
+        let bounds = Bounds { timers, ..Bounds::default() };
+        let answer = Explorer::new(&system, bounds).at_rest(zone);
+        println!("{timers}: {answer:?}");
+    }
+}
+
+/// A sensor that is active when the story begins keeps to its times from there: it lets go
+/// between 2 s and 3 s, and by then it has lit the lamp that wakes it.
+#[test]
+fn a_sensor_that_is_active_at_first() {
+    let mut builder = Builder::new();
+    let pir = builder.contact(Contact {
+        shortest: 2 * S,
+        longest: Some(3 * S),
+        starts_active: true,
+        ..Contact::settling(0)
+    });
+    let zone = builder.zone(Zone { entry: S, ..Zone::level(pir, 5 * S) });
+    let output = lights(&mut builder, zone, MIN);
+    builder.feedback(Feedback { output, contact: pir, delay: 100, inverted: false });
+    let system = builder.build().unwrap();
+    let endless = yes(Explorer::new(&system, Bounds::default()).at_rest(zone));
+    println!("{endless:?}");
+    assert_eq!(endless.story.inputs.len(), 1);
+    let after = endless.story.inputs[0].at - endless.story.from;
+    assert!((2 * S..=3 * S).contains(&after), "{endless:?}");
+}
