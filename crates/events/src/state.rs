@@ -216,3 +216,82 @@ impl State {
         state
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::system::{Area, Builder, Contact, Effect, Feedback, OnTime, Output, Response, Zone};
+
+    /// Two of everything that waits, and every queue with two in it.
+    fn waiting() -> State {
+        let mut builder = Builder::new();
+        for _ in 0..2 {
+            builder.area(Area { exit: 1, entry: 1, members: vec![] });
+            let contact = builder.contact(Contact::settling(1));
+            let zone = builder.zone(Zone::edge(contact, 1));
+            let output = builder.output(Output::automatic(OnTime::HOLD));
+            let on = Effect::On { output, hold: 1, on_time: None };
+            let effects = vec![on.clone(), on];
+            let causes = Causes::All { zones: vec![zone], within: 1 };
+            builder.response(Response { causes, delay: 1, ..Response::to(zone, effects) });
+            builder.feedback(Feedback { output, contact, delay: 1, inverted: false });
+        }
+        let system = builder.build().unwrap();
+        let mut state = State::new(&system, |_| true);
+        let timer = Timer { due: 0, tag: 0 };
+        let set = |slots: Vec<&mut Option<Timer>>| slots.into_iter().for_each(|s| *s = Some(timer));
+        set(state.contacts.values_mut().map(|contact| &mut contact.settling).collect());
+        for zone in state.zones.values_mut() {
+            set(vec![&mut zone.lock, &mut zone.gap, &mut zone.exit]);
+            set(vec![&mut zone.entry, &mut zone.waiting, &mut zone.heard]);
+        }
+        set(state.outputs.values_mut().map(|output| &mut output.blocked).collect());
+        set(state.areas.values_mut().map(|area| &mut area.timer).collect());
+        state.drives.values_mut().for_each(|run| *run = Run::Until(timer));
+        for response in state.responses.values_mut() {
+            set(response.memory.iter_mut().collect());
+            response.delayed.iter_mut().for_each(|queue| *queue = vec![timer; 2]);
+        }
+        state.feedback.values_mut().for_each(|feedback| feedback.changes = vec![timer; 2]);
+        state
+    }
+
+    /// Each timer has a place of its own, ascending, whether others run or not.
+    #[test]
+    fn every_timer_has_its_place() {
+        let mut state = waiting();
+        let mut places = Vec::new();
+        let mut due = 0;
+        state.each_placed_timer(|place, timer| {
+            places.push(place);
+            (timer.due, due) = (due, due + 1);
+        });
+        // Settle times, six of a zone, blocked outputs, areas, causes, on-times, queues.
+        assert_eq!(places.len(), 2 + 2 * 6 + 2 + 2 + 2 + 4 + 4 + 4);
+        assert!(places.is_sorted_by(|a, b| a < b), "{places:?}");
+        // Every other one is over, but for those in queues, which move up when one before them is.
+        let single = 2 + 2 * 6 + 2 + 2 + 2 + 4;
+        let over = |timer: &mut Option<Timer>| {
+            *timer = timer.filter(|timer| timer.due % 2 == 0);
+        };
+        state.contacts.values_mut().for_each(|contact| over(&mut contact.settling));
+        for zone in state.zones.values_mut() {
+            [&mut zone.lock, &mut zone.gap, &mut zone.exit].into_iter().for_each(over);
+            [&mut zone.entry, &mut zone.waiting, &mut zone.heard].into_iter().for_each(over);
+        }
+        state.outputs.values_mut().for_each(|output| over(&mut output.blocked));
+        state.areas.values_mut().for_each(|area| over(&mut area.timer));
+        state.responses.values_mut().for_each(|r| r.memory.iter_mut().for_each(over));
+        for run in state.drives.values_mut() {
+            if matches!(run, Run::Until(timer) if timer.due % 2 == 1) {
+                *run = Run::Still;
+            }
+        }
+        let mut left = Vec::new();
+        state.each_placed_timer(|place, timer| left.push((place, timer.due)));
+        assert_eq!(left.len(), places.len() - single / 2);
+        for (place, due) in left {
+            assert_eq!(places.get(usize::try_from(due).unwrap()), Some(&place));
+        }
+    }
+}

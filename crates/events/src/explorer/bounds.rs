@@ -250,9 +250,9 @@ mod tests {
         assert!(compared > 5_000, "{compared}");
     }
 
-    /// Timers of 5 and 12, worked out by hand: with no digits all that is left is that each is
-    /// above 0; with one, each bound goes up to the next of 1, 2, 4, 8, 16 or down to the next of
-    /// -4, -8, and the difference follows from them.
+    /// Timers of 5 and 12, worked out by hand. With no digits all that is left is that each is
+    /// above 0; with one, 5 becomes 8 from above and 4 from below, 12 becomes 16 and 8; with four
+    /// nothing changes.
     #[test]
     fn bounds_are_rounded_outwards() {
         let times = Times::none().after(&[Slot::Set(5), Slot::Set(12)]);
@@ -260,7 +260,7 @@ mod tests {
         let any = times.rounded(0);
         assert_eq!(any.cells, [0, -1, -1, ANY, 0, ANY - 1, ANY, ANY - 1, 0]);
         let one = times.rounded(1);
-        assert_eq!(one.cells, [0, -4, -8, 8, 0, 0, 16, 8, 0]);
+        assert_eq!(one.cells, [0, -4, -8, 8, 0, -4, 16, 8, 0]);
         let two = times.rounded(2);
         assert_eq!(two.cells, [0, -4, -12, 6, 0, -6, 12, 8, 0]);
         assert_eq!(times.rounded(4), times);

@@ -3,6 +3,8 @@
 mod next;
 mod spot;
 mod tail;
+#[cfg(test)]
+mod tests;
 
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap, HashMap};
@@ -93,23 +95,30 @@ struct Search<'a> {
 
 /// Looks at everything that can happen, up to the bounds.
 pub(super) fn search(task: Task<'_>) -> Searched {
-    let result = Searched { states: 0, open: None, found: BTreeMap::new(), unplayed: Vec::new() };
-    let mut search = Search {
-        engine: Engine::new(task.system),
-        task,
-        outside: Outside::default(),
-        spots: Vec::new(),
-        spot_ids: HashMap::new(),
-        known: HashMap::new(),
-        nodes: Vec::new(),
-        quiet: Vec::new(),
-        queue: BinaryHeap::new(),
-        steps: 0,
-        result,
-    };
+    let mut search = Search::of(task);
     search.run();
     search.result.states = search.nodes.len();
     search.result
+}
+
+impl<'a> Search<'a> {
+    fn of(task: Task<'a>) -> Self {
+        let result =
+            Searched { states: 0, open: None, found: BTreeMap::new(), unplayed: Vec::new() };
+        Self {
+            engine: Engine::new(task.system),
+            task,
+            outside: Outside::default(),
+            spots: Vec::new(),
+            spot_ids: HashMap::new(),
+            known: HashMap::new(),
+            nodes: Vec::new(),
+            quiet: Vec::new(),
+            queue: BinaryHeap::new(),
+            steps: 0,
+            result,
+        }
+    }
 }
 
 impl Search<'_> {

@@ -14,10 +14,10 @@ use super::{Node, Search};
 use crate::graph::Graph;
 
 /// A set in a tail.
-struct Link {
-    node: Node,
+pub(super) struct Link {
+    pub(super) node: Node,
     /// The link before, or the candidate that it starts from.
-    before: Result<usize, usize>,
+    pub(super) before: Result<usize, usize>,
 }
 
 /// A candidate, and the legs from it to a cycle and round it some times.
@@ -90,7 +90,7 @@ fn cycles(links: &[Link], steps: &[(usize, usize, bool, Leg)]) -> Vec<Tail> {
 }
 
 /// The candidate from which a link was first met, and the legs between.
-fn way_to(links: &[Link], link: usize) -> (usize, Vec<Leg>) {
+pub(super) fn way_to(links: &[Link], link: usize) -> (usize, Vec<Leg>) {
     let mut legs = Vec::new();
     let mut at = link;
     loop {
