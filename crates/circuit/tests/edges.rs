@@ -56,3 +56,18 @@ fn a_curve_that_rises_steadily_is_a_resistor() {
         assert!((solution.margin().unwrap() - margin).abs() < 1e-9);
     }
 }
+
+/// Newton halves the distance at least; a straight network needs no step.
+#[test]
+fn steps_are_counted_where_loads_depend_on_the_voltage() {
+    for (load, least, most) in
+        [(Load::ConstantCurrent(1.0), 0, 0), (Load::ConstantPower(10.0), 2, 10)]
+    {
+        let (mut net, root) = NetworkBuilder::new(Supply { volts: 12.0, ohm: 1.0 }).unwrap();
+        net.load(root, load).unwrap();
+        let net = net.build().unwrap();
+        let mut solver = Solver::new();
+        let steps = solver.solve(&net).unwrap().solution().unwrap().steps();
+        assert!((least..=most).contains(&steps), "{steps}");
+    }
+}

@@ -102,6 +102,17 @@ fn edges_in_a_clock_change_are_listed() {
     assert_eq!(autumn.items, [ItemId(0), ItemId(7)]);
     let quiet = window("2026-04-01", "2026-10-01");
     assert_eq!(schedule.edges_in_clock_change(quiet, &lisbon()), []);
+    // The day of the change is enough, as the first of a window, as the last, or alone.
+    for (day, next, edge) in
+        [("2026-03-29", "2026-03-30", spring), ("2026-10-25", "2026-10-26", autumn)]
+    {
+        let before = if edge == spring { "2026-03-01" } else { "2026-10-01" };
+        for (from, to) in [(day, next), (day, "2026-11-30"), (before, next)] {
+            let found = schedule.edges_in_clock_change(window(from, to), &lisbon());
+            assert_eq!(found.first(), Some(edge), "{from} to {to}");
+        }
+        assert_eq!(schedule.edges_in_clock_change(window(before, day), &lisbon()), []);
+    }
 }
 
 /// Source: IANA 2026f: in St. John's 2010-11-07 00:01 was followed by 23:01 of the day before

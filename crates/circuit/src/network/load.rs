@@ -173,4 +173,21 @@ mod tests {
         assert_eq!((c.amps(5.0), c.amps(15.0), c.amps(25.0)), (1.0, 1.5, 2.0));
         assert!(c.covers(10.0) && c.covers(20.0) && !c.covers(9.9) && !c.covers(20.1));
     }
+
+    /// Just below a point the curve still is what it was before it; outside it is held.
+    #[test]
+    fn the_slope_just_below() {
+        let curve = Curve::new(&[(9.0, 3.0), (12.0, 1.5), (14.0, 2.5)]).unwrap();
+        for (volts, slope) in [
+            (8.0, 0.0),
+            (9.0, 0.0),
+            (9.5, -0.5),
+            (12.0, -0.5),
+            (12.5, 0.5),
+            (14.0, 0.5),
+            (15.0, 0.0),
+        ] {
+            assert!((curve.slope(volts) - slope).abs() < 1e-12, "{volts}");
+        }
+    }
 }
