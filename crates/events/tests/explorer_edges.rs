@@ -102,12 +102,23 @@ fn an_output_that_does_not_come_back_needs_no_search() {
 /// Armed from Sunday 18:00 to Monday 07:30: one stretch, over the end of the week.
 #[test]
 fn a_night_over_the_end_of_the_week_is_one() {
-    let armed = Windows::weekly(&[(9_720, 10_530)]);
-    let door = |contact| Zone { armed, ..Zone::level(contact, 2 * S) };
-    let (system, zone) = lamp(Contact::settling(0), door, 3 * MIN);
-    let endless = yes(Explorer::new(&system, Bounds::default()).held(zone));
-    assert_eq!(endless.story.from.rem_euclid(WEEK), 9_720 * MIN);
-    assert_eq!(endless.until.unwrap() - endless.story.from, 810 * MIN);
+    for dated in [false, true] {
+        let mut builder = Builder::new();
+        let door = builder.contact(Contact::settling(0));
+        let armed = Windows::weekly(&[(9_720, 10_530)]);
+        let zone = builder.zone(Zone { armed, ..Zone::level(door, 2 * S) });
+        lights(&mut builder, zone, 3 * MIN);
+        if dated {
+            // Also on one Wednesday morning, when the zone is not armed.
+            let during = Windows::Spans(vec![(3 * WEEK + 57 * HOUR, 3 * WEEK + 58 * HOUR)]);
+            let note = vec![Effect::Note { note: 1 }];
+            builder.response(Response { during, ..Response::to(zone, note) });
+        }
+        let system = builder.build().unwrap();
+        let endless = yes(Explorer::new(&system, Bounds::default()).held(zone));
+        assert_eq!(endless.story.from.rem_euclid(WEEK), 9_720 * MIN);
+        assert_eq!(endless.until.unwrap() - endless.story.from, 810 * MIN);
+    }
 }
 
 /// Armed for an hour in ten weeks, and never else.

@@ -57,6 +57,27 @@ fn as_many_timers_as_are_allowed() {
     }
 }
 
+/// Six contacts that settle at once have 64 states and 64 times 64 ways between them: a search is
+/// over, too, after twenty times as many ways as it may have sets.
+#[test]
+fn as_many_steps_as_are_allowed() {
+    let mut builder = Builder::new();
+    let contacts: Vec<_> = (0..6).map(|_| builder.contact(Contact::settling(0))).collect();
+    let zones: Vec<_> =
+        contacts.iter().map(|&contact| builder.zone(Zone::edge(contact, 0))).collect();
+    let system = builder.build().unwrap();
+    let (zone, regimes) = (zones[0], vec![vec![true]]);
+    for (states, enough) in [(70, false), (204, false), (205, true)] {
+        let bounds = Bounds { states, ..Bounds::default() };
+        let place = None;
+        let task = Task { system: &system, regimes: &regimes, place, zone, bounds, rough: EXACTLY };
+        let searched = search(task);
+        let reason = Reason::TooManyStates { contacts: 6, zones: 6 };
+        assert_eq!(searched.open, (!enough).then_some(reason), "{states}");
+        assert!(searched.states <= 64);
+    }
+}
+
 #[test]
 fn as_many_contacts_as_are_allowed() {
     for contacts in 0..3 {
