@@ -52,6 +52,14 @@ fn unheard(system: &System, zone: ZoneId, deaf: &Deaf) {
     let at =
         |what: What| trace.events.iter().any(|event| (event.at, event.what) == (deaf.from, what));
     assert!(!at(What::Registered { zone }), "{deaf:?}: {trace:?}");
+    // Short: let go again after each time.
+    let released = |at| {
+        deaf.story
+            .inputs
+            .iter()
+            .any(|input| matches!(input.input, Input::Contact(_, false)) && input.at == at + 1)
+    };
+    assert!(presses(&deaf.story, 0).into_iter().all(released), "{deaf:?}");
     let contact: ContactId = system.contacts().next().unwrap().0;
     assert!(at(What::Settled { contact, active: true }), "{deaf:?}: {trace:?}");
 }
@@ -226,4 +234,18 @@ fn a_window_that_begins_in_the_exit_time() {
     assert_eq!(gaps[0].why, WhyDeaf::NotHeard);
     unheard(&system, zone, &gaps[0]);
     assert_eq!(explorer.deaf(zone, 62 * MINUTE, 90 * MINUTE), Answer::No(Proof::Covered));
+}
+
+/// Between two armings the count begins anew: the press after the last that counted is heard.
+#[test]
+fn a_press_after_the_next_arming_is_heard() {
+    let armed = Windows::weekly(&[(60, 61), (62, 70)]);
+    let (mut builder, _, zone) = button(|zone| Zone { armed, limit: Some(1), ..zone });
+    let output = builder.output(Output::automatic(OnTime::HOLD));
+    let on = Effect::On { output, hold: 2 * MINUTE, on_time: None };
+    let during = Windows::weekly(&[(60, 61)]);
+    builder.response(Response { during, ..Response::to(zone, vec![on]) });
+    let system = builder.build().unwrap();
+    let answer = Explorer::new(&system, Bounds::default()).deaf_again(zone, 0, WEEK);
+    assert_eq!(answer, Answer::NotKnown { reason: Reason::NotPlayed, states: 0 });
 }

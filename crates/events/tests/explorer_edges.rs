@@ -67,10 +67,15 @@ fn what_the_day_leaves_behind_the_night_may_find() {
         builder.feedback(Feedback { output: relay, contact: hatch, delay: S, inverted: false });
         lights(&mut builder, night, 5 * S);
         let system = builder.build().unwrap();
-        let answer = Explorer::new(&system, Bounds::default()).at_rest(night);
+        let mut explorer = Explorer::new(&system, Bounds::default());
+        let answer = explorer.at_rest(night);
         match answer {
             Answer::NotKnown { reason: Reason::ArmingChanges, .. } => assert!(open),
-            Answer::No(Proof::Searched { .. }) => assert!(!open),
+            // Every set of states that was looked at is counted, by day, by night and between.
+            Answer::No(Proof::Searched { states }) => {
+                assert!(!open);
+                assert_eq!(states, explorer.states());
+            }
             answer => panic!("{answer:?}"),
         }
     }
@@ -121,16 +126,18 @@ fn a_night_over_the_end_of_the_week_is_one() {
     }
 }
 
-/// Armed for an hour in ten weeks, and never else.
+/// Armed for an hour in ten weeks, or ten weeks ago, and never else.
 #[test]
 fn an_hour_that_is_weeks_away() {
-    let span = (10 * WEEK, 10 * WEEK + HOUR);
-    let armed = Windows::Spans(vec![span]);
-    let door = |contact| Zone { armed, ..Zone::level(contact, 2 * S) };
-    let (system, zone) = lamp(Contact::settling(0), door, 3 * MIN);
-    let endless = yes(Explorer::new(&system, Bounds::default()).held(zone));
-    assert_eq!((endless.story.from, endless.until), (span.0, Some(span.1)));
-    assert_eq!(most(&system, zone, HOUR).exactly(), Some(1_800));
+    for from in [10 * WEEK, -10 * WEEK] {
+        let span = (from, from + HOUR);
+        let armed = Windows::Spans(vec![span]);
+        let door = |contact| Zone { armed, ..Zone::level(contact, 2 * S) };
+        let (system, zone) = lamp(Contact::settling(0), door, 3 * MIN);
+        let endless = yes(Explorer::new(&system, Bounds::default()).held(zone));
+        assert_eq!((endless.story.from, endless.until), (span.0, Some(span.1)));
+        assert_eq!(most(&system, zone, HOUR).exactly(), Some(1_800));
+    }
 }
 
 /// On for 5 s, off for 1 s: five sixths of the time, also far from the beginning of the week.
@@ -201,6 +208,10 @@ fn a_held_contact_may_come_again_sooner() {
     let output = builder.output(Output::automatic(OnTime::HOLD_RETRIGGERED));
     let on = Effect::On { output, hold: 20, on_time: None };
     builder.response(Response::to(zone, vec![on]));
+    // Another door with another kind of lamp says nothing about this one.
+    let other = builder.contact(Contact::settling(0));
+    let other = builder.zone(Zone::edge(other, 2));
+    lights(&mut builder, other, 20);
     let most = most(&builder.build().unwrap(), zone, 111);
     assert!(most.at_most <= 11, "{most:?}");
     assert!(most.at_least >= 111 / 20, "{most:?}");
@@ -292,4 +303,93 @@ fn a_sensor_that_is_active_at_first() {
     assert_eq!(endless.story.inputs.len(), 1);
     let after = endless.story.inputs[0].at - endless.story.from;
     assert!((2 * S..=3 * S).contains(&after), "{endless:?}");
+}
+
+/// A lamp that latches on its first three weeks keeps a held door from registering again; after
+/// them it only holds. Nothing is asked of a time before the schedules have all had their turn.
+#[test]
+fn what_only_happens_after_the_last_date() {
+    let mut builder = Builder::new();
+    let door = builder.contact(Contact::settling(0));
+    let armed = Windows::weekly(&[(480, 540)]);
+    let zone = builder.zone(Zone { armed, ..Zone::level(door, 2 * S) });
+    lights(&mut builder, zone, 3 * MIN);
+    let latch = builder.output(Output::automatic(OnTime::HOLD));
+    let during = Windows::Spans(vec![(-WEEK, 3 * WEEK)]);
+    let effects = vec![Effect::Latch { output: latch }];
+    builder.response(Response { during, ..Response::to(zone, effects) });
+    let system = builder.build().unwrap();
+    let endless = yes(Explorer::new(&system, Bounds::default()).held(zone));
+    assert_eq!(endless.story.from.rem_euclid(WEEK), 8 * HOUR);
+    assert!(!(-WEEK..3 * WEEK).contains(&endless.story.from), "{endless:?}");
+}
+
+/// A press lights a lamp for 5 ms, and the contact sees it 20 ms later: that is a press again.
+/// Something is always on its way.
+#[test]
+fn an_echo_never_ends() {
+    let mut builder = Builder::new();
+    let contact = builder.contact(Contact::settling(0));
+    let zone = builder.zone(Zone::edge(contact, 1));
+    let output = lights(&mut builder, zone, 5);
+    builder.feedback(Feedback { output, contact, delay: 20, inverted: false });
+    let system = builder.build().unwrap();
+    let endless = yes(Explorer::new(&system, Bounds::default()).at_rest(zone));
+    assert_eq!((endless.period, endless.registrations), (20, 1));
+    assert_eq!(endless.story.inputs.len(), 2);
+    // With too few instants to see it come round it is not denied, and no schedule is to blame.
+    let bounds = Bounds { instants: 3, ..Bounds::default() };
+    let answer = Explorer::new(&system, bounds).at_rest(zone);
+    assert!(matches!(answer, Answer::NotKnown { reason: Reason::NotPlayed, .. }), "{answer:?}");
+}
+
+/// Something that goes on for ever by itself, once beside the zone and once in the same part.
+fn beside_a_clock(joined: bool, zone: impl FnOnce(ContactId) -> Zone) -> (System, ZoneId) {
+    let mut builder = Builder::new();
+    let door = builder.contact(Contact::settling(0));
+    let zone = builder.zone(zone(door));
+    let output = lights(&mut builder, zone, 182);
+    builder.feedback(Feedback { output, contact: door, delay: 1, inverted: false });
+    // On the break side: a clock of 5.001 s.
+    let tick = builder.contact(Contact::settling(0));
+    let clock = builder.zone(Zone::edge(tick, 1));
+    let relay = lights(&mut builder, clock, 5_001);
+    builder.feedback(Feedback { output: relay, contact: tick, delay: 0, inverted: true });
+    if joined {
+        // It never works, but it could reach the lamp.
+        let on = Effect::On { output, hold: 1, on_time: None };
+        let during = Windows::Never;
+        builder.response(Response { during, ..Response::to(clock, vec![on]) });
+    }
+    (builder.build().unwrap(), zone)
+}
+
+/// A clock that ticks for ever does not make a zone register that does not.
+#[test]
+fn what_else_goes_on_for_ever_is_not_the_zone() {
+    let (system, zone) = beside_a_clock(true, |door| Zone::edge(door, 200));
+    let bounds = Bounds { states: 4_000, ..Bounds::default() };
+    let answer = Explorer::new(&system, bounds).at_rest(zone);
+    assert!(!matches!(answer, Answer::Yes(_)), "{answer:?}");
+}
+
+/// Beside a clock of another rhythm the whole never repeats within the bound; the zone does.
+#[test]
+fn a_zone_repeats_beside_a_clock_of_another_rhythm() {
+    let (system, zone) = beside_a_clock(false, |door| Zone::level(door, 10));
+    let bounds = Bounds { instants: 2_000, ..Bounds::default() };
+    let endless = yes(Explorer::new(&system, bounds).held(zone));
+    assert_eq!((endless.period, endless.registrations), (182, 1));
+    let lamp = system.outputs().next().unwrap().0;
+    assert_eq!(endless.duty, [(lamp, curtilage_events::duty::Ratio::new(1, 1))]);
+}
+
+/// Holding and pressing come to the same: told is the story with the fewest inputs.
+#[test]
+fn of_equal_stories_the_simplest_is_told() {
+    let again = Registration::Level(Again::AfterLockout);
+    let door = |contact| Zone { registration: again, ..Zone::level(contact, 10 * S) };
+    let (system, zone) = lamp(Contact::settling(0), door, 3 * S);
+    let most = most(&system, zone, MIN);
+    assert_eq!((most.exactly(), most.story.inputs.len()), (Some(6), 1));
 }

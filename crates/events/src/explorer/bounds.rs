@@ -264,6 +264,9 @@ mod tests {
         let two = times.rounded(2);
         assert_eq!(two.cells, [0, -4, -12, 6, 0, -6, 12, 8, 0]);
         assert_eq!(times.rounded(4), times);
+        // Of 5 and 6 the first is below 8 by the one between them, and the second above 4.
+        let near = Times::none().after(&[Slot::Set(5), Slot::Set(6)]).rounded(1);
+        assert_eq!(near.cells, [0, -4, -5, 7, 0, -1, 8, 1, 0]);
         for digits in 0..4 {
             assert!(times.rounded(digits).covers(&times.rounded(digits + 1)));
         }

@@ -109,7 +109,7 @@ pub(super) fn way_to(links: &[Link], link: usize) -> (usize, Vec<Leg>) {
 }
 
 /// The legs of a shortest way from one link to another.
-fn way_back(
+pub(super) fn way_back(
     len: usize,
     steps: &[(usize, usize, bool, Leg)],
     from: usize,

@@ -1,7 +1,7 @@
 //! A search by itself: its bounds to the last one that is allowed, what it plays, and the way back
 //! to a candidate.
 
-use super::tail::{Link, way_to};
+use super::tail::{Link, way_back, way_to};
 use super::*;
 use crate::explorer::bounds::Slot;
 use crate::system::{Builder, Contact, Effect, Feedback, OnTime, Output, Response, Zone};
@@ -134,5 +134,28 @@ fn the_way_back_to_a_candidate() {
             Slot::Kept(_) => 0,
         };
         assert_eq!((candidate, legs.iter().map(set).collect::<Vec<_>>()), want);
+    }
+}
+
+/// The legs of the shortest way from a link to another, also back to where it came from.
+#[test]
+fn the_way_round_a_cycle() {
+    let step = |from, to, length: Ms| {
+        (from, to, false, Leg { over: vec![], slots: vec![Slot::Set(length)] })
+    };
+    let steps = [step(0, 1, 1), step(1, 2, 2), step(2, 3, 3), step(0, 3, 4), step(3, 0, 5)];
+    for (from, to, want) in [
+        (0, 3, Some(vec![4])),
+        (1, 0, Some(vec![2, 3, 5])),
+        (3, 2, Some(vec![5, 1, 2])),
+        (2, 2, Some(vec![])),
+        (0, 4, None),
+    ] {
+        let set = |leg: Leg| match leg.slots[0] {
+            Slot::Set(length) => length,
+            Slot::Kept(_) => 0,
+        };
+        let way = way_back(5, &steps, from, to);
+        assert_eq!(way.map(|legs| legs.into_iter().map(set).collect::<Vec<_>>()), want);
     }
 }
