@@ -18,3 +18,26 @@ fn arming_and_disarming_at_once_leaves_an_area_off() {
     let on = trace.events.iter().any(|event| matches!(event.what, What::AreaOn { .. }));
     assert!(!on, "{:?}", trace.events);
 }
+
+/// By hand: a command that does nothing does not hold up the end of the exit time; one that
+/// disarms in that instant leaves the area off.
+#[test]
+fn a_command_in_the_instant_in_which_a_time_ends() {
+    for (at, disarms, comes_on) in [(5, false, true), (5, true, false), (6, true, true)] {
+        let mut builder = Builder::new();
+        let area = builder.area(Area { exit: 5, entry: 10, members: vec![] });
+        let system = builder.build().unwrap();
+        let second = if disarms { Input::Disarm(area) } else { Input::Arm(area) };
+        let inputs = [(0, Input::Arm(area)), (at, second)]
+            .map(|(at, input)| TimedInput { at, input })
+            .to_vec();
+        let trace = play(&system, &Story { from: 0, inputs }, Limits::until(100));
+        let on: Vec<_> = trace
+            .events
+            .iter()
+            .filter(|event| matches!(event.what, What::AreaOn { .. }))
+            .map(|event| event.at)
+            .collect();
+        assert_eq!(on, if comes_on { vec![5] } else { vec![] }, "{at} {disarms}");
+    }
+}

@@ -249,3 +249,29 @@ fn a_press_after_the_next_arming_is_heard() {
     let answer = Explorer::new(&system, Bounds::default()).deaf_again(zone, 0, WEEK);
     assert_eq!(answer, Answer::NotKnown { reason: Reason::NotPlayed, states: 0 });
 }
+
+/// By hand: a response that is not at work now still makes the press wait for it, but not past
+/// the lockout; beside a siren that loses a press, the third comes when both are over.
+#[test]
+fn a_response_that_is_not_at_work_is_waited_for() {
+    // What always works, for how long and whether it begins anew; what only works at night.
+    for (hold, retriggered, at_night, want, until) in [
+        (2 * S, true, 3 * S, &[0, 3 * S][..], 5 * S),
+        (2 * S, true, 20 * S, &[0, 4_999], 5 * S),
+        (6 * S, false, 8 * S, &[0, 5_999, 8 * S], 10_999),
+    ] {
+        let (mut builder, _, zone) = button(|zone| Zone { lockout: 5 * S, ..zone });
+        let output = builder.output(Output::automatic(OnTime { retriggered, ..OnTime::HOLD }));
+        let on = Effect::On { output, hold, on_time: None };
+        builder.response(Response::to(zone, vec![on]));
+        let lamp = builder.output(Output::automatic(OnTime::HOLD_RETRIGGERED));
+        let on = Effect::On { output: lamp, hold: at_night, on_time: None };
+        let during = Windows::weekly(&[(1_200, 1_440)]);
+        builder.response(Response { during, ..Response::to(zone, vec![on]) });
+        let system = builder.build().unwrap();
+        let deaf = yes(Explorer::new(&system, Bounds::default()).deaf_again(zone, HOUR, WEEK));
+        assert_eq!(presses(&deaf.story, HOUR), want, "{hold} {at_night}");
+        assert_eq!((deaf.why, deaf.until), (WhyDeaf::Lockout, HOUR + until));
+        unheard(&system, zone, &deaf);
+    }
+}

@@ -393,3 +393,45 @@ fn of_equal_stories_the_simplest_is_told() {
     let most = most(&system, zone, MIN);
     assert_eq!((most.exactly(), most.story.inputs.len()), (Some(6), 1));
 }
+
+/// Told of a held door is every lamp that it keeps on, also another zone's.
+#[test]
+fn the_share_of_every_lamp_is_told() {
+    let mut builder = Builder::new();
+    let door = builder.contact(Contact::settling(0));
+    let again = Registration::Level(Again::AfterLockout);
+    let zones =
+        [(); 2].map(|()| builder.zone(Zone { registration: again, ..Zone::level(door, 6 * S) }));
+    let lamps = zones.map(|zone| lights(&mut builder, zone, 5 * S));
+    let system = builder.build().unwrap();
+    let endless = yes(Explorer::new(&system, Bounds::default()).held(zones[0]));
+    let share = curtilage_events::duty::Ratio::new(5, 6);
+    assert_eq!(endless.duty, lamps.map(|lamp| (lamp, share)));
+}
+
+/// A zone that is never armed, and one of no registrations, have none and light nothing.
+#[test]
+fn what_cannot_register_has_a_most_of_nothing() {
+    let never = |zone: Zone| Zone { armed: Windows::Never, ..zone };
+    let none = |zone: Zone| Zone { limit: Some(0), ..zone };
+    for change in [&never as &dyn Fn(Zone) -> Zone, &none] {
+        let door = |contact| change(Zone::edge(contact, 2 * S));
+        let (system, zone) = lamp(Contact::settling(0), door, 3 * S);
+        let mut explorer = Explorer::new(&system, Bounds::default());
+        assert_eq!(explorer.most_registrations(zone, HOUR).unwrap().exactly(), Some(0));
+        let lamp = system.outputs().next().unwrap().0;
+        assert_eq!(explorer.longest_on(lamp, HOUR).unwrap().exactly(), Some(0));
+    }
+}
+
+/// One registration an arming, armed every other hour: a stretch of an hour and a millisecond
+/// that begins with the last of one does not meet the next, one of two does.
+#[test]
+fn the_armings_that_a_stretch_meets() {
+    let armed = Windows::weekly(&[(0, 60), (120, 180), (240, 300)]);
+    let door = |contact| Zone { armed, limit: Some(1), ..Zone::edge(contact, 2 * S) };
+    let (system, zone) = lamp(Contact::settling(0), door, 3 * S);
+    let ask = |length| most(&system, zone, length).at_most;
+    assert_eq!((ask(HOUR), ask(HOUR + 1), ask(HOUR + 2)), (1, 1, 2));
+    assert_eq!((ask(3 * HOUR + 1), ask(3 * HOUR + 2)), (2, 3));
+}

@@ -109,9 +109,13 @@ fn only_what_registers_for_ever_plays() {
         let task = Task { system: &system, regimes: &regimes, place, zone, bounds, rough: EXACTLY };
         let mut search = Search::of(task);
         search.begin();
+        // What is found ends the doubt about its own holder, and about nobody else.
+        let doubts = vec![(None, Reason::NotPlayed), (Some(door), Reason::NotPlayed)];
+        search.result.unplayed.clone_from(&doubts);
         let mut why = None;
         assert_eq!(search.plays(None, &[0], &[], &mut why), goes_on);
         assert_eq!(why, None);
+        assert_eq!(search.result.unplayed, doubts[usize::from(goes_on)..]);
     }
 }
 
