@@ -435,3 +435,34 @@ fn the_armings_that_a_stretch_meets() {
     assert_eq!((ask(HOUR), ask(HOUR + 1), ask(HOUR + 2)), (1, 1, 2));
     assert_eq!((ask(3 * HOUR + 1), ask(3 * HOUR + 2)), (2, 3));
 }
+
+/// What the last arming lit still counts after it: half an hour of one, and half an hour of the
+/// next, in an hour and a half that begins where the first ends.
+#[test]
+fn an_on_time_outlasts_its_arming() {
+    let armed = Windows::weekly(&[(0, 60), (120, 180), (240, 300)]);
+    let door = |contact| Zone { armed, limit: Some(1), ..Zone::edge(contact, 2 * S) };
+    let (system, _) = lamp(Contact::settling(0), door, 30 * MIN);
+    let lamp = system.outputs().next().unwrap().0;
+    let most = Explorer::new(&system, Bounds::default()).longest_on(lamp, 90 * MIN).unwrap();
+    assert_eq!(most.at_most, 60 * MIN);
+}
+
+/// A detector that stays active for 2 to 3 s is active for that long in the story too, also where
+/// it is armed far from the beginning of the week.
+#[test]
+fn a_story_keeps_to_the_times_of_its_sensor() {
+    for armed in [Windows::Always, Windows::weekly(&[(3_000, 3_600)])] {
+        let mut builder = Builder::new();
+        let (shortest, longest) = (2 * S, Some(3 * S));
+        let pir = builder.contact(Contact { shortest, longest, ..Contact::settling(500) });
+        let zone = builder.zone(Zone { armed: armed.clone(), ..Zone::level(pir, 5 * S) });
+        let output = lights(&mut builder, zone, MIN);
+        builder.feedback(Feedback { output, contact: pir, delay: 100, inverted: false });
+        let system = builder.build().unwrap();
+        let story = yes(Explorer::new(&system, Bounds::default()).at_rest(zone)).story;
+        let [press, release] = story.inputs.as_slice() else { panic!("{story:?}") };
+        assert!(story.from <= press.at && armed.contains(press.at), "{story:?}");
+        assert!((2 * S..=3 * S).contains(&(release.at - press.at)), "{story:?}");
+    }
+}

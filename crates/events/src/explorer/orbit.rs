@@ -99,3 +99,29 @@ fn between(before: &Mark, after: &Mark) -> Orbit {
         on: on.map(|(after, before)| after - before).collect(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::player::{Input, TimedInput};
+    use crate::system::{Builder, Contact, Zone};
+
+    /// A held door registers every 5 s; what repeats while it is held is over when it is let go,
+    /// and only what comes after the last input goes on for ever.
+    #[test]
+    fn only_what_comes_after_the_last_input_repeats() {
+        let mut builder = Builder::new();
+        let door = builder.contact(Contact::settling(0));
+        builder.zone(Zone::level(door, 5));
+        let system = builder.build().unwrap();
+        let press = |at, active| TimedInput { at, input: Input::Contact(door, active) };
+        let held = vec![press(0, true)];
+        let story = Story { from: 0, inputs: held.clone() };
+        let orbit = Orbit { from: 0, period: 5, registrations: vec![1], on: vec![] };
+        assert_eq!(course(&system, &story, None, 100), Course::Repeats(orbit));
+        assert_eq!(course(&system, &story, Some(5), 100), Course::Open);
+        assert_eq!(course(&system, &story, None, 1), Course::Open);
+        let inputs = [held, vec![press(61, false)]].concat();
+        assert_eq!(course(&system, &Story { from: 0, inputs }, None, 100), Course::Rests);
+    }
+}
