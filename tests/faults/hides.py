@@ -18,6 +18,19 @@ UNCLEAR = {"syntax", "wrong-dimension", "impossible-value", "said-twice"}
 FROM_ABSENCE = {"channel-unknown", "idle-output", "missing-fact", "never-active", "rating-not-given", "recording-not-kept",
                 "schedule-empty", "silent-zone", "unknown-name", "unknown-terminal", "unsupervised-panic", "unused-name"}
 
+# What takes the setting of a sheet where a thing says none, or a loop without resistors where it names none, is held
+# back as well while a line of the thing or of the sheet cannot be read; so is what no other item of a kind says.
+SHEET = {"part", "controller"}
+CONTACT = SHEET | {"relay"}
+ELSEWHERE = {
+    "rest-state-mismatch": SHEET, "loop-out-of-band": SHEET, "loop-states-overlap": SHEET, "never-active": SHEET,
+    "end-resistor-not-preferred": SHEET, "unsupervised-panic": SHEET, "pulse-too-short": SHEET,
+    "endless-retrigger": SHEET, "held-open-fills-store": SHEET, "reading-out-of-window": SHEET | {"supply"},
+    "contact-overload": CONTACT, "contact-over-voltage": CONTACT, "ac-dc-mismatch": CONTACT, "rating-not-given": CONTACT,
+    "inductive-unsuppressed": CONTACT, "sounder-run-too-long": {"output"}, "terminal-reused": {"output"},
+    "retention-too-short": {"camera", "recording"}, "recording-not-kept": {"recording"},
+    "idle-output": {"response"}, "silent-zone": {"response", "zone"}, "unknown-name": {"site", "camera", "cable"}}
+
 
 # Without the range of temperatures no resistance of a cable is known, nor the capacity of a battery.
 WARM = {"never-active", "loop-out-of-band", "loop-states-overlap", "reading-out-of-window", "undervoltage",
@@ -31,8 +44,10 @@ def hidden(fault, others):
     cold = any(other.rule in ("missing-fact", "impossible-value") and "ambient" in other.say for other in others)
     names = {*fault.where, *fault.of}
     unclear = any(other.rule in UNCLEAR and speaks_of(other, names) for other in others)
+    kinds = set().union(*(other.kinds for other in others if other.rule in UNCLEAR), set())
     return any(other.rule in by for other in others) or (cold and fault.rule in WARM) or (
-        unclear and fault.rule in FROM_ABSENCE)
+        unclear and (fault.rule in FROM_ABSENCE or fault.rule in ELSEWHERE)) or bool(
+        kinds & ELSEWHERE.get(fault.rule, set()))
 
 
 def speaks_of(fault, names):

@@ -57,6 +57,7 @@ def plant_one(site, rng, make, how):
     fault = make(site, rng, how)
     if fault:
         power_lines(site)
+        fault.kinds = {item.kind for item in site.items if item.name in fault.where}
     return fault
 
 

@@ -42,10 +42,10 @@ pub use power::{
     Switch, When,
 };
 pub use readings::{Held, Like};
-pub use registering::{Driven, Recorded, Registering, registering};
-pub use store::{Footage, Store, stores};
+pub use registering::{Driven, Recorded, Registering};
+pub use store::{Footage, Store};
 pub use supply::{Feeding, Step as FeedStep, feeding};
-pub use switching::{Load, LoadOf, Proposal, Switched, rows, switched};
+pub use switching::{Load, LoadOf, Proposal, Switched, rows};
 
 use curtilage_model::Model;
 use curtilage_syntax::tree::Date;
@@ -90,22 +90,23 @@ impl<'m, 'a> Facts<'m, 'a> {
     /// Works out the facts of a model.
     #[must_use]
     pub fn new(model: &'m Model<'a>, options: Options) -> Self {
+        let doubt = Doubt::of(model);
         let mut hours = Hours::new(model, options.today);
-        let registering = registering(model);
+        let registering = registering::registering(model, &doubt);
         let refusals = refusals(model, &mut hours);
         let power = power::power(model);
-        let loops = loops::loops(model);
+        let loops = loops::loops(model, &doubt);
         Self {
             model,
             options,
-            doubt: Doubt::of(model),
-            switched: switched(model),
-            readings: readings::held(model, &loops, &power),
+            switched: switching::switched(model, &doubt),
+            readings: readings::held(model, &doubt, &loops, &power),
             loops,
             standby: battery::standby(model, &power),
             power,
             registering,
-            stores: stores(model, &hours),
+            stores: store::stores(model, &doubt, &hours),
+            doubt,
             refusals,
             hours,
             events: events::Events::default(),

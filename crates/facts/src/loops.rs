@@ -18,6 +18,7 @@ pub use fit::Fit;
 pub use judge::LoopFault;
 
 use crate::cabling::Cabling;
+use crate::doubt::{Doubt, UNREAD};
 use crate::figure::{Known, NotKnown};
 use crate::power::ambient;
 use build::{cable, resistors};
@@ -154,10 +155,16 @@ impl Loop<'_> {
     }
 }
 
-pub(crate) fn loops<'a>(model: &Model<'a>) -> Vec<Known<Loop<'a>>> {
+pub(crate) fn loops<'a>(model: &Model<'a>, doubt: &Doubt<'a>) -> Vec<Known<Loop<'a>>> {
     let ambient = ambient(model);
     let mut known = Patterns::default();
-    model.zones.iter().map(|zone| of_zone(model, zone, ambient, &mut known)).collect()
+    let all = model.zones.iter().map(|zone| {
+        if doubt.about_zone(model, zone) {
+            return Err(NotKnown::because(UNREAD));
+        }
+        of_zone(model, zone, ambient, &mut known)
+    });
+    all.collect()
 }
 
 fn of_zone<'a>(

@@ -9,6 +9,7 @@
 //! [`Facts::expected`] gives the window of a reading that has not been taken yet: the same one.
 
 use crate::Facts;
+use crate::doubt::{Doubt, UNREAD};
 use crate::figure::{Known, NotKnown};
 use crate::loops::{Loop, LoopState, Resistor, StateName};
 use crate::power::{Consumer, Power};
@@ -54,10 +55,19 @@ const OPEN: f64 = 1e6;
 
 pub(crate) fn held<'a>(
     model: &Model<'a>,
+    doubt: &Doubt<'a>,
     loops: &[Known<Loop<'a>>],
     power: &[Power<'a>],
 ) -> Vec<Held> {
-    model.readings.iter().map(|reading| one(model, loops, power, reading)).collect()
+    let all = model.readings.iter().map(|reading| {
+        let mut held = one(model, loops, power, reading);
+        if doubt.about_reading(model, reading) {
+            held.outside = false;
+            held.window = Err(NotKnown::because(UNREAD));
+        }
+        held
+    });
+    all.collect()
 }
 
 /// What is measured, and how.

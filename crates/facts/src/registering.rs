@@ -1,5 +1,6 @@
 //! How a zone registers while its sensor stays active: once, or again and again, and how often.
 
+use crate::doubt::Doubt;
 use crate::events::rests_on;
 use curtilage_events::Ms;
 use curtilage_events::duty::{Ratio, on_share, period};
@@ -127,8 +128,7 @@ fn ms(time: u64) -> Ms {
 }
 
 /// Works out how each zone registers, in the order of zones.
-#[must_use]
-pub fn registering(model: &Model<'_>) -> Vec<Registering> {
+pub(crate) fn registering(model: &Model<'_>, doubt: &Doubt<'_>) -> Vec<Registering> {
     let mut named: Vec<Vec<usize>> = vec![Vec::new(); model.zones.len()];
     for (index, response) in model.responses.iter().enumerate() {
         for (cause, _) in &response.causes {
@@ -141,7 +141,14 @@ pub fn registering(model: &Model<'_>) -> Vec<Registering> {
         }
     }
     let zones = model.zones.iter().zip(named);
-    zones.map(|(zone, responses)| of_zone(model, zone, responses)).collect()
+    let all = zones.map(|(zone, responses)| {
+        let mut out = of_zone(model, zone, responses);
+        if doubt.about_zone(model, zone) {
+            (out.level, out.settle, out.period) = (None, None, None);
+        }
+        out
+    });
+    all.collect()
 }
 
 fn of_zone(model: &Model<'_>, zone: &Zone<'_>, responses: Vec<usize>) -> Registering {

@@ -6,6 +6,7 @@
 //! the sum: how often they come is not known from the plan, so the true retention is never longer.
 
 use crate::Hours;
+use crate::doubt::Doubt;
 use curtilage_calendar::WeekSet;
 use curtilage_model::{CameraId, Model, Recording};
 use curtilage_syntax::tree::recording::Class;
@@ -54,12 +55,11 @@ impl Store {
 }
 
 /// The stores of all recording plans, in order.
-#[must_use]
-pub fn stores(model: &Model<'_>, hours: &Hours) -> Vec<Store> {
+pub(crate) fn stores(model: &Model<'_>, doubt: &Doubt<'_>, hours: &Hours) -> Vec<Store> {
     let plans = model.recordings.iter().enumerate();
     plans
         .map(|(plan, recording)| {
-            let footage = footage(model, hours, recording);
+            let footage = footage(model, doubt, hours, recording);
             Store {
                 plan,
                 a_day: footage.as_ref().map(|list| list.iter().map(|one| one.a_day).sum()),
@@ -70,7 +70,15 @@ pub fn stores(model: &Model<'_>, hours: &Hours) -> Vec<Store> {
         .collect()
 }
 
-fn footage(model: &Model<'_>, hours: &Hours, plan: &Recording<'_>) -> Option<Vec<Footage>> {
+fn footage(
+    model: &Model<'_>,
+    doubt: &Doubt<'_>,
+    hours: &Hours,
+    plan: &Recording<'_>,
+) -> Option<Vec<Footage>> {
+    if doubt.holds(plan.line) {
+        return None;
+    }
     let mut out: Vec<Footage> = Vec::new();
     let mut kept: Vec<(CameraId, WeekSet)> = Vec::new();
     // Continuous lines first, so that motion is counted only where they leave off.
@@ -90,7 +98,8 @@ fn footage(model: &Model<'_>, hours: &Hours, plan: &Recording<'_>) -> Option<Vec
                     Some((_, before)) => *before = before.union(&week),
                     None => kept.push((*camera, week.clone())),
                 }
-                let rate = model.camera(*camera)?.bit_rate()?;
+                let it = model.camera(*camera).filter(|it| !doubt.holds(it.name.at))?;
+                let rate = it.bit_rate()?;
                 let minutes = new.minutes();
                 let a_day = rate / 8.0 * 86_400.0 * (f64::from(minutes) / 10_080.0) * share;
                 let line = keep.line;

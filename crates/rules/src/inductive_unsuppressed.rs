@@ -26,6 +26,10 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             }
             told.push(load.of);
             let contact = facts.model.text(load.at);
+            // What cannot be read may say that there is a diode.
+            if facts.doubt.holds(load.at) || facts.doubt.holds(load.sheet) {
+                continue;
+            }
             let (name, help) = match load.of {
                 LoadOf::Output(id) => {
                     let name = facts.model.output(id).map_or("", |output| output.name.text);

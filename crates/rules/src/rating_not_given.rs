@@ -22,6 +22,9 @@ pub(crate) static RULE: Rule = Rule {
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     for switched in facts.switched.iter().filter(|switched| !switched.loads.is_empty()) {
         let Some((part, word)) = part_of(facts, switched) else { continue };
+        if facts.doubt.about_contact(facts.model, &switched.contact) {
+            continue;
+        }
         let reason = match switched.verdict {
             None if switched.ratings.is_empty() => None,
             Some(Verdict::NotRated(

@@ -27,7 +27,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             Some((said, part.place(said.span)))
         });
         let Some((takes, takes_at)) = own.or(from_part) else { continue };
-        if takes.value == rests.value {
+        if takes.value == rests.value || facts.doubt.about_zone(model, zone) {
             continue;
         }
         let name = zone.name.text;

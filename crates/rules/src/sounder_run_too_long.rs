@@ -25,7 +25,8 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     for (id, output) in model.outputs_by_id() {
         let sounds = output.loads.iter().flatten().any(|(_, load)| load.sheet.loudness.is_some());
         // A timer of its own that cuts out in time is enough.
-        if !sounds || output.tree.most.is_some_and(|own| own.value <= most) {
+        let cut_off = output.tree.most.is_some_and(|own| own.value <= most);
+        if !sounds || cut_off || facts.doubt.holds(output.name.at) {
             continue;
         }
         let drives = facts.registering.iter().flat_map(|zone| &zone.drives);

@@ -75,7 +75,13 @@ fn word(facts: &Facts<'_, '_>, fault: &Fault) -> Option<Diagnostic> {
     let shared = |kind: Kind| matches!(kind, Kind::Schedule) || kind.noun().ends_with("part");
     match &fault.kind {
         FaultKind::UnknownName { name, wanted, nearest } => {
-            if facts.doubt.missing_file() && shared(*wanted) {
+            let said_in = match wanted {
+                Kind::Area | Kind::AreaOrZone | Kind::People | Kind::Actor => Some("site"),
+                Kind::Preset => Some("camera"),
+                _ => None,
+            };
+            let unread = said_in.is_some_and(|word| facts.doubt.about_any(word));
+            if unread || facts.doubt.missing_file() && shared(*wanted) {
                 return None;
             }
             let verb = if *wanted == Kind::People { "are" } else { "is" };
@@ -103,6 +109,7 @@ fn word(facts: &Facts<'_, '_>, fault: &Fault) -> Option<Diagnostic> {
             .with_other(*defined, "named here")
             .with_about(name.as_str()),
         ),
+        FaultKind::UnknownTap { .. } if facts.doubt.about_any("cable") => None,
         FaultKind::UnknownTap { cable, tap, known } => {
             let headline = if tap.is_empty() {
                 format!("cable `{cable}` needs a tap here")

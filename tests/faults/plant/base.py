@@ -27,6 +27,7 @@ class Fault:
     def __init__(self, rule, *where, along=None, say="", line="", of=()):
         self.rule, self.where, self.along, self.say = rule, where, along or {}, say
         self.line, self.of = line, of
+        self.kinds = set()
 
 
 def planter(rule, *, miss=True, alone=False):

@@ -74,6 +74,20 @@ def same_channel(site, rng, how):
     return Fault("terminal-reused", camera.name, name)
 
 
+@planter("terminal-reused")
+def two_wills(site, rng, how):
+    """Two outputs on one contact that one response closes for unequal times; equal ones are the same."""
+    supply, panel, zone = base.bench(site, rng)
+    terminal = base.make_side(panel)
+    if not terminal:
+        return None
+    load, through = base.new_load(site, rng, 0.05), f"{panel.name}.{terminal}"
+    one = base.new_output(site, rng, through, load, supply, used_by=zone)
+    hold = {"near": 61_000, "far": 900_000, "miss": 60_000}[how]
+    two = base.new_output(site, rng, through, load, supply, used_by=zone, hold=hold)
+    return Fault("terminal-reused", one.name, two.name)
+
+
 @planter("unknown-terminal")
 def no_such_input(site, rng, how):
     supply, panel, zone = base.bench(site, rng)

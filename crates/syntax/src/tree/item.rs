@@ -452,6 +452,12 @@ impl Item {
     }
 }
 
+/// Whether a word begins an item.
+#[must_use]
+pub fn is_item_word(word: &str) -> bool {
+    ITEM_WORDS.iter().any(|known| same(known.word, word))
+}
+
 /// Reads a statement of the top of a file.
 pub(crate) fn item_of(
     source: &str,

@@ -22,6 +22,7 @@ mod value;
 pub mod wiring;
 pub mod zone;
 
+pub use item::is_item_word;
 pub use item::{File, Import, Item};
 pub(crate) use item::{ITEM_WORDS, item_of};
 pub(crate) use shift::Shift;
