@@ -139,7 +139,9 @@ fn wills(facts: &Facts<'_, '_>, first: usize, other: usize) -> Option<Diagnostic
     }
     let mode = |output: &Output<'_>| output.tree.mode.map_or(Mode::Automatic, |mode| mode.value);
     let only = |these: &[Order], those: &[Order]| {
-        let known = |one: &Order| those.iter().any(|other| other.is_like(one));
+        let known = |one: &Order| {
+            those.iter().any(|other| (other.response, other.wants) == (one.response, one.wants))
+        };
         these.iter().find(|one| !known(one)).map(|one| one.at)
     };
     let apart = [(a, only(&of_first, &of_other)), (b, only(&of_other, &of_first))];
@@ -174,36 +176,27 @@ fn wills(facts: &Facts<'_, '_>, first: usize, other: usize) -> Option<Diagnostic
 /// What one response wants of an output.
 struct Order {
     response: usize,
-    effect: Effect,
+    wants: Wants,
     at: Place,
 }
 
-impl Order {
-    /// Whether another output is told the same by the same response.
-    fn is_like(&self, other: &Self) -> bool {
-        let same = match (&self.effect, &other.effect) {
-            (Effect::Switch { on, hold, .. }, Effect::Switch { on: other, hold: held, .. }) => {
-                (on, hold) == (other, held)
-            }
-            (
-                Effect::Pulse { on, off, hold, .. },
-                Effect::Pulse { on: also_on, off: also_off, hold: held, .. },
-            ) => (on, off, hold) == (also_on, also_off, held),
-            _ => false,
-        };
-        same && self.response == other.response
-    }
-}
+/// On or off, for how long, and how it pulses, ms.
+type Wants = (bool, Option<u64>, Option<(u64, u64)>);
 
 fn orders(model: &Model<'_>, index: usize) -> Vec<Order> {
     let all = model.responses.iter().enumerate().flat_map(|(response, it)| {
         it.effects.iter().map(move |(effect, at)| (response, effect, *at))
     });
-    let of = |effect: &Effect| match effect {
-        Effect::Switch { output, .. } | Effect::Pulse { output, .. } => output.index() == index,
-        _ => false,
+    let wants = |effect: &Effect| match effect {
+        Effect::Switch { output, on, hold } => Some((*output, (*on, *hold, None))),
+        Effect::Pulse { output, on, off, hold } => {
+            Some((*output, (true, Some(*hold), Some((*on, *off)))))
+        }
+        _ => None,
     };
-    all.filter(|(_, effect, _)| of(effect))
-        .map(|(response, effect, at)| Order { response, effect: effect.clone(), at })
-        .collect()
+    all.filter_map(|(response, effect, at)| {
+        let (output, wants) = wants(effect)?;
+        (output.index() == index).then_some(Order { response, wants, at })
+    })
+    .collect()
 }
