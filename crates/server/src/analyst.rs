@@ -9,13 +9,12 @@ use crate::progress::Progress;
 use crate::refresh::Refresh;
 use crate::shelf::{Checked, Shelf};
 use crate::state::{News, Snapshot, State};
-use curtilage_project::{Discovered, discover, together};
+use curtilage_project::{Discovered, discover};
 use lsp_types::{Diagnostic, PublishDiagnosticsParams, Uri};
 use serde::Serialize;
 use std::collections::{BTreeSet, HashMap, HashSet};
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::Arc;
 
 /// The analyst.
 pub(crate) struct Analyst {
@@ -187,26 +186,21 @@ impl Analyst {
         }
     }
 
-    /// Checks files on as many threads as the machine has, until there is something new.
+    /// Checks files, until there is something new. On this thread alone: two would wait for each
+    /// other's turn at the one arena of memory for longer than they work, and a request finds a core.
     fn each(&self, snapshot: &Snapshot, paths: &[&PathBuf]) -> Vec<(PathBuf, Arc<Checked>)> {
         let scan = self.progress.scan("checking sites", paths.len());
-        let (next, done) = (AtomicUsize::new(0), Mutex::new(Vec::new()));
-        let work = || {
-            while let Some(path) = paths.get(next.fetch_add(1, Ordering::Relaxed)) {
-                if self.state.has_news() {
-                    return;
-                }
-                let one = std::panic::AssertUnwindSafe(|| self.shelf.checked(snapshot, path));
-                if let Ok(Some(checked)) = std::panic::catch_unwind(one) {
-                    let mut done = done.lock().unwrap_or_else(PoisonError::into_inner);
-                    done.push(((*path).clone(), checked));
-                    scan.step(done.len());
-                }
+        let mut done = Vec::with_capacity(paths.len());
+        for path in paths {
+            if self.state.has_news() {
+                break;
             }
-        };
-        together(paths.len(), work);
-        let mut done = done.into_inner().unwrap_or_else(PoisonError::into_inner);
-        done.sort_by(|a, b| a.0.cmp(&b.0));
+            let one = std::panic::AssertUnwindSafe(|| self.shelf.checked(snapshot, path));
+            if let Ok(Some(checked)) = std::panic::catch_unwind(one) {
+                done.push(((*path).clone(), checked));
+                scan.step(done.len());
+            }
+        }
         done
     }
 
