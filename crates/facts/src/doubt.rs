@@ -2,20 +2,11 @@
 //! says. So a rule that argues from something being absent must not speak of names and things that a faulty
 //! statement mentions, and what hangs on the settings of a thing is not known.
 
-use curtilage_model::{Contact, ContactAt, FaultKind, Model, PartId, Reading, ReadingAt, Zone};
+use curtilage_model::{Contact, ContactAt, FaultKind, Model, PartId, ReadingAt, Zone};
 use curtilage_syntax::tree::{Item, is_item_word};
 use curtilage_syntax::{AtomKind, FaultKind as Unread, Parsed, Statement};
 use curtilage_text::{FileId, Place, Span};
 use std::collections::HashSet;
-
-/// The whole lines of a span: what starts no word belongs to no statement, and to its line.
-fn lines(text: &str, span: Span) -> Span {
-    let (start, end) = (span.start as usize, span.end as usize);
-    let before = text.get(..start).and_then(|text| text.rfind('\n')).map_or(0, |at| at + 1);
-    let after = text.get(end..).and_then(|text| text.find('\n')).map_or(text.len(), |at| end + at);
-    let offset = |at: usize| u32::try_from(at).unwrap_or(u32::MAX);
-    Span::new(offset(before), offset(after))
-}
 
 /// Why what hangs on a thing is not known while one of its statements cannot be read.
 pub(crate) const UNREAD: &str = "a statement about it could not be read";
@@ -62,7 +53,7 @@ impl<'a> Doubt<'a> {
             if matches!(fault.kind, Unread::UnknownStatement { nearest: Some("use"), .. }) {
                 self.missing_file = true;
             }
-            let fault = lines(text, fault.span);
+            let fault = whole_lines(text, fault.span);
             for item in parsed.statements_at(text, fault) {
                 let at = Place::new(file, item.span);
                 if self.items.last() != Some(&at) {
@@ -140,9 +131,6 @@ impl<'a> Doubt<'a> {
     /// the rating of the contact.
     #[must_use]
     pub fn about_contact(&self, model: &Model<'_>, contact: &Contact<'_>) -> bool {
-        if self.items.is_empty() {
-            return false;
-        }
         let owner = match contact.of {
             ContactAt::Terminal(terminal) => model
                 .controller(terminal.controller)
@@ -155,7 +143,7 @@ impl<'a> Doubt<'a> {
     }
 
     /// Whether a statement about what was measured, or about what feeds it, could not be read.
-    pub(crate) fn about_reading(&self, model: &Model<'_>, reading: &Reading<'_>) -> bool {
+    pub(crate) fn about_reading(&self, model: &Model<'_>, at: ReadingAt<'_>) -> bool {
         // A voltage hangs on all that the supply feeds; which that is may be what is not known.
         let supplied = || {
             let supplies = model.supplies.iter();
@@ -163,10 +151,7 @@ impl<'a> Doubt<'a> {
                 .map(|it| (it.name.at, it.part.map(|part| part.id)))
                 .any(|(at, part)| self.holds(at) || self.holds_part(model, part))
         };
-        if self.items.is_empty() {
-            return false;
-        }
-        match reading.at {
+        match at {
             ReadingAt::Terminal(_) => false,
             ReadingAt::Output(id) => {
                 supplied() || model.output(id).is_some_and(|it| self.holds(it.name.at))
@@ -191,4 +176,13 @@ impl<'a> Doubt<'a> {
     pub fn missing_file(&self) -> bool {
         self.missing_file
     }
+}
+
+/// The whole lines of a span: what starts no word belongs to no statement, and to its line.
+fn whole_lines(text: &str, span: Span) -> Span {
+    let (start, end) = (span.start as usize, span.end as usize);
+    let before = text.get(..start).and_then(|text| text.rfind('\n')).map_or(0, |at| at + 1);
+    let after = text.get(end..).and_then(|text| text.find('\n')).map_or(text.len(), |at| end + at);
+    let offset = |at: usize| u32::try_from(at).unwrap_or(u32::MAX);
+    Span::new(offset(before), offset(after))
 }

@@ -59,15 +59,8 @@ pub(crate) fn held<'a>(
     loops: &[Known<Loop<'a>>],
     power: &[Power<'a>],
 ) -> Vec<Held> {
-    let all = model.readings.iter().map(|reading| {
-        let mut held = one(model, loops, power, reading);
-        if doubt.about_reading(model, reading) {
-            held.outside = false;
-            held.window = Err(NotKnown::because(UNREAD));
-        }
-        held
-    });
-    all.collect()
+    let network = Network { model, doubt, power };
+    model.readings.iter().map(|reading| one(network, loops, reading)).collect()
 }
 
 /// What is measured, and how.
@@ -94,8 +87,12 @@ impl Facts<'_, '_> {
                 (_, Ok(of)) => loop_window(of, asked).map(|(_, _, window)| window),
                 (_, Err(why)) => Err(why.clone()),
             },
-            other => in_network(&self.power, other, asked),
+            other => self.network().window(other, asked),
         }
+    }
+
+    fn network(&self) -> Network<'_, '_> {
+        Network { model: self.model, doubt: &self.doubt, power: &self.power }
     }
 }
 
@@ -113,17 +110,12 @@ fn lands<'l, 'a>(
     found.ok_or_else(|| NotKnown::because("no zone lands on this terminal"))
 }
 
-fn one<'a>(
-    model: &Model<'a>,
-    loops: &[Known<Loop<'a>>],
-    power: &[Power<'a>],
-    reading: &Reading<'a>,
-) -> Held {
+fn one<'a>(network: Network<'_, 'a>, loops: &[Known<Loop<'a>>], reading: &Reading<'a>) -> Held {
     let mut zone = None;
     let asked =
         Asked { condition: reading.tree.condition.value, dimension: reading.tree.dimension };
     let window = match reading.at {
-        ReadingAt::Terminal(terminal) => match lands(model, loops, &terminal) {
+        ReadingAt::Terminal(terminal) => match lands(network.model, loops, &terminal) {
             Ok((index, Ok(seen))) => return on_loop(reading, index, seen, asked),
             Ok((index, Err(why))) => {
                 zone = Some((index, StateName::Resting));
@@ -131,19 +123,32 @@ fn one<'a>(
             }
             Err(why) => Err(why),
         },
-        other => in_network(power, other, asked),
+        other => network.window(other, asked),
     };
     let outside = window.as_ref().is_ok_and(|window| is_outside(reading, *window));
     Held { window, outside, zone, like: Vec::new() }
 }
 
-/// The window of a voltage in the network of a supply.
-fn in_network(power: &[Power<'_>], at: ReadingAt<'_>, asked: Asked) -> Known<Interval> {
-    match at {
-        ReadingAt::Terminal(_) => Err(NotKnown::because("no zone lands on this terminal")),
-        ReadingAt::Output(id) => at_output(power, asked, id),
-        ReadingAt::Controller(id) => at_controller(power, asked, id),
-        ReadingAt::Supply(id) => at_supply(power, asked, id),
+/// The networks of the supplies, and what of them is in doubt.
+#[derive(Clone, Copy)]
+struct Network<'n, 'a> {
+    model: &'n Model<'a>,
+    doubt: &'n Doubt<'a>,
+    power: &'n [Power<'a>],
+}
+
+impl Network<'_, '_> {
+    /// The window of a voltage.
+    fn window(self, at: ReadingAt<'_>, asked: Asked) -> Known<Interval> {
+        if self.doubt.about_reading(self.model, at) {
+            return Err(NotKnown::because(UNREAD));
+        }
+        match at {
+            ReadingAt::Terminal(_) => Err(NotKnown::because("no zone lands on this terminal")),
+            ReadingAt::Output(id) => at_output(self.power, asked, id),
+            ReadingAt::Controller(id) => at_controller(self.power, asked, id),
+            ReadingAt::Supply(id) => at_supply(self.power, asked, id),
+        }
     }
 }
 

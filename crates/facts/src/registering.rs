@@ -5,7 +5,7 @@ use crate::events::rests_on;
 use curtilage_events::Ms;
 use curtilage_events::duty::{Ratio, on_share, period};
 use curtilage_events::system::{Builder, Contact, OnTime, Zone as EventZone};
-use curtilage_model::{CameraId, Cause, ContactAt, ControllerId, Effect, Model, OutputId, Zone};
+use curtilage_model::{CameraId, Cause, Effect, Model, OutputId, Zone};
 use curtilage_syntax::tree::part::{self, ActiveFor, Repeats};
 use curtilage_text::Place;
 
@@ -248,24 +248,12 @@ fn again(zone: &Registering, lockout: u64) -> Option<u64> {
 /// The on-time of the controller whose contact switches an output, also through relays of their
 /// own.
 pub(crate) fn on_time(model: &Model<'_>, output: OutputId) -> Option<OnTime> {
-    let controller = controller_of(model, output)?;
-    let on_time = model.controller(controller)?.part?.sheet.on_time?;
+    let (root, _) = model.root_of(model.output(output)?.through?)?;
+    let on_time = model.controller(root.controller)?.part?.sheet.on_time?;
     Some(match on_time.value {
         part::OnTime::LockoutThenHold => OnTime::LOCKOUT_THEN_HOLD,
         part::OnTime::HoldFromRegistration => OnTime::HOLD,
         part::OnTime::LongerOfBoth => OnTime::LONGER_OF_BOTH,
         part::OnTime::HoldRetriggered => OnTime::HOLD_RETRIGGERED,
     })
-}
-
-/// The controller that decides about an output.
-fn controller_of(model: &Model<'_>, output: OutputId) -> Option<ControllerId> {
-    let mut contact = model.output(output)?.through?;
-    for _ in 0..=model.relays.len() {
-        match contact.of {
-            ContactAt::Terminal(terminal) => return Some(terminal.controller),
-            ContactAt::Relay(relay) => contact = model.relay(relay)?.through?,
-        }
-    }
-    None
 }

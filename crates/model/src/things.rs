@@ -611,6 +611,22 @@ impl<'a> Model<'a> {
         self.controller(zone.input?.terminal?.controller)?.part
     }
 
+    /// Follows a contact through relays of their own to the controller's relay that moves it in the
+    /// end, and whether the two are in opposite states: an odd number of break sides between them.
+    #[must_use]
+    pub fn root_of(&self, mut contact: Contact<'a>) -> Option<(Terminal<'a>, bool)> {
+        let mut turned = false;
+        // No chain is longer than there are relays; a ring of them has no root.
+        for _ in 0..=self.relays.len() {
+            turned ^= contact.side == Side::Opening;
+            match contact.of {
+                ContactAt::Terminal(terminal) => return Some((terminal, turned)),
+                ContactAt::Relay(relay) => contact = self.relay(relay)?.through?,
+            }
+        }
+        None
+    }
+
     /// A relay.
     #[must_use]
     pub fn relay(&self, id: RelayId) -> Option<&Relay<'a>> {

@@ -3,9 +3,8 @@
 use crate::rule::{Family, Findings, Rule};
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::Facts;
-use curtilage_model::{Contact, ContactAt, ControllerId, Effect, Model, Output, Terminal};
+use curtilage_model::{ControllerId, Effect, Model, Output, Terminal};
 use curtilage_syntax::tree::output::Mode;
-use curtilage_syntax::tree::wiring::Side;
 use curtilage_text::Place;
 
 pub(crate) static RULE: Rule = Rule {
@@ -94,12 +93,12 @@ fn uses<'a>(model: &Model<'a>) -> Vec<Use<'a>> {
 /// may share one; those on its two sides are not looked at.
 fn contacts(facts: &Facts<'_, '_>, out: &mut Findings) {
     let model = facts.model;
-    let mut moved: Vec<(Moved<'_>, usize)> = model
-        .outputs
-        .iter()
-        .enumerate()
-        .filter_map(|(index, output)| Some((moved_by(model, output.through.as_ref()?)?, index)))
-        .collect();
+    let outputs = model.outputs.iter().enumerate();
+    let moved_by = outputs.filter_map(|(index, output)| {
+        let (root, turned) = model.root_of(output.through?)?;
+        Some(((root.controller, root.name, turned), index))
+    });
+    let mut moved: Vec<_> = moved_by.collect();
     moved.sort_unstable();
     for same in moved.chunk_by(|a, b| a.0 == b.0) {
         let Some(((_, first), others)) = same.split_first() else { continue };
@@ -107,25 +106,6 @@ fn contacts(facts: &Facts<'_, '_>, out: &mut Findings) {
             out.list.extend(wills(facts, *first, *other));
         }
     }
-}
-
-/// The controller's relay on which a contact hangs in the end, and whether it is closed while that
-/// one is released.
-type Moved<'a> = (ControllerId, &'a str, bool);
-
-fn moved_by<'a>(model: &Model<'a>, contact: &Contact<'a>) -> Option<Moved<'a>> {
-    let (mut contact, mut opens) = (contact, false);
-    // No chain of relays is longer than there are relays; a ring of them is told elsewhere.
-    for _ in 0..=model.relays.len() {
-        opens ^= contact.side == Side::Opening;
-        match contact.of {
-            ContactAt::Terminal(terminal) => {
-                return Some((terminal.controller, terminal.name, opens));
-            }
-            ContactAt::Relay(relay) => contact = model.relay(relay)?.through.as_ref()?,
-        }
-    }
-    None
 }
 
 /// What two outputs on one contact are told otherwise, by their places among the outputs.

@@ -6,11 +6,8 @@
 //! `opening` sides is odd". A load on the break side is therefore on at rest, and two loads on the
 //! two sides of one contact are never on together.
 
-use curtilage_model::{
-    Contact, ContactAt, ControllerId, Effect, Model, OutputId, RelayId, Terminal,
-};
+use curtilage_model::{Contact, ControllerId, Effect, Model, OutputId, RelayId};
 use curtilage_syntax::tree::output::Mode;
-use curtilage_syntax::tree::wiring::Side;
 use std::collections::BTreeMap;
 
 /// The root of a contact, and whether its sense is turned round.
@@ -47,7 +44,7 @@ impl Roots {
         let mut roots = Self::default();
         let mut known: BTreeMap<(ControllerId, &'a str), usize> = BTreeMap::new();
         let mut find = |contact: Option<Contact<'a>>| {
-            let (terminal, turned) = walk(model, contact?)?;
+            let (terminal, turned) = model.root_of(contact?)?;
             let next = known.len();
             let root = *known.entry((terminal.controller, terminal.name)).or_insert(next);
             Some(Rooted { root, turned })
@@ -122,17 +119,4 @@ impl Roots {
         let root = self.list.get(rooted.root).filter(|root| root.moves)?;
         Some(root.rests_pulled == rooted.turned)
     }
-}
-
-/// Follows a contact to its root.
-fn walk<'a>(model: &Model<'a>, mut contact: Contact<'a>) -> Option<(Terminal<'a>, bool)> {
-    let mut turned = false;
-    for _ in 0..=model.relays.len() {
-        turned ^= contact.side == Side::Opening;
-        match contact.of {
-            ContactAt::Terminal(terminal) => return Some((terminal, turned)),
-            ContactAt::Relay(relay) => contact = model.relay(relay)?.through?,
-        }
-    }
-    None
 }
