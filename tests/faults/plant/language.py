@@ -277,6 +277,9 @@ def missing(site, rng, how):
         return None
     if word in ("through", "fed", "from") and not base.take_supply(site, item, getattr(item, "relay", None)):
         return None
+    # What hangs on it would hang on no supply at all.
+    if word == "fed" and any(feed.place[0] is item for _, feed in power.consumers(site)):
+        return None
     item.drop(word)
     item.feed = None if word == "fed" else getattr(item, "feed", None)
     along = {"unused-name": "nothing else may use what it named"}
