@@ -3,12 +3,14 @@
 
 use crate::line::{block_in, first_word, name_of};
 use curtilage_model::{Kind, Model, Source};
-use curtilage_syntax::{AtomKind, Statement};
+use curtilage_syntax::tree::{Item, Name};
+use curtilage_syntax::{AtomKind, Statement, Top};
 use curtilage_text::{Place, Span};
+use foldhash::fast::RandomState;
 use std::collections::HashMap;
 
 /// A declared name.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Declaration<'a> {
     pub(crate) name: &'a str,
     pub(crate) kind: Kind,
@@ -33,13 +35,13 @@ pub(crate) enum Scope {
 /// The names of a scope, in order.
 pub(crate) struct Names<'a> {
     pub(crate) list: Vec<Declaration<'a>>,
-    first: HashMap<(Scope, &'a str), usize>,
+    first: HashMap<(Scope, &'a str), usize, RandomState>,
 }
 
 impl<'a> Names<'a> {
     /// The names that a model's files declare. Things count in the root file alone.
     pub(crate) fn of(model: &Model<'a>) -> Self {
-        let mut names = Self { list: Vec::new(), first: HashMap::new() };
+        let mut names = Self { list: Vec::new(), first: HashMap::default() };
         let root = model.root_file();
         for source in model.sources() {
             for declaration in declared_in(source) {
@@ -128,29 +130,89 @@ pub(crate) fn scope_of(kind: Kind) -> Scope {
 }
 
 /// The names that one file declares, in order.
-pub(crate) fn declared_in(source: &Source) -> impl Iterator<Item = Declaration<'_>> {
-    source.statements().iter().flat_map(move |item| {
-        let own = item_kind(source, item).and_then(|kind| declaration(source, item, kind, None));
-        let word = first_word(source, item);
-        let (of, wanted): (Option<&str>, &[(&str, Kind)]) = match word {
-            "site" => (None, &[("area", Kind::Area), ("people", Kind::People)]),
-            "cable" => (Some(name_of(source, item)), &[("tap", Kind::Tap)]),
-            "camera" => (Some(name_of(source, item)), &[("preset", Kind::Preset)]),
-            _ => (None, &[]),
-        };
-        let lines = item.block.iter().flat_map(|block| &block.statements);
-        let inner = lines.filter_map(move |line| {
-            let word = first_word(source, line);
-            let (_, kind) = wanted.iter().find(|(known, _)| *known == word)?;
-            declaration(source, line, *kind, of)
+pub(crate) fn declared_in(source: &Source) -> Vec<Declaration<'_>> {
+    let mut names = Vec::new();
+    for top in source.tops() {
+        match top {
+            Top::Item(item) => of_item(source, item, &mut names),
+            Top::Statement(statement) => of_statement(source, &statement, &mut names),
+        }
+    }
+    names
+}
+
+/// The names in an item that was read.
+fn of_item<'a>(source: &'a Source, item: &Item, names: &mut Vec<Declaration<'a>>) {
+    let mut add = |kind, name: Name, title: Option<Span>, of| {
+        names.push(Declaration {
+            name: source.text(name.span),
+            kind,
+            at: Place::new(source.file, name.span),
+            title: title.map(|title| source.quoted(title)),
+            of,
         });
-        own.into_iter().chain(inner)
-    })
+    };
+    match item {
+        Item::Site(site) => {
+            add(Kind::Site, site.name, site.title, None);
+            let areas = site.areas.iter().map(|(name, title)| (Kind::Area, *name, *title));
+            let people = site.people.iter().map(|(name, title)| (Kind::People, *name, *title));
+            let mut inner: Vec<_> = areas.chain(people).collect();
+            inner.sort_by_key(|(_, name, _)| name.span.start);
+            inner.into_iter().for_each(|(kind, name, title)| add(kind, name, title, None));
+        }
+        Item::Cable(cable) => {
+            add(Kind::Cable, cable.name, cable.title, None);
+            let of = Some(source.text(cable.name.span));
+            cable.taps.iter().for_each(|tap| add(Kind::Tap, tap.name, None, of));
+        }
+        Item::Camera(camera) => {
+            add(Kind::Camera, camera.name, camera.title, None);
+            let of = Some(source.text(camera.name.span));
+            camera.presets.iter().for_each(|preset| add(Kind::Preset, *preset, None, of));
+        }
+        Item::Response(response) => {
+            response.name.into_iter().for_each(|name| add(Kind::Response, name, None, None));
+        }
+        Item::Part(part) => {
+            add(curtilage_model::part_kind(&part.body), part.name, part.title, None)
+        }
+        Item::Schedule(schedule) => add(Kind::Schedule, schedule.name, schedule.title, None),
+        Item::Supply(supply) => add(Kind::Supply, supply.name, supply.title, None),
+        Item::Controller(one) => add(Kind::Controller, one.name, one.title, None),
+        Item::Relay(relay) => add(Kind::Relay, relay.name, relay.title, None),
+        Item::Zone(zone) => add(Kind::Zone, zone.name, zone.title, None),
+        Item::Output(output) => add(Kind::Output, output.name, output.title, None),
+        Item::Policy(policy) => add(Kind::Policy, policy.name, policy.title, None),
+        Item::Import(_)
+        | Item::Recording(_)
+        | Item::Rehearsal(_)
+        | Item::Measured(_)
+        | Item::Allow(_) => {}
+    }
+}
+
+/// The names in a statement about which something is wrong, by a glance at its first words.
+fn of_statement<'a>(source: &'a Source, item: &Statement, names: &mut Vec<Declaration<'a>>) {
+    let own = item_kind(source, item).and_then(|kind| declaration(source, item, kind, None));
+    names.extend(own);
+    let (of, wanted): (Option<&str>, &[(&str, Kind)]) = match first_word(source, item) {
+        "site" => (None, &[("area", Kind::Area), ("people", Kind::People)]),
+        "cable" => (Some(name_of(source, item)), &[("tap", Kind::Tap)]),
+        "camera" => (Some(name_of(source, item)), &[("preset", Kind::Preset)]),
+        _ => (None, &[]),
+    };
+    let lines = item.block.iter().flat_map(|block| &block.statements);
+    names.extend(lines.filter_map(|line| {
+        let word = first_word(source, line);
+        let (_, kind) = wanted.iter().find(|(known, _)| *known == word)?;
+        declaration(source, line, *kind, of)
+    }));
 }
 
 fn declaration<'a>(
     source: &'a Source,
-    line: &'a Statement,
+    line: &Statement,
     kind: Kind,
     of: Option<&'a str>,
 ) -> Option<Declaration<'a>> {
@@ -203,4 +265,54 @@ fn part_kind(block: &str) -> Option<Kind> {
 /// The item of a file whose name stands at a place.
 pub(crate) fn item_at(source: &Source, name: Span) -> Option<&Statement> {
     source.statement_before(name.start)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Declaration, declared_in, of_statement};
+    use curtilage_model::Source;
+    use curtilage_testkit::site_files;
+    use curtilage_text::FileId;
+    use proptest::prelude::*;
+    use std::fs;
+
+    fn agrees(text: &str) {
+        let parsed = curtilage_syntax::parse(text, &[]);
+        let source = Source::new(FileId(0), String::new(), text.to_owned(), parsed, None);
+        let mut glanced: Vec<Declaration<'_>> = Vec::new();
+        source.statements().iter().for_each(|one| of_statement(&source, one, &mut glanced));
+        assert_eq!(declared_in(&source), glanced, "{text}");
+    }
+
+    #[expect(clippy::disallowed_methods, reason = "a test reads the examples")]
+    fn examples() -> Vec<String> {
+        site_files("examples").iter().map(|path| fs::read_to_string(path).unwrap()).collect()
+    }
+
+    #[test]
+    fn an_item_declares_what_a_glance_at_its_words_shows() {
+        examples().iter().for_each(|text| agrees(text));
+    }
+
+    proptest! {
+        #[test]
+        fn so_it_does_in_a_text_with_a_mistake(
+            which in any::<prop::sample::Index>(),
+            at in any::<prop::sample::Index>(),
+            length in 0_usize..12,
+            with in prop::sample::select(&[
+                "", "x", "\n", " ", "{", "}", "(", "\"", "#", ",", "7", "site s {\n", "cable c is\n", "preset ",
+                "tap t", "area ", "people p \"P\"\n", "to ", "zone z.z \"T\" is p {", ".",
+            ][..]),
+        ) {
+            let all = examples();
+            let mut text = which.get(&all).clone();
+            let mut start = at.index(text.len());
+            while !text.is_char_boundary(start) { start -= 1; }
+            let mut end = (start + length).min(text.len());
+            while !text.is_char_boundary(end) { end -= 1; }
+            text.replace_range(start..end, with);
+            agrees(&text);
+        }
+    }
 }

@@ -175,7 +175,7 @@ pub fn workspace_symbols(models: &[&Model<'_>], query: &str) -> Vec<Found> {
     for model in models {
         for source in model.sources() {
             if seen.insert(source.file) {
-                all.extend(declared_in(source).map(|known| (source, known)));
+                all.extend(declared_in(source).into_iter().map(|known| (source, known)));
             }
         }
     }

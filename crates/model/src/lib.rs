@@ -28,5 +28,5 @@ pub use terminal::{Offered, Terminal, TerminalKind};
 pub use things::{
     Allow, Area, Cable, Camera, Cause, Contact, ContactAt, Controller, Effect, Feed, Input, Keep,
     Model, Origin, Output, Part, PartRef, Person, Policy, Reach, Reading, ReadingAt, Recording,
-    Rehearsal, Relay, Response, RunOf, Site, StoryThing, Supply, Tap, Zone,
+    Rehearsal, Relay, Response, RunOf, Site, StoryThing, Supply, Tap, Zone, part_kind,
 };

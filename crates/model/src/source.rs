@@ -1,7 +1,7 @@
 //! The texts from which a model is built.
 
 use curtilage_syntax::tree::DateSpan;
-use curtilage_syntax::{Parsed, Statement, Tokens};
+use curtilage_syntax::{Parsed, Statement, Tokens, Top};
 use curtilage_text::{FileId, LineIndex, Place, Span};
 use std::sync::{Arc, OnceLock};
 
@@ -51,6 +51,12 @@ impl Source {
     #[must_use]
     pub fn statements(&self) -> &[Statement] {
         self.parsed.statements(&self.text)
+    }
+
+    /// The statements of the file's top, each as its item where that can be.
+    #[must_use]
+    pub fn tops(&self) -> Vec<Top<'_>> {
+        self.parsed.tops(&self.text)
     }
 
     /// The words at a span.

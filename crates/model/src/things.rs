@@ -740,7 +740,8 @@ impl<'a> Model<'a> {
 }
 
 /// The kind of a part's body.
-pub(crate) fn part_kind(body: &part::Body) -> Kind {
+#[must_use]
+pub fn part_kind(body: &part::Body) -> Kind {
     match body {
         part::Body::Sensor(_) => Kind::SensorPart,
         part::Body::Controller(_) => Kind::ControllerPart,

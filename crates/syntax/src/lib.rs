@@ -26,5 +26,5 @@ pub use atom::{Atom, AtomKind, Block, Statement};
 pub use fault::{Fault, FaultKind};
 pub use form::{Vocabulary, vocabulary};
 pub use nearest::nearest;
-pub use parse::{Parsed, both_ways, parse};
+pub use parse::{Parsed, Top, both_ways, parse};
 pub use token::{Kind, Token, Tokens};

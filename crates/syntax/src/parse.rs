@@ -37,7 +37,16 @@ pub(crate) struct Again {
     single: OnceLock<Vec<OnceLock<Statement>>>,
 }
 
-/// A statement of the file's top.
+/// A statement of the file's top, as it can be looked at.
+#[derive(Clone, Debug)]
+pub enum Top<'p> {
+    /// The item that it is.
+    Item(&'p Item),
+    /// Its words; something about it is wrong.
+    Statement(Cow<'p, Statement>),
+}
+
+/// Where a statement of the file's top begins.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Head {
     pub(crate) start: u32,
@@ -96,6 +105,30 @@ impl Parsed {
         let to = self.heads.partition_point(|head| head.start <= span.end);
         let read = (from..to).filter_map(|index| self.read_alone(source, index));
         read.filter(|one| touches(one.span)).map(Cow::Owned).collect()
+    }
+
+    /// The statements of the file's top, in order: each as its item where it was read without a fault.
+    #[must_use]
+    pub fn tops(&self, source: &str) -> Vec<Top<'_>> {
+        let untold = |fault: &Fault| matches!(fault.kind, FaultKind::TooMany { .. });
+        if !self.straight || self.faults.iter().any(untold) {
+            let all = self.statements(source).iter();
+            return all.map(|one| Top::Statement(Cow::Borrowed(one))).collect();
+        }
+        let mut faults = self.faults.iter().map(|fault| fault.span).peekable();
+        let top = |(index, head): (usize, &Head)| {
+            let next = self.heads.get(index + 1);
+            let end = next.map_or(u32::MAX, |next| next.start);
+            while faults.next_if(|fault| fault.end < head.start).is_some() {}
+            let faulty = faults.peek().is_some_and(|fault| fault.start <= end);
+            let after = next.map_or(self.file.items.len(), |next| next.before as usize);
+            let own = self.file.items.get(head.before as usize..after).and_then(<[Item]>::first);
+            match own.filter(|_| !faulty) {
+                Some(item) => Some(Top::Item(item)),
+                None => self.read_alone(source, index).map(Cow::Owned).map(Top::Statement),
+            }
+        };
+        self.heads.iter().enumerate().filter_map(top).collect()
     }
 
     /// A statement of a text without a mistake in its shape, read for itself.

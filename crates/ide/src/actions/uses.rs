@@ -127,7 +127,7 @@ fn is_used(view: View<'_, '_, '_>, source: &Source, path: &str, used: &BTreeSet<
             continue;
         }
         let Some(file) = all.iter().find(|source| source.path == path) else { return true };
-        let policy = declared_in(file).any(|known| known.kind == Kind::Policy);
+        let policy = declared_in(file).iter().any(|known| known.kind == Kind::Policy);
         if used.contains(&path) || policy || !file.parsed.faults.is_empty() {
             return true;
         }
