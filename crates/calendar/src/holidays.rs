@@ -3,6 +3,8 @@
 use jiff::civil::Date;
 
 use crate::dates::{DateRule, merged_days};
+use crate::days::date_of;
+use crate::local::DateWindow;
 use crate::runs::Runs;
 use crate::week_span::ItemId;
 
@@ -34,6 +36,14 @@ impl Holidays {
         self.0.iter().filter(move |(_, rule)| rule.falls_on(date)).map(|(id, _)| *id)
     }
 
+    /// The dates of a window that are holidays, in order, each once.
+    #[must_use]
+    pub fn within(&self, window: DateWindow) -> Vec<Date> {
+        let (from, to) = window.day_numbers();
+        let days = self.days_within(from, to);
+        days.as_slice().iter().flat_map(|run| run.0..run.1).map(date_of).collect()
+    }
+
     /// Day numbers in `[from, to)`.
     pub(crate) fn days_within(&self, from: i64, to: i64) -> Runs {
         merged_days(self.rules(), from, to)
@@ -41,5 +51,36 @@ impl Holidays {
 
     pub(crate) fn rules(&self) -> impl Iterator<Item = &DateRule> {
         self.0.iter().map(|(_, rule)| rule)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Holidays, ItemId};
+    use crate::dates::DateRule;
+    use crate::local::DateWindow;
+    use jiff::civil::{Date, date};
+
+    #[test]
+    fn the_holidays_of_a_window_are_its_dates_that_are_holidays() {
+        let rules = [
+            DateRule::yearly(12, 25),
+            DateRule::yearly(2, 29),
+            DateRule::yearly_range((12, 30), (1, 2)),
+            DateRule::range(date(2027, 1, 1), date(2027, 1, 5)),
+            Ok(DateRule::on(date(2028, 12, 25))),
+        ];
+        let holidays = Holidays::new(rules.map(|rule| (ItemId(0), rule.unwrap())));
+        for (first, end) in [
+            (date(2027, 1, 1), date(2029, 1, 1)),
+            (date(2027, 12, 31), date(2028, 1, 1)),
+            (date(2028, 2, 29), date(2028, 3, 1)),
+            (date(2027, 3, 1), date(2027, 4, 1)),
+        ] {
+            let window = DateWindow::new(first, end).unwrap();
+            let days = first.series(jiff::Span::new().days(1)).take_while(|day| *day < end);
+            let wanted: Vec<Date> = days.filter(|day| holidays.contains(*day)).collect();
+            assert_eq!(holidays.within(window), wanted, "{first} to {end}");
+        }
     }
 }

@@ -67,18 +67,13 @@ impl Hours {
         if holidays.is_empty() || armed.ordinary_week().is_full() {
             return Some(out);
         }
-        let mut day = window.first();
-        while day < window.end() {
-            let next = day.tomorrow().ok()?;
-            if holidays.contains(day) {
-                let one = DateWindow::new(day, next).ok()?;
-                let covered = armed.local(one).minutes();
-                let as_usual = armed.missing(one).is_empty() && armed.extra(one).is_empty();
-                if as_usual && covered < DAY && people.local(one).is_empty() {
-                    out.push((day.to_string(), DAY - covered));
-                }
+        for day in holidays.within(window) {
+            let one = DateWindow::new(day, day.tomorrow().ok()?).ok()?;
+            let covered = armed.local(one).minutes();
+            let as_usual = armed.missing(one).is_empty() && armed.extra(one).is_empty();
+            if as_usual && covered < DAY && people.local(one).is_empty() {
+                out.push((day.to_string(), DAY - covered));
             }
-            day = next;
         }
         Some(out)
     }

@@ -108,14 +108,15 @@ impl LineIndex {
 
 /// Adds the line starts behind the line ends at `from..to`.
 fn find_starts(bytes: &[u8], from: usize, to: usize, starts: &mut Vec<u32>) {
-    for (at, byte) in bytes.iter().enumerate().take(to).skip(from) {
-        let ends_line = match byte {
-            b'\n' => true,
-            b'\r' => bytes.get(at + 1) != Some(&b'\n'),
-            _ => false,
-        };
-        if ends_line {
-            starts.push(u32::try_from(at + 1).unwrap_or(u32::MAX));
+    let part = bytes.get(from..to.min(bytes.len())).unwrap_or_default();
+    for (at, byte) in part.iter().enumerate() {
+        // Most bytes are letters and blanks, and a blank lies above every line end.
+        if *byte > b'\r' {
+            continue;
+        }
+        let next = from + at + 1;
+        if *byte == b'\n' || (*byte == b'\r' && bytes.get(next) != Some(&b'\n')) {
+            starts.push(u32::try_from(next).unwrap_or(u32::MAX));
         }
     }
 }
