@@ -61,10 +61,8 @@ impl Layout {
             groups: Vec::new(),
             braces: 0,
         };
-        while let Some((kind, span)) = pass.tokens.next() {
-            if !matches!(kind, Kind::Space | Kind::Comment) {
-                pass.token(kind, span, faults);
-            }
+        while let Some((kind, span)) = pass.tokens.next_word() {
+            pass.token(kind, span, faults);
         }
         let end = Span::at(u32::try_from(source.len()).unwrap_or(u32::MAX));
         pass.close_groups(faults);
@@ -197,6 +195,9 @@ impl Pass<'_> {
 
     /// Ends the groups that a line leaves open, behind its last word.
     fn close_groups(&mut self, faults: &mut Vec<Fault>) {
+        if self.groups.is_empty() {
+            return;
+        }
         let end = self.out.spans.last().map_or(Span::default(), |last| Span::at(last.end));
         while let Some(open) = self.groups.pop() {
             if self.groups.is_empty() {

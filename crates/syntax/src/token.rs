@@ -97,6 +97,21 @@ impl<'a> Split<'a> {
     pub(crate) fn new(source: &'a str) -> Self {
         Self { source, at: 0 }
     }
+
+    /// The next token that carries a meaning.
+    #[inline]
+    pub(crate) fn next_word(&mut self) -> Option<(Kind, Span)> {
+        loop {
+            // Plain blanks, half of all tokens, are passed over without being made one.
+            while matches!(self.source.as_bytes().get(self.at as usize), Some(b' ' | b'\t')) {
+                self.at += 1;
+            }
+            let (kind, span) = self.next()?;
+            if !kind.is_trivia() {
+                return Some((kind, span));
+            }
+        }
+    }
 }
 
 impl Iterator for Split<'_> {
