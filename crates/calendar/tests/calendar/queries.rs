@@ -1,6 +1,6 @@
 //! Questions with answers worked out by hand.
 
-use curtilage_calendar::jiff::Timestamp;
+use curtilage_calendar::jiff::{SignedDuration, Timestamp};
 use curtilage_calendar::{
     Calendar, CalendarError, Change, ClockChange, DateRule, DateWindow, DaySpan, Days, EdgeKind,
     Exception, Holidays, ItemId, Reading, WeekSet, WeeklyPlan, zone,
@@ -115,6 +115,75 @@ fn edges_in_a_clock_change_are_listed() {
     }
 }
 
+/// Source: IANA 2026f for Lisbon, as above. What is added on holidays has its edges there too.
+#[test]
+fn an_edge_of_a_holiday_in_a_clock_change_names_its_item() {
+    let extra = Exception::plus(ItemId(7), Days::Holidays, times("00:30 to 01:30"));
+    let (calendar, id) = single(WeeklyPlan::new(vec![], vec![extra]), holidays(&["2026-10-25"]));
+    let schedule = calendar.schedule(id).unwrap();
+    let edges = schedule.edges_in_clock_change(DateWindow::year(2026).unwrap(), &lisbon());
+    let [autumn] = edges.as_slice() else { panic!("{edges:?}") };
+    assert_eq!((autumn.edge, &autumn.items[..]), (EdgeKind::End, &[ItemId(7)][..]));
+}
+
+/// Source: IANA 2026f for New York: 02:00 to 03:00 was skipped on 1967-04-30, and 01:00 to 02:00
+/// repeated on 1967-10-29. Before 1970 a clock change is what it is after it.
+#[test]
+fn a_clock_change_before_1970_is_one() {
+    let tz = zone("America/New_York").unwrap();
+    let plan = WeeklyPlan::new(spans(&["Sun 01:30 to 02:30", "Sun 04:00 to 05:00"]), vec![]);
+    let (calendar, id) = single(plan, Holidays::NONE);
+    let schedule = calendar.schedule(id).unwrap();
+    let edges = schedule.edges_in_clock_change(DateWindow::year(1967).unwrap(), &tz);
+    let told: Vec<_> = edges.iter().map(|e| (e.local, e.change, e.edge, e.taken_as)).collect();
+    assert_eq!(
+        told,
+        [
+            (
+                date("1967-04-30").at(2, 30, 0, 0),
+                ClockChange::Skipped,
+                EdgeKind::End,
+                instant("1967-04-30T07:30Z"),
+            ),
+            (
+                date("1967-10-29").at(1, 30, 0, 0),
+                ClockChange::Repeated,
+                EdgeKind::Start,
+                instant("1967-10-29T05:30Z"),
+            ),
+        ]
+    );
+    for (day, next, want) in [
+        ("1967-04-29", "1967-05-01", ["06:30 to 07:30", "08:00 to 09:00"]),
+        ("1967-10-28", "1967-10-30", ["05:30 to 07:30", "09:00 to 10:00"]),
+    ] {
+        let spans = schedule.instants(window(day, next), &tz, Reading::FirstPass);
+        let told: Vec<String> = spans
+            .iter()
+            .map(|s| format!("{} to {}", s.start.strftime("%H:%M"), s.end.strftime("%H:%M")))
+            .collect();
+        assert_eq!(told, want, "{day}");
+    }
+}
+
+/// Source: IANA 2026f: in Berlin 02:00 to 03:00 is skipped on 2026-03-29 and repeated on
+/// 2026-10-25; neither offset is zero.
+#[test]
+fn edges_are_listed_where_no_offset_is_zero() {
+    let plan = WeeklyPlan::new(spans(&["Sun 02:30 to 12:00"]), vec![]);
+    let (calendar, id) = single(plan, Holidays::NONE);
+    let (schedule, tz) = (calendar.schedule(id).unwrap(), zone("Europe/Berlin").unwrap());
+    let edges = schedule.edges_in_clock_change(DateWindow::year(2026).unwrap(), &tz);
+    let told: Vec<_> = edges.iter().map(|e| (e.local.to_string(), e.change)).collect();
+    assert_eq!(
+        told,
+        [
+            ("2026-03-29T02:30:00".to_owned(), ClockChange::Skipped),
+            ("2026-10-25T02:30:00".to_owned(), ClockChange::Repeated),
+        ]
+    );
+}
+
 /// Source: IANA 2026f: in St. John's 2010-11-07 00:01 was followed by 23:01 of the day before
 /// (`tz_transitions.csv`), so a window that starts on the 7th holds minutes of the 6th.
 #[test]
@@ -156,6 +225,23 @@ fn an_edge_at_midnight_belongs_to_the_date_it_begins() {
     assert_eq!(count("2018-11-04", "2018-11-05"), 1);
 }
 
+/// Source: IANA 2026f: in Toronto 1919-03-30 23:29:59 was followed by 00:30 of the next day, whose
+/// midnight is read as half an hour after that. The half hour before it is of that day all the same.
+#[test]
+fn a_day_begins_where_the_clocks_jump_over_its_midnight() {
+    let plan = WeeklyPlan::new(spans(&["Sun 12:00 to Mon 12:00"]), vec![]);
+    let (calendar, id) = single(plan, Holidays::NONE);
+    let (schedule, tz) = (calendar.schedule(id).unwrap(), zone("America/Toronto").unwrap());
+    for reading in [Reading::FirstPass, Reading::Cover, Reading::ClockFace] {
+        for at in ["04:29", "04:30", "04:59", "05:00"] {
+            let at = instant(&format!("1919-03-31T{at}Z"));
+            assert!(schedule.covers(at, &tz, reading), "{at} {reading:?}");
+            let noon = Change { at: instant("1919-03-31T16:00Z"), covers: false };
+            assert_eq!(schedule.next_change(at, &tz, reading), Some(noon), "{at} {reading:?}");
+        }
+    }
+}
+
 /// Half a second before 1970 is still the second before.
 #[test]
 fn parts_of_a_second_before_1970_count_backwards() {
@@ -190,6 +276,9 @@ fn the_next_change_is_found_however_far() {
     let far = DateRule::on(date("3456-07-08"));
     let plan = WeeklyPlan::new(always(), vec![whole(1, far)]);
     assert_eq!(next(plan, none(), "2026-01-01T00:00Z"), found("3456-07-07T23:00Z", false));
+    let plan = WeeklyPlan::new(always(), vec![whole(1, Days::Holidays)]);
+    let far = holidays(&["3456-07-08"]);
+    assert_eq!(next(plan, far, "2026-01-01T00:00Z"), found("3456-07-07T23:00Z", false));
 
     // Sunday within 29 February.
     for (after, at) in
@@ -205,6 +294,51 @@ fn the_next_change_is_found_however_far() {
         let change = schedule.next_change(instant(after), &lisbon(), Reading::default());
         assert_eq!(change, found(at, true));
     }
+}
+
+/// A day that differs from all others is found as the next change, however many days ahead: when it
+/// is the only one that is covered, and when it is the only one that is not.
+#[test]
+fn the_next_change_is_found_on_each_of_the_next_days() {
+    let now = date("2026-01-01");
+    for ahead in 1..500 {
+        let day = now.checked_add(SignedDuration::from_hours(24 * ahead)).unwrap();
+        let rule = DateRule::on(day);
+        let only = Exception::plus(ItemId(1), rule, DaySpan::WHOLE_DAY);
+        let all = || spans(&["Mon 00:00 to Sun 24:00"]);
+        for (plan, covers) in [
+            (WeeklyPlan::new(vec![], vec![only]), true),
+            (WeeklyPlan::new(all(), vec![whole(1, rule)]), false),
+        ] {
+            let (calendar, id) = single(plan, Holidays::NONE);
+            let utc = zone("UTC").unwrap();
+            let change = calendar.schedule(id).unwrap().next_change(
+                instant("2026-01-01T12:00Z"),
+                &utc,
+                Reading::default(),
+            );
+            let at = instant(&format!("{day}T00:00Z"));
+            assert_eq!(change, Some(Change { at, covers }), "{ahead} days ahead");
+        }
+    }
+}
+
+/// The weeks of 1960 are those of 1988: a leap year that begins on a Friday. A span that starts on
+/// 24 December, a Saturday, is left out in both, and the others are there.
+#[test]
+fn a_span_that_starts_on_a_day_off_is_left_out_before_1970_too() {
+    let starts = |year: i16| {
+        let off = Exception::except_starting(ItemId(9), DateRule::yearly(12, 24).unwrap());
+        let plan = WeeklyPlan::new(
+            spans(&["Fri 22:00 to Sat 06:00", "Sat 22:00 to Sun 06:00"]),
+            vec![off],
+        );
+        let (calendar, id) = single(plan, Holidays::NONE);
+        let local = calendar.schedule(id).unwrap().local(DateWindow::year(year).unwrap());
+        local.iter().map(|span| span.start.day_of_year()).collect::<Vec<_>>()
+    };
+    assert_eq!(starts(1960).len(), 53 + 53 - 1);
+    assert_eq!(starts(1960), starts(1988));
 }
 
 /// Source: by hand. The first minute of a holiday belongs to it, the last of the day before does
@@ -228,6 +362,18 @@ fn a_local_time_is_covered_or_not() {
     assert!(at("2026-12-18", 7, 29));
     assert!(!at("2026-12-18", 7, 30));
     assert!(schedule.covers(instant("2026-12-25T05:30Z"), &lisbon(), Reading::ClockFace));
+}
+
+/// A leaf gives back the plan that it was made of; a schedule that builds on others has none.
+#[test]
+fn a_plan_is_that_of_a_leaf() {
+    let plan = WeeklyPlan::new(spans(&OFFICE), vec![whole(50, Days::Holidays)]);
+    let (mut calendar, open) = single(plan.clone(), Holidays::NONE);
+    let others = [calendar.not(open), calendar.plus(open, open), calendar.always()];
+    assert_eq!(calendar.schedule(open).unwrap().plan(), Some(&plan));
+    for id in others {
+        assert_eq!(calendar.schedule(id.unwrap()).unwrap().plan(), None);
+    }
 }
 
 /// A chain of 20,000 schedules is built and asked without recursion, and an id of another
@@ -275,6 +421,15 @@ fn the_ends_of_time_are_answered() {
             assert_eq!(dated.next_change(Timestamp::MAX, &tz, reading), None);
         }
     }
+    // 9999-12-30 is a Thursday; the last instant there is, 22:00Z, is 10:00 local of that day.
+    let west = zone("Etc/GMT+12").unwrap();
+    let (calendar, id) =
+        single(WeeklyPlan::new(spans(&["Thu 08:00 to 11:00"]), vec![]), holidays(&[]));
+    let thursday = calendar.schedule(id).unwrap();
+    for (hour, covered) in [(19, false), (20, true), (21, true)] {
+        let at = instant(&format!("9999-12-30T{hour}:00Z"));
+        assert_eq!(thursday.covers(at, &west, Reading::default()), covered, "{at}");
+    }
     let last = DateWindow::year(9998).unwrap();
     let first = DateWindow::year(1).unwrap();
     for window in [first, last] {
@@ -309,5 +464,11 @@ fn sets_of_spans() {
     );
     let instants = schedule.instants(week, &lisbon(), Reading::FirstPass);
     assert_eq!((instants.len(), instants.is_empty()), (2, false));
+    let quiet =
+        schedule.instants(window("2026-01-07", "2026-01-12"), &lisbon(), Reading::FirstPass);
+    assert_eq!((quiet.len(), quiet.is_empty()), (1, false));
+    let quiet =
+        schedule.instants(window("2026-01-08", "2026-01-12"), &lisbon(), Reading::FirstPass);
+    assert_eq!((quiet.len(), quiet.is_empty()), (0, true));
     assert!(WeekSet::EMPTY.in_window(week).is_empty());
 }

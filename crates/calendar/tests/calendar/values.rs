@@ -66,6 +66,7 @@ fn dates_of_rules() {
     let listed = Holidays::new([(ItemId(1), leap), (ItemId(2), over), (ItemId(3), edge)]);
     assert_eq!(listed.on(date("2026-12-31")).collect::<Vec<_>>(), [ItemId(2), ItemId(3)]);
     assert!(!listed.contains(date("2026-06-01")));
+    assert_eq!([&Holidays::NONE, &listed].map(Holidays::is_empty), [true, false]);
 }
 
 #[test]
