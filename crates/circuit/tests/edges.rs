@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::float_cmp, clippy::panic, reason = "tests")]
 
 use curtilage_circuit::Interval;
+use curtilage_circuit::battery::{BatteryError, Duty, Kinetic, Lasts, Rated};
 use curtilage_circuit::network::{
     CollapseReason, Curve, Load, NetworkBuilder, Outcome, Solver, Supply, allowed_loop_ohm,
 };
@@ -11,6 +12,22 @@ use curtilage_circuit::network::{
 fn minus_zero_becomes_zero() {
     let zero = Interval::new(-0.0, -0.0).unwrap();
     assert!(zero.lo().is_sign_positive() && zero.hi().is_sign_positive());
+}
+
+/// Zero over zero, infinity over infinity and nothing beside nothing are no numbers by themselves.
+#[test]
+fn open_and_short_circuits_give_numbers_in_every_pair() {
+    let open = f64::INFINITY;
+    let ends = [(0.0, 0.0), (0.0, 5.0), (3.0, 5.0), (0.0, open), (3.0, open), (open, open)];
+    let all = ends.map(|(lo, hi)| Interval::new(lo, hi).unwrap());
+    for a in all {
+        for b in all {
+            for c in [a.plus(b), a.parallel(b), a.share_below(b), a.hull(b)] {
+                assert!(c.lo() >= 0.0 && c.lo() <= c.hi(), "{a:?} {b:?} {c:?}");
+            }
+            assert!(a.gap(b) >= 0.0 && a.width() >= 0.0 && a.middle() >= 0.0);
+        }
+    }
 }
 
 #[test]
@@ -69,5 +86,46 @@ fn steps_are_counted_where_loads_depend_on_the_voltage() {
         let mut solver = Solver::new();
         let steps = solver.solve(&net).unwrap().solution().unwrap().steps();
         assert!((least..=most).contains(&steps), "{steps}");
+    }
+}
+
+/// Without loads every node is at the supply's voltage; of equals the first is named.
+#[test]
+fn of_equally_low_nodes_the_first_is_named() {
+    let (mut net, root) = NetworkBuilder::new(Supply { volts: 12.0, ohm: 1.0 }).unwrap();
+    let (near, _) = net.tap(root, 1.0).unwrap();
+    let (far, _) = net.tap(near, 1.0).unwrap();
+    let mut solver = Solver::new();
+    let still = net.clone().build().unwrap();
+    assert_eq!(solver.solve(&still).unwrap().solution().unwrap().lowest(), (root, 12.0));
+    // 1 A at the middle node: the last one has no drop of its own.
+    net.load(near, Load::ConstantCurrent(1.0)).unwrap();
+    let _ = net.tap(far, 1.0).unwrap();
+    let loaded = net.build().unwrap();
+    assert_eq!(solver.solve(&loaded).unwrap().solution().unwrap().lowest(), (near, 10.0));
+}
+
+/// A battery that the standby just uses up has nothing for the alarm. With half of the charge
+/// available both sides of the balance are the same number.
+#[test]
+fn a_battery_that_the_standby_just_uses_up_gives_no_alarm() {
+    for (amps, hours) in [(0.1, 24.0), (0.35, 12.0), (0.02, 72.0)] {
+        let standby = Duty::new(amps, hours, 1.5, 0.0).unwrap();
+        let family = Kinetic::new(0.5, 0.7, 1.0).unwrap();
+        let just = family.scaled(family.needed_factor(&standby)).unwrap();
+        assert_eq!(just.needed_factor(&standby), 1.0);
+        assert_eq!(just.lasts(&standby), Ok(Lasts::Alarm(0.0)));
+        let just = Rated::new(2.0 * 24.0, 1.2).unwrap();
+        let standby = Duty::new(2.0, 24.0, 1.5, 0.0).unwrap();
+        assert_eq!(just.lasts(&standby), Ok(Lasts::Alarm(0.0)));
+    }
+}
+
+/// A battery that gives less than a tenth of its charge in half of the time: the equations have a
+/// solution, but with a share of the charge that is none.
+#[test]
+fn capacities_that_no_two_wells_give_fit_nothing() {
+    for (q10, q1) in [(0.8, 0.1), (0.8, 0.3), (0.5, 0.2)] {
+        assert_eq!(Kinetic::from_three_rates(10.0, q10, q1), Err(BatteryError::NoFit));
     }
 }

@@ -146,10 +146,12 @@ impl Kinetic {
             let missing = self.missing(t);
             full - i0 * (self.missing(t0 + t) - missing) - duty.alarm_a * missing
         };
-        let end = (self.q - i0 * t0).max(0.0) / duty.alarm_a;
-        if end == 0.0 || left(end) > 0.0 {
-            return Ok(Lasts::Alarm(end));
+        // Used up at once: no sign changes, and halving would run to the end.
+        if left(0.0) <= 0.0 {
+            return Ok(Lasts::Alarm(0.0));
         }
+        // All charge is gone by then; where rounding leaves some, halving ends there too.
+        let end = (self.q - i0 * t0).max(0.0) / duty.alarm_a;
         Ok(Lasts::Alarm(between(0.0, end, left)))
     }
 
