@@ -395,6 +395,56 @@ fn a_zero_ohm_chord_is_solved_but_a_zero_ohm_ring_is_not() {
     assert!(matches!(solver.solve(&net), Err(NetworkError::ZeroOhmRing(_))));
 }
 
+/// Random graphs of zero ohm and other cables: a ring is told exactly where the cables of zero ohm
+/// alone make one, whatever else hangs on them.
+#[test]
+fn a_zero_ohm_ring_is_told_wherever_it_is() {
+    let mut r = Random(0x0_0e_0e);
+    let mut solver = Solver::new();
+    let (mut told, mut solved) = (0, 0);
+    for _ in 0..2000 {
+        let nodes = 3 + r.below(12);
+        let mut edges = Vec::new();
+        let ohm = |r: &mut Random| match r.below(3) {
+            0 => 0.0,
+            _ => 10f64.powf(6.0 * r.next() - 4.0),
+        };
+        for k in 1..nodes {
+            edges.push((r.below(k), k, ohm(&mut r)));
+        }
+        for _ in 0..r.below(8) {
+            let (a, b) = (r.below(nodes), r.below(nodes));
+            if a != b {
+                edges.push((a, b, ohm(&mut r)));
+            }
+        }
+        // Cables of zero ohm that join two nodes already joined by others.
+        let mut group: Vec<usize> = (0..nodes).collect();
+        let mut ring = false;
+        for &(a, b, _) in edges.iter().filter(|e| e.2 == 0.0) {
+            let (old, new) = (group[a], group[b]);
+            ring |= old == new;
+            group.iter_mut().filter(|g| **g == old).for_each(|g| *g = new);
+        }
+        let loads = (0..3)
+            .map(|_| (1 + r.below(nodes - 1), Load::ConstantPower(0.01 * r.next())))
+            .collect();
+        let internal = [0.0, 0.1][r.below(2)];
+        let (net, _) = build(&Plain { emf: 24.0, internal, nodes, edges, loads });
+        match solver.solve(&net) {
+            Err(NetworkError::ZeroOhmRing(_)) => {
+                assert!(ring);
+                told += 1;
+            }
+            other => {
+                assert!(!ring, "{other:?}");
+                solved += u32::from(other.unwrap().solution().is_some());
+            }
+        }
+    }
+    assert!(told > 300 && solved > 1000, "{told} {solved}");
+}
+
 /// Changing a cable of a ring changes which cable closes it; loads and ids stay.
 #[test]
 fn a_changed_cable_gives_the_same_as_a_new_network() {
@@ -462,6 +512,15 @@ fn bad_networks_are_typed_errors() {
         rings.edge(root, far, 1.0).unwrap();
     }
     assert_eq!(rings.build().unwrap_err(), NetworkError::TooManyRings { rings: MOST_RINGS + 1 });
+
+    // Nodes of another network, the first that this one lacks and a later one.
+    for stranger in [x, y] {
+        let unknown = NetworkError::UnknownNode(stranger);
+        assert_eq!(b.edge(root, stranger, 1.0), Err(unknown.clone()));
+        assert_eq!(b.edge(stranger, root, 1.0), Err(unknown.clone()));
+        assert_eq!(b.tap(stranger, 1.0), Err(unknown.clone()));
+        assert_eq!(b.load(stranger, Load::ConstantCurrent(1.0)), Err(unknown));
+    }
 
     let other = x;
     let mut net = b.build().unwrap();

@@ -86,7 +86,7 @@ impl Rated {
     }
 
     fn share(&self, ah: f64, amps: f64, time_h: f64) -> f64 {
-        if amps == 0.0 || time_h == 0.0 { 0.0 } else { time_h / hours(ah, self.k, amps) }
+        if amps == 0.0 { 0.0 } else { time_h / hours(ah, self.k, amps) }
     }
 
     /// What capacity is needed, Ah at the 20 h rate: the least with which the shares

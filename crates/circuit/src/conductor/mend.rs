@@ -38,9 +38,9 @@ pub fn longest_run<E: From<BadInput>>(
         return Ok(None);
     }
     let (mut good, mut bad) = (0.0, (limit / step).floor() + 1.0);
-    while bad - good > 1.0 {
+    loop {
         let mid = good + ((bad - good) / 2.0).floor();
-        // Counts above 2^53 no longer move.
+        // They are neighbours, or counts above 2^53, which no longer move.
         if mid <= good || mid >= bad {
             break;
         }

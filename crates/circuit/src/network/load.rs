@@ -93,9 +93,6 @@ impl Curve {
             steepest = steepest.max(slope(v, i));
             below = Some((v, i));
         }
-        if self.points.last().is_some_and(|p| p.0 < volts) {
-            steepest = steepest.max(0.0);
-        }
         // Held current below the first point: the line to zero volts.
         let first = self.points.first().map_or(here, |p| p.1);
         if volts > 0.0 {

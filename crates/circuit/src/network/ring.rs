@@ -84,7 +84,8 @@ impl Rings {
     }
 
     /// Solves the chords' currents; the number of negative pivots. With `definite` the
-    /// pivots are known to be zero or more: zero is a ring of zero ohm.
+    /// pivots are known to be zero or more: zero is a ring of zero ohm, exactly, since the
+    /// tree then leads through zero ohm alone and its ends have one and the same voltage.
     fn eliminate(&mut self, net: &Network, definite: bool) -> Result<usize, NetworkError> {
         let n = self.matrix.len();
         let mut below = 0;
@@ -92,17 +93,9 @@ impl Rings {
             let (done, rest) = self.matrix.split_at_mut(k + 1);
             let Some(row) = done.last() else { break };
             let pivot = row.get(k).copied().unwrap_or(0.0);
-            let chord = net.layout.chords.get(k);
-            let scale = chord.map_or(0.0, |c| c.ohm)
-                + self
-                    .columns
-                    .get(k)
-                    .zip(chord)
-                    .map_or(0.0, |(x, c)| difference(x, c.from, c.to).abs());
-            let lost = pivot.abs() <= 1e-13 * scale;
-            if let Some(c) = chord
+            if let Some(c) = net.layout.chords.get(k)
                 && definite
-                && (lost || pivot <= 0.0)
+                && pivot <= 0.0
             {
                 return Err(NetworkError::ZeroOhmRing(c.edge));
             }
