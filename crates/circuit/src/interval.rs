@@ -292,6 +292,14 @@ mod tests {
     }
 
     #[test]
+    fn the_middle_and_what_lies_inside() {
+        let range = iv(3.0, 8.0);
+        assert_eq!((range.middle(), iv(4.0, 4.0).middle()), (5.5, 4.0));
+        let inside = [2.9, 3.0, 5.5, 8.0, 8.1].map(|value| range.contains(value));
+        assert_eq!(inside, [false, true, true, true, false]);
+    }
+
+    #[test]
     fn gap_and_overlap() {
         assert_eq!(iv(0.0, 1.0).gap(iv(3.0, 4.0)), 2.0);
         assert_eq!(iv(3.0, 4.0).gap(iv(0.0, 1.0)), 2.0);

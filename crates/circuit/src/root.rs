@@ -29,4 +29,14 @@ mod tests {
         let r = between(1.0, 2.0, |x| x * x - 2.0);
         assert!((r - std::f64::consts::SQRT_2).abs() < 4e-16);
     }
+
+    /// To the last digit: the sign changes between the neighbours of what is found.
+    #[test]
+    fn square_roots_to_the_last_digit() {
+        for square in 2..200 {
+            let f = |x: f64| x * x - f64::from(square);
+            let r = between(1.0, f64::from(square), f);
+            assert!(f(r.next_down()) <= 0.0 && f(r.next_up()) >= 0.0, "{square}");
+        }
+    }
 }

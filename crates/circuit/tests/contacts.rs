@@ -87,14 +87,16 @@ fn making_limits_follow_the_category() {
         .unwrap()
         .with_inrush(12.0)
         .unwrap();
-    let rows = [row(240.0, Current::Ac, ac15, 1.0)];
-    let verdict = check(&rows, &load);
-    let steps = verdict.explain(&rows, &load);
-    assert_eq!(
-        steps.iter().map(|s| (s.symbol, s.result)).collect::<Vec<_>>(),
-        [("Im", 10.0), ("x", 0.5), ("xp", 1.2)]
-    );
-    assert_eq!(steps[0].source.mark.letter(), 'S');
+    for (amps, im, x, xp) in [(1.0, 10.0, 0.5, 1.2), (2.0, 20.0, 0.25, 0.6)] {
+        let rows = [row(240.0, Current::Ac, ac15, amps)];
+        let verdict = check(&rows, &load);
+        let steps = verdict.explain(&rows, &load);
+        assert_eq!(
+            steps.iter().map(|s| (s.symbol, s.result)).collect::<Vec<_>>(),
+            [("Im", im), ("x", x), ("xp", xp)]
+        );
+        assert_eq!(steps[0].source.mark.letter(), 'S');
+    }
 }
 
 #[test]
@@ -121,6 +123,23 @@ fn the_best_row_is_used_and_the_worst_verdict_kept() {
     let unknown = Verdict::NotRated(NotRated::OtherLoad);
     assert_eq!(worst(unknown, within), unknown);
     assert_eq!(worst(unknown, over), over);
+}
+
+#[test]
+fn of_equals_the_first_is_named() {
+    // Two rows for the same voltage, both too low: the first.
+    let rows = [row(24.0, Current::Dc, DC13, 0.5), row(24.0, Current::Dc, DC13, 2.0)];
+    let over = check(&rows, &dc(30.0, LoadKind::Inductive, 0.1));
+    assert_eq!(over, Verdict::OverVoltage { row: 0, factor: 1.25 });
+    // Two rows with the same room: the first.
+    let rows = [row(30.0, Current::Dc, DC13, 2.0), row(24.0, Current::Dc, DC13, 2.0)];
+    let within = check(&rows, &dc(24.0, LoadKind::Inductive, 0.5));
+    assert_eq!(within, Verdict::Within { row: 0, by: Covered::Running, used: 0.25 });
+    // Two verdicts that are as bad: the first.
+    let other = Verdict::Within { row: 1, by: Covered::Inrush, used: 0.25 };
+    assert_eq!((worst(within, other), worst(other, within)), (within, other));
+    let [load, current] = [NotRated::OtherLoad, NotRated::OtherCurrent].map(Verdict::NotRated);
+    assert_eq!((worst(load, current), worst(current, load)), (load, current));
 }
 
 #[test]

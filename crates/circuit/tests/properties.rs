@@ -10,7 +10,7 @@
 mod random;
 
 use curtilage_circuit::Interval;
-use curtilage_circuit::battery::{Duty, Kinetic, Lasts, Rated};
+use curtilage_circuit::battery::{Duty, Kinetic, Lasts, Rated, peukert_exponent};
 use curtilage_circuit::conductor::{Class, Conductor, Leg, iec60228_sizes, out_and_back};
 use curtilage_circuit::ends::{
     Condition, Divider, EndNetworkBuilder, EndPart, Gauge, Loop, PartId, Position,
@@ -211,7 +211,43 @@ proptest! {
         if let Ok(b) = Kinetic::from_three_rates(q, q * r10, q * r1) {
             for (hours, ah) in [(20.0, q), (10.0, q * r10), (1.0, q * r1)] {
                 prop_assert!((b.hours(ah / hours).unwrap() / hours - 1.0).abs() < 1e-9);
+                prop_assert!((b.ampere_hours(ah / hours).unwrap() / ah - 1.0).abs() < 1e-9);
             }
+        }
+    }
+
+    /// Any two discharges of a battery, both faster than its 20 h rate.
+    #[test]
+    fn two_points_of_a_rated_battery_give_back_its_exponent(
+        q in 1.0..50.0f64, k in 1.01..1.9f64, slow in 1.1..5.0f64, ratio in 1.5..20.0f64,
+    ) {
+        let b = Rated::new(q, k).unwrap();
+        let point = |rates: f64| {
+            let amps = rates * q / 20.0;
+            let hours = b.hours(amps).unwrap();
+            (hours, hours * amps)
+        };
+        let ((h1, ah1), (h2, ah2)) = (point(slow), point(slow * ratio));
+        prop_assert!((peukert_exponent(h1, ah1, h2, ah2).unwrap() - k).abs() < 1e-9);
+        prop_assert!((peukert_exponent(h2, ah2, h1, ah1).unwrap() - k).abs() < 1e-9);
+    }
+
+    /// The range is wider than what plain arithmetic gives, on both sides; no cable has no range.
+    #[test]
+    fn the_resistance_of_a_cable_is_rounded_outwards(
+        length in 0.1..500.0f64, t in -20.0..60.0f64, joint in 0.0..0.01f64,
+    ) {
+        for c in iec60228_sizes(Class::Five) {
+            let at = Interval::signed(t, t).unwrap();
+            let leg = Leg::new(c, length).unwrap();
+            let (range, ohm) = (leg.ohm_range(at).unwrap(), leg.ohm(t).unwrap());
+            prop_assert!(range.lo() < ohm && ohm < range.hi());
+            prop_assert!(range.width() < 1e-14 * ohm);
+            let none = Leg::new(c, 0.0).unwrap();
+            prop_assert_eq!(none.ohm_range(at).unwrap(), Interval::ZERO);
+            let joint = Interval::point(joint).unwrap();
+            let joined = none.with_joints(1, joint).unwrap();
+            prop_assert_eq!(joined.ohm_range(at).unwrap(), joint);
         }
     }
 

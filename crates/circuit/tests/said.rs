@@ -1,11 +1,12 @@
 //! What goes in can be read back, and every error says what is wrong.
 #![allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::float_cmp, reason = "tests")]
 
-use curtilage_circuit::BadInput;
 use curtilage_circuit::battery::{BatteryError, Rated};
 use curtilage_circuit::conductor::{Class, Conductor, ConductorError, Leg};
 use curtilage_circuit::contact::{ContactLoad, Current, Duty, LoadKind, RatingRow};
+use curtilage_circuit::ends::{EndNetworkBuilder, EndsError};
 use curtilage_circuit::network::{Curve, Load, NetworkBuilder, NetworkError, Solver, Supply};
+use curtilage_circuit::{BadInput, Interval};
 use std::fmt::Display;
 
 #[test]
@@ -61,6 +62,27 @@ fn an_error_says_what_is_wrong() {
     says(NetworkError::BadCurve, "a curve needs two points or more, voltages rising");
     let (mut net, root) = NetworkBuilder::new(Supply { volts: 12.0, ohm: 0.0 }).unwrap();
     says(net.edge(root, root, 1.0).unwrap_err(), "node 0 is wired to itself");
+}
+
+/// Parts and contacts are named by their place.
+#[test]
+fn an_error_of_an_end_network_says_what_is_wrong() {
+    let mut b = EndNetworkBuilder::new();
+    let _ = b.contact(Interval::ZERO, Interval::OPEN).unwrap();
+    let second = b.contact(Interval::ZERO, Interval::OPEN).unwrap();
+    let part = b.resistor(1000.0, 0.01).unwrap();
+    for (error, words) in [
+        (BadInput::Zero { quantity: "cable length" }.into(), "the cable length is zero"),
+        (EndsError::UnknownPart(part), "the network has no part 0"),
+        (EndsError::UnknownContact(second), "the network has no contact 1"),
+        (EndsError::PartUsedTwice(part), "part 0 is used twice"),
+        (EndsError::PartUnused(part), "part 0 is in no group"),
+        (EndsError::EmptyGroup, "a group has no members"),
+        (EndsError::WrongNumberOfPositions { given: 1, contacts: 2 }, "1 positions for 2 contacts"),
+        (EndsError::UnknownBand(3), "there is no band 3"),
+    ] {
+        says(error, words);
+    }
 }
 
 #[test]

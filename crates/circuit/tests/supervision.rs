@@ -100,6 +100,11 @@ fn each_reading_names_its_cause() {
     let miss = nearest_cause(&d.l, &Gauge::Ohms, &states(), reading).unwrap().unwrap();
     assert_eq!(miss.cause, part(1, d.far, Short));
     assert!((miss.distance - (3000.0 * 0.995 - (2222.0 + 5.0))).abs() < 0.3);
+    // 4600 ohm lies just below four windows that begin alike: the state is named, not a fault.
+    assert_eq!(causes(&d, 4600.0), []);
+    let reading = Interval::with_tolerance(4600.0, 0.005).unwrap();
+    let miss = nearest_cause(&d.l, &Gauge::Ohms, &states(), reading).unwrap().unwrap();
+    assert_eq!(miss.cause, Cause::State(0));
 }
 
 #[test]
@@ -137,6 +142,15 @@ fn cable_faults_and_double_faults() {
     assert_eq!(r(&rest.clone().with_line(Line::ShortedNear)), Interval::ZERO);
     assert_eq!(r(&rest.clone().with_line(Line::ShortedFar)), iv(3.0, 5.0));
     assert_eq!(r(&rest.clone().with_line(Line::Shorted)), iv(0.0, 5.0));
+    // What a meter is to show: a short anywhere on the cable, half of it.
+    for (line, ohm) in [
+        (Line::Cut, f64::INFINITY),
+        (Line::ShortedNear, 0.0),
+        (Line::ShortedFar, 4.0),
+        (Line::Shorted, 2.0),
+    ] {
+        assert_eq!(d.l.nominal(&rest.clone().with_line(line)), Ok(ohm), "{line:?}");
+    }
     // A cut hides an open contact; so does a short.
     for line in [Line::Cut, Line::ShortedNear, Line::ShortedFar] {
         let active = Condition::healthy(&[ACTIVE]).with_line(line);
@@ -296,6 +310,52 @@ fn three_values_are_proposed() {
     let ohms: Vec<f64> = p.values.iter().map(|v| v.1).collect();
     // With 2200 the sum of all three would lie 1.4 % from its edge, with 2700 4 %.
     assert_eq!(ohms, [2700.0, 10_000.0, 4700.0]);
+}
+
+/// Two contacts, each bridged by its resistor, and one or two more resistors, in series.
+fn stages(ends: &[f64]) -> Loop {
+    let mut b = EndNetworkBuilder::new();
+    let mut stages = Vec::new();
+    for _ in 0..2 {
+        let c = b.contact(iv(0.0, 2.0), Interval::OPEN).unwrap();
+        let (pole, r) = (b.pole(c).unwrap(), b.resistor(330.0, 0.01).unwrap());
+        stages.push(b.parallel(&[pole, r]).unwrap());
+    }
+    stages.extend(ends.iter().map(|ohm| b.resistor(*ohm, 0.01).unwrap()));
+    let root = b.series(&stages).unwrap();
+    Loop::new(b.finish(root).unwrap(), iv(0.0, 10.0), None).unwrap()
+}
+
+/// Three are changed where there are just three, and then in E12 alone.
+#[test]
+fn three_of_four_values_are_not_changed() {
+    let wanted = |bands: [Interval; 4]| {
+        let states = [[REST, REST], [ACTIVE, REST], [REST, ACTIVE], [ACTIVE, ACTIVE]];
+        let wanted = states.iter().enumerate();
+        let wanted: Vec<Requirement> = wanted
+            .map(|(band, p)| Requirement { condition: Condition::healthy(p), band })
+            .collect();
+        (bands, wanted)
+    };
+    let (bands, required) = wanted([
+        iv(4000.0, 5500.0),
+        iv(6000.0, 8000.0),
+        iv(14_000.0, 16_000.0),
+        iv(16_500.0, 18_500.0),
+    ]);
+    let three = propose(&stages(&[330.0]), &Gauge::Ohms, &bands, &required).unwrap();
+    assert_eq!(three.map(|p| p.values.len()), Some(3));
+    let four = propose(&stages(&[330.0, 10.0]), &Gauge::Ohms, &bands, &required).unwrap();
+    assert_eq!(four, None);
+    // 5.1, 2 and 11 kohm of E24 would fit.
+    let (bands, required) = wanted([
+        iv(5000.0, 5200.0),
+        iv(6900.0, 7250.0),
+        iv(15_800.0, 16_400.0),
+        iv(17_600.0, 18_600.0),
+    ]);
+    let none = propose(&stages(&[330.0]), &Gauge::Ohms, &bands, &required).unwrap();
+    assert_eq!(none, None);
 }
 
 #[test]

@@ -91,9 +91,12 @@ fn iec_60228_maxima_at_20_degc_c() {
             assert_eq!(c.certainty(), Certainty::StandardMaximum);
         }
     }
-    let err = Conductor::iec60228(0.22, Class::Five).unwrap_err();
-    let want = ConductorError::NotAStandardSize { area_mm2: 0.22, below: None, above: Some(0.5) };
-    assert_eq!(err, want);
+    for (area_mm2, below, above) in
+        [(0.22, None, Some(0.5)), (0.8, Some(0.75), Some(1.0)), (50.0, Some(35.0), None)]
+    {
+        let err = Conductor::iec60228(area_mm2, Class::Five).unwrap_err();
+        assert_eq!(err, ConductorError::NotAStandardSize { area_mm2, below, above });
+    }
 }
 
 /// IACS resistivity, IEC 60028 (C); 0.22 and 0.34 mm2 and the other small sizes (X).
@@ -241,6 +244,8 @@ fn e12_and_e24_values_c() {
         assert_eq!(series.decade(), want);
     }
     assert!(Series::E12.has(4700.0) && !Series::E12.has(5100.0) && Series::E24.has(5100.0));
+    // 8.2 Mohm, as 8.2 times a million: the last digit of the product does not count.
+    assert!(8.2 * 1e6 != 8_200_000.0 && Series::E12.has(8.2 * 1e6));
     assert!(Series::E12.has(1.0) && Series::E24.has(9.1e7) && !Series::E24.has(4600.0));
 }
 
@@ -264,7 +269,23 @@ fn utilization_categories_s() {
         near(c.making_multiple(), num(&r[2]), 0.0);
         near(num(&r[3]), 1.0, 0.0);
         assert_eq!(c.current() == Current::Ac, r[0].starts_with("AC"));
+        let from_memory = matches!(c, Category::Dc13 | Category::Dc14);
+        assert_eq!(c.source().mark.letter(), if from_memory { 'M' } else { 'S' });
     }
+}
+
+/// IEC 60947-5-1: AC-14 is for small electromagnets up to and including 72 VA (S).
+#[test]
+fn ac14_ends_at_72_va_s() {
+    let ac14 = ContactDuty::Category(Category::Ac14);
+    let row = RatingRow::new(24.0, Current::Ac, ac14, 6.0, None).unwrap();
+    let coil = |amps| ContactLoad::new(24.0, Current::Ac, LoadKind::Inductive, amps).unwrap();
+    assert_eq!(
+        check(&[row], &coil(3.0)),
+        Verdict::Within { row: 0, by: Covered::Running, used: 0.5 }
+    );
+    let above = NotRated::AboveAc14 { va: 24.0 * 3.001 };
+    assert_eq!(check(&[row], &coil(3.001)), Verdict::NotRated(above));
 }
 
 /// DC-13: T0.95 = 6 P, 300 ms from 50 W (M); L/R = T0.95 / 2.9957 (X).
@@ -289,6 +310,11 @@ fn dc13_time_rule_m() {
         assert!(matches!(slow, Verdict::NotRated(NotRated::SlowerThanDc13 { .. })));
     }
     near(dc13_longest_ms(80.0).unwrap(), 300.0, 0.0);
+    // A coil of just 6 ms a watt is covered: T0.95 = 3 L/R with 3 for -ln(0.05), here 1 V.
+    let three = 2.995_732_273_553_991;
+    let just = ContactLoad::new(1.0, Current::Dc, LoadKind::Inductive, three).unwrap();
+    assert!(check(&[row], &just.with_time_constant(6.0).unwrap()).is_within());
+    assert!(!check(&[row], &just.with_time_constant(6.001).unwrap()).is_within());
 }
 
 /// A contact's current is for its stated load only (Handbook for Sound Engineers

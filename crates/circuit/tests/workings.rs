@@ -116,6 +116,15 @@ fn a_battery_shows_its_working() {
     let steps = p.explain_lasts(&duty).unwrap();
     let s = steps.last().unwrap();
     same(s.result, (1.0 - 24.0 / 70.0) * p.hours(1.5).unwrap());
+    same(s.result, (1.0 - input(s, "u")) * input(s, "t(Ia)"));
+    assert_eq!(steps.iter().map(|s| s.symbol).collect::<Vec<_>>(), ["t", "t", "t"]);
+    // Without a standby current nothing is used up before the alarm.
+    let idle = Duty::new(0.0, 24.0, 1.5, 0.5).unwrap();
+    let steps = p.explain_lasts(&idle).unwrap();
+    let [alarm, s] = steps.as_slice() else {
+        panic!("{steps:?}");
+    };
+    assert_eq!((input(s, "u"), input(s, "t(Ia)"), s.result), (0.0, alarm.result, alarm.result));
     let s = &p.explain_needed(&duty)[0];
     let need = Rated::new(s.result, 1.2).unwrap();
     same(24.0 / need.hours(0.1).unwrap() + 0.5 / need.hours(1.5).unwrap(), 1.0);

@@ -149,7 +149,7 @@ pub enum Verdict {
     },
     /// Every row of the right kind is for a lower voltage.
     OverVoltage {
-        /// The row of the highest voltage.
+        /// The row of the highest voltage; of equals the first.
         row: usize,
         /// How many times that row's voltage, above 1.
         factor: f64,
@@ -253,8 +253,8 @@ fn share(row: &RatingRow, load: &ContactLoad) -> (Covered, f64) {
 /// Checks a load against a rating.
 ///
 /// Of the rows of the right kind whose voltage is at least the load's, the one that
-/// leaves the most room is used: each row is a promise on its own. A category row
-/// whose kind of current differs from its category's name is left out.
+/// leaves the most room is used, of equals the first: each row is a promise on its own.
+/// A category row whose kind of current differs from its category's name is left out.
 #[must_use]
 pub fn check(rows: &[RatingRow], load: &ContactLoad) -> Verdict {
     if rows.is_empty() {
@@ -301,7 +301,8 @@ pub fn check(rows: &[RatingRow], load: &ContactLoad) -> Verdict {
 }
 
 /// The worse of two verdicts on the same contact, as for a mixed load: not within
-/// before within, and of two of a kind the one with the larger figure.
+/// before within, and of two of a kind the one with the larger figure; of equals the
+/// first.
 #[must_use]
 pub fn worst(a: Verdict, b: Verdict) -> Verdict {
     let rank = |v: &Verdict| match *v {
