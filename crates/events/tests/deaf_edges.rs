@@ -220,6 +220,27 @@ fn a_response_that_begins_while_the_entry_time_runs() {
     }
 }
 
+/// An output that is switched on for no time at all does nothing; a millisecond is something.
+#[test]
+fn an_output_that_is_on_for_no_time_does_nothing() {
+    for (hold, deaf) in [(0, true), (1, false)] {
+        let (mut builder, _, zone) = button(|zone| zone);
+        siren(&mut builder, zone, hold);
+        let system = builder.build().unwrap();
+        let answer = Explorer::new(&system, Bounds::default()).deaf(zone, 0, HOUR);
+        if !deaf {
+            assert_eq!(answer, Answer::No(Proof::Covered));
+            continue;
+        }
+        let found = yes(answer);
+        assert_eq!(found.len(), 1);
+        assert_eq!((found[0].why, found[0].from, found[0].until), (WhyDeaf::NoEffect, 0, HOUR));
+        let trace = play(&system, &found[0].story, Limits::until(HOUR));
+        assert!(trace.events.iter().any(|event| event.what == What::Registered { zone }));
+        assert!(!trace.events.iter().any(|event| matches!(event.what, What::Output { .. })));
+    }
+}
+
 /// Asked of a time that begins while the exit time runs: the story arms the zone before that.
 #[test]
 fn a_window_that_begins_in_the_exit_time() {

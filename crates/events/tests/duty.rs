@@ -7,7 +7,7 @@
 )]
 
 use curtilage_events::duty::{self, Ratio};
-use curtilage_events::player::{Ended, Input, Limits, Story, TimedInput, What, play};
+use curtilage_events::player::{Ended, Event, Input, Limits, Story, TimedInput, What, play};
 use curtilage_events::system::{
     Again, Builder, Causes, Contact, Effect, LockoutEnd, Mode, OnTime, Output, Registration,
     Response, Span, System, Windows, Zone, ZoneId,
@@ -82,6 +82,26 @@ fn a_response_that_may_not_answer_has_no_rate() {
     assert_eq!(held(&|response, _| response.during = Windows::weekly(&[(0, 60)])), None);
     let all = |zone| Causes::All { zones: vec![zone], within: 1_000 };
     assert_eq!(held(&|response, zone| response.causes = all(zone)), None);
+}
+
+/// After an entry time of which nothing runs the zone is free again in the next millisecond: the
+/// player registers then, and not sooner.
+#[test]
+fn nothing_that_runs_after_an_entry_time_takes_a_millisecond() {
+    for (entry, gap, period) in [(1, 0, 2), (5, 0, 6), (5, 1, 6), (5, 2, 7)] {
+        let registration = Registration::Level(Again::AfterOnTime { gap });
+        let site = site(0, |zone| Zone { registration, entry, ..zone }, 0, OnTime::HOLD, 0);
+        let (id, zone) = site.zones().next().unwrap();
+        assert_eq!(duty::period(zone, 0), Some(period), "{entry} {gap}");
+        assert_eq!(duty::held(&site, id).unwrap().period, period);
+        let (contact, _) = site.contacts().next().unwrap();
+        let input = Input::Contact(contact, true);
+        let story = Story { from: 0, inputs: vec![TimedInput { at: 0, input }] };
+        let trace = play(&site, &story, Limits::until(entry + 3 * period));
+        let registered = |event: &&Event| matches!(event.what, What::Registered { .. });
+        let at: Vec<_> = trace.events.iter().filter(registered).map(|event| event.at).collect();
+        assert_eq!(at, [entry, entry + period, entry + 2 * period], "{entry} {gap}");
+    }
 }
 
 proptest! {
