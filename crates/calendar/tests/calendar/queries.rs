@@ -115,15 +115,20 @@ fn edges_in_a_clock_change_are_listed() {
     }
 }
 
-/// Source: IANA 2026f for Lisbon, as above. What is added on holidays has its edges there too.
+/// Source: IANA 2026f: 01:30 is repeated in Lisbon on 2026-10-25 and in New York on 1967-10-29. What
+/// is added on holidays has its edges there too.
 #[test]
 fn an_edge_of_a_holiday_in_a_clock_change_names_its_item() {
-    let extra = Exception::plus(ItemId(7), Days::Holidays, times("00:30 to 01:30"));
-    let (calendar, id) = single(WeeklyPlan::new(vec![], vec![extra]), holidays(&["2026-10-25"]));
-    let schedule = calendar.schedule(id).unwrap();
-    let edges = schedule.edges_in_clock_change(DateWindow::year(2026).unwrap(), &lisbon());
-    let [autumn] = edges.as_slice() else { panic!("{edges:?}") };
-    assert_eq!((autumn.edge, &autumn.items[..]), (EdgeKind::End, &[ItemId(7)][..]));
+    for (name, day, year) in
+        [("Europe/Lisbon", "2026-10-25", 2026), ("America/New_York", "1967-10-29", 1967)]
+    {
+        let extra = Exception::plus(ItemId(7), Days::Holidays, times("00:30 to 01:30"));
+        let (calendar, id) = single(WeeklyPlan::new(vec![], vec![extra]), holidays(&[day]));
+        let (schedule, tz) = (calendar.schedule(id).unwrap(), zone(name).unwrap());
+        let edges = schedule.edges_in_clock_change(DateWindow::year(year).unwrap(), &tz);
+        let [autumn] = edges.as_slice() else { panic!("{name} {edges:?}") };
+        assert_eq!((autumn.edge, &autumn.items[..]), (EdgeKind::End, &[ItemId(7)][..]), "{name}");
+    }
 }
 
 /// Source: IANA 2026f for New York: 02:00 to 03:00 was skipped on 1967-04-30, and 01:00 to 02:00
@@ -229,15 +234,24 @@ fn an_edge_at_midnight_belongs_to_the_date_it_begins() {
 /// midnight is read as half an hour after that. The half hour before it is of that day all the same.
 #[test]
 fn a_day_begins_where_the_clocks_jump_over_its_midnight() {
-    let plan = WeeklyPlan::new(spans(&["Sun 12:00 to Mon 12:00"]), vec![]);
-    let (calendar, id) = single(plan, Holidays::NONE);
-    let (schedule, tz) = (calendar.schedule(id).unwrap(), zone("America/Toronto").unwrap());
-    for reading in [Reading::FirstPass, Reading::Cover, Reading::ClockFace] {
-        for at in ["04:29", "04:30", "04:59", "05:00"] {
-            let at = instant(&format!("1919-03-31T{at}Z"));
-            assert!(schedule.covers(at, &tz, reading), "{at} {reading:?}");
-            let noon = Change { at: instant("1919-03-31T16:00Z"), covers: false };
-            assert_eq!(schedule.next_change(at, &tz, reading), Some(noon), "{at} {reading:?}");
+    let tz = zone("America/Toronto").unwrap();
+    for (written, end) in [
+        ("Sun 12:00 to Mon 12:00", "1919-03-31T16:00Z"),
+        ("Sun 12:00 to Mon 00:45", "1919-03-31T04:45Z"),
+    ] {
+        let (calendar, id) = single(WeeklyPlan::new(spans(&[written]), vec![]), Holidays::NONE);
+        let schedule = calendar.schedule(id).unwrap();
+        let end = Change { at: instant(end), covers: false };
+        for reading in [Reading::FirstPass, Reading::Cover, Reading::ClockFace] {
+            for at in ["04:29", "04:30", "04:44", "04:59", "05:00"] {
+                let at = instant(&format!("1919-03-31T{at}Z"));
+                let covered = at < end.at;
+                assert_eq!(schedule.covers(at, &tz, reading), covered, "{at} {reading:?}");
+                if covered {
+                    let next = schedule.next_change(at, &tz, reading);
+                    assert_eq!(next, Some(end), "{at} {reading:?}");
+                }
+            }
         }
     }
 }
