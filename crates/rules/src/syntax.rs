@@ -135,16 +135,27 @@ fn text(at: Place, kind: TextFaultKind) -> Diagnostic {
 /// The first word of the line in which a place lies.
 fn first_word(source: &str, at: Span) -> &str {
     let before = source.get(..at.start as usize).unwrap_or_default();
-    let line = before.rsplit(['\n', '{']).next().unwrap_or_default();
+    let line = before.rsplit(['\n', '\r', '{']).next().unwrap_or_default();
     line.split_whitespace().next().unwrap_or_default()
 }
 
 /// At most 40 characters of what stands there, on one line.
 fn shorten(text: &str) -> String {
-    let line = text.lines().next().unwrap_or("");
+    let line = text.split(['\n', '\r']).next().unwrap_or("");
     let mut short: String = line.chars().take(40).collect();
     if short.len() < text.len() {
         short.push('…');
     }
     short
+}
+
+#[cfg(test)]
+mod tests {
+    use super::shorten;
+
+    #[test]
+    fn what_is_quoted_ends_with_its_line() {
+        let all = ["door", "door,\n gate", "door,\r\n gate", "door,\r gate"].map(shorten);
+        assert_eq!(all, ["door", "door,…", "door,…", "door,…"]);
+    }
 }
