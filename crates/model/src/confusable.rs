@@ -1,6 +1,7 @@
 //! Names that look alike (UTS #39), mix scripts, or are not in NFC (UAX #15, #31), and control
 //! characters that hide or turn text (UAX #9).
 
+use crate::skeleton::skeleton;
 use crate::{Fault, FaultKind, Named, Source};
 use curtilage_text::{Place, Span};
 use foldhash::fast::RandomState;
@@ -58,7 +59,7 @@ impl<'a> Looks<'a> {
 /// `0` and `O` as one, and `m` as `rn`.
 fn look(name: &str) -> Cow<'_, str> {
     if !name.is_ascii() {
-        return unicode_security::skeleton(name).collect::<String>().into();
+        return skeleton(name).into();
     }
     if !name.bytes().any(|byte| matches!(byte, b'0' | b'1' | b'I' | b'm')) {
         return name.into();

@@ -12,6 +12,7 @@ mod names;
 mod resolve;
 mod schedule;
 mod scope;
+mod skeleton;
 mod source;
 mod terminal;
 mod things;
