@@ -156,10 +156,30 @@ fn by_margin(old: Margin, new: Margin) -> Weight {
     match (old.within, new.within) {
         (Some(true), Some(false)) => Weight::Crossed,
         (Some(false), Some(true)) => Weight::Mended,
+        // Of two that are without an end, none has more room.
+        _ if new.good == old.good => Weight::Changed,
         _ if (new.good - old.good).abs() <= 1e-9 * old.good.abs().max(new.good.abs()) => {
             Weight::Changed
         }
         _ if new.good < old.good => Weight::Thinner,
         _ => Weight::Thicker,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Weight, of_values};
+    use crate::figure::{Aspect, Better, Value};
+
+    /// A battery whose alarm draws nothing, under a limit that is raised, and the same turned round.
+    #[test]
+    fn what_has_no_end_has_no_more_room_under_another_limit() {
+        let under = |limit: f64| {
+            Value::number(f64::INFINITY, "h", "for ever".to_owned(), Better::More)
+                .with_limit(Some((limit, format!("{limit} h"))))
+        };
+        for (old, new) in [(12.0, 24.0), (24.0, 12.0)] {
+            assert_eq!(of_values(Aspect::Lasts, &under(old), &under(new)), Weight::Changed);
+        }
     }
 }
