@@ -1,5 +1,6 @@
 //! Questions with answers worked out by hand.
 
+use curtilage_calendar::jiff::tz::TimeZone;
 use curtilage_calendar::jiff::{SignedDuration, Timestamp};
 use curtilage_calendar::{
     Calendar, CalendarError, Change, ClockChange, DateRule, DateWindow, DaySpan, Days, EdgeKind,
@@ -129,6 +130,20 @@ fn an_edge_of_a_holiday_in_a_clock_change_names_its_item() {
         let [autumn] = edges.as_slice() else { panic!("{name} {edges:?}") };
         assert_eq!((autumn.edge, &autumn.items[..]), (EdgeKind::End, &[ItemId(7)][..]), "{name}");
     }
+}
+
+/// Source: IANA 2026f: 01:30 is repeated in Lisbon on 2026-10-25. A span ends there; what is added at
+/// noon of the same day has no edge there.
+#[test]
+fn an_edge_in_a_clock_change_names_no_other_item() {
+    let noon =
+        Exception::plus(ItemId(7), DateRule::on(date("2026-10-25")), times("12:00 to 13:00"));
+    let plan = WeeklyPlan::new(spans(&["Sat 23:00 to Sun 01:30"]), vec![noon]);
+    let (calendar, id) = single(plan, Holidays::NONE);
+    let schedule = calendar.schedule(id).unwrap();
+    let edges = schedule.edges_in_clock_change(window("2026-10-25", "2026-10-26"), &lisbon());
+    let [autumn] = edges.as_slice() else { panic!("{edges:?}") };
+    assert_eq!(autumn.items, [ItemId(0)]);
 }
 
 /// Source: IANA 2026f for New York: 02:00 to 03:00 was skipped on 1967-04-30, and 01:00 to 02:00
@@ -378,6 +393,31 @@ fn a_local_time_is_covered_or_not() {
     assert!(schedule.covers(instant("2026-12-25T05:30Z"), &lisbon(), Reading::ClockFace));
 }
 
+/// 1970-01-01 is a Thursday, and local minutes are counted from its midnight. A window that ends where
+/// the first day with a span begins is empty, and with that day it is not; so with an exception in
+/// the plan and without one.
+#[test]
+fn a_window_shorter_than_a_week_may_be_empty() {
+    let off = || Exception::except_starting(ItemId(9), DateRule::on(date("2026-12-31")));
+    let days = [
+        ("1969-12-25", "1969-12-31", "Wed 09:00 to 10:00"),
+        ("1970-01-01", "1970-01-07", "Wed 09:00 to 10:00"),
+        ("1970-01-01", "1970-01-02", "Fri 00:00 to Wed 24:00"),
+        ("2026-11-26", "2026-12-02", "Wed 09:00 to 10:00"),
+    ];
+    for (from, to, text) in days {
+        for exceptions in [vec![], vec![off()]] {
+            let plan = WeeklyPlan::new(spans(&[text]), exceptions);
+            let (calendar, id) = single(plan, Holidays::NONE);
+            let schedule = calendar.schedule(id).unwrap();
+            let to = date(to);
+            let empty = |to| schedule.is_empty(DateWindow::new(date(from), to).unwrap());
+            assert!(empty(to), "{from} {text}");
+            assert!(!empty(to.saturating_add(SignedDuration::from_hours(24))), "{from} {text}");
+        }
+    }
+}
+
 /// A leaf gives back the plan that it was made of; a schedule that builds on others has none.
 #[test]
 fn a_plan_is_that_of_a_leaf() {
@@ -407,6 +447,11 @@ fn deep_chains_and_strange_ids() {
     let mut other = Calendar::new(Holidays::NONE);
     assert_eq!(other.not(id), Err(CalendarError::UnknownSchedule));
     assert_eq!(other.schedule(id).err(), Some(CalendarError::UnknownSchedule));
+    // One more than there are: the first that is not there.
+    let mut more = other.clone();
+    let (_, second) = (more.always().unwrap(), more.always().unwrap());
+    other.always().unwrap();
+    assert_eq!(other.schedule(second).err(), Some(CalendarError::UnknownSchedule));
     assert_eq!(WeekSet::full().minutes(), 10_080);
     assert_eq!(time("24:00").minutes(), 1440);
 }
@@ -449,6 +494,19 @@ fn the_ends_of_time_are_answered() {
     for window in [first, last] {
         let minutes = always.instants(window, &lisbon(), Reading::default()).minutes();
         assert_eq!(minutes, u64::from(window.days()) * 1440);
+    }
+}
+
+/// A zone of its own rule, whose clocks go forward on 29 December: the days after it are decided one
+/// by one, and those after the last instant there is too.
+#[test]
+fn a_clock_change_on_the_last_days_of_time_is_answered() {
+    let tz = TimeZone::posix("AAA0BBB,J363,J2").unwrap();
+    let mut calendar = Calendar::new(Holidays::NONE);
+    let always = calendar.always().unwrap();
+    let always = calendar.schedule(always).unwrap();
+    for reading in [Reading::FirstPass, Reading::Cover, Reading::ClockFace] {
+        assert!(always.covers(Timestamp::MAX, &tz, reading), "{reading:?}");
     }
 }
 
