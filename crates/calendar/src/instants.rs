@@ -102,8 +102,8 @@ pub(crate) fn seconds(
     (runs.clip(window.0, window.1), window)
 }
 
-/// Both ends of each span on their own. A skipped hour can turn two ends round, so the result
-/// is sorted and merged anew.
+/// Both ends of each span on their own. A skipped hour can turn two ends round: such a span counts
+/// for nothing, and the result is sorted and merged anew.
 fn by_ends(local: &Runs, offsets: &Offsets<'_>, end_pass: Pass) -> Runs {
     Runs::of(
         local
@@ -112,7 +112,6 @@ fn by_ends(local: &Runs, offsets: &Offsets<'_>, end_pass: Pass) -> Runs {
             .map(|&(start, end)| {
                 (offsets.resolve(start, Pass::First), offsets.resolve(end, end_pass))
             })
-            .filter(|(start, end)| start < end)
             .collect(),
     )
 }
