@@ -116,4 +116,14 @@ mod tests {
         assert_eq!(positive("length", 1e-12), Ok(1e-12));
         assert_eq!(positive("length", 1e12), Ok(1e12));
     }
+
+    #[test]
+    fn both_ends_of_a_range_belong_to_it() {
+        for end in [LEAST, MOST] {
+            assert_eq!(positive("length", end), Ok(end));
+            assert_eq!(in_range("length", end, LEAST, MOST), Ok(end));
+        }
+        assert!(positive("length", LEAST.next_down()).is_err());
+        assert!(positive("length", MOST.next_up()).is_err());
+    }
 }

@@ -89,6 +89,57 @@ fn steps_are_counted_where_loads_depend_on_the_voltage() {
     }
 }
 
+/// Where the working point lies on one straight part of a curve, Newton is there with its first step;
+/// two more see that nothing changes.
+#[test]
+fn a_straight_part_of_a_curve_takes_no_more_than_three_steps() {
+    let (mut net, root) = NetworkBuilder::new(Supply { volts: 12.0, ohm: 1.0 }).unwrap();
+    let curve = Curve::new(&[(10.0, 0.5), (20.0, 0.6)]).unwrap();
+    net.load(root, Load::Curve(curve)).unwrap();
+    let net = net.build().unwrap();
+    let mut solver = Solver::new();
+    let solution = solver.solve(&net).unwrap().solution().unwrap();
+    // 12 - V = 0.5 + 0.01 (V - 10).
+    assert!((solution.lowest().1 - 11.6 / 1.01).abs() < 1e-12);
+    assert!(solution.steps() <= 3, "{}", solution.steps());
+}
+
+/// Behind 1 ohm at 12 V there are 36 W at most. Newton's steps from 12 V, worked by hand: with 37 W
+/// they go to 7.85, 6.44 and 4.73 V, which is below the square root of 37, where the current rises
+/// faster than the line can bring it; with 100 W the first one goes to -15 V.
+#[test]
+fn a_power_that_is_not_there_says_how_it_was_seen() {
+    for (watts, reason, step) in
+        [(37.0, CollapseReason::NoLongerStable, 4), (100.0, CollapseReason::VoltageGone, 1)]
+    {
+        let (mut net, root) = NetworkBuilder::new(Supply { volts: 12.0, ohm: 1.0 }).unwrap();
+        net.load(root, Load::ConstantPower(watts)).unwrap();
+        let net = net.build().unwrap();
+        let mut solver = Solver::new();
+        let Outcome::Collapsed(collapse) = solver.solve(&net).unwrap() else { panic!("solved") };
+        assert_eq!((collapse.reason, collapse.step), (reason, step), "{watts} W");
+    }
+}
+
+/// Two like loads behind two like cables lose their voltage together; the first is named.
+#[test]
+fn of_nodes_that_collapse_together_the_first_is_named() {
+    for (load, reason) in [
+        (Load::ConstantCurrent(20.0), CollapseReason::ConstantCurrentsAlone),
+        (Load::ConstantPower(30.0), CollapseReason::VoltageGone),
+    ] {
+        let (mut net, root) = NetworkBuilder::new(Supply { volts: 12.0, ohm: 1.0 }).unwrap();
+        let (first, _) = net.tap(root, 1.0).unwrap();
+        let (second, _) = net.tap(root, 1.0).unwrap();
+        net.load(first, load.clone()).unwrap();
+        net.load(second, load).unwrap();
+        let net = net.build().unwrap();
+        let mut solver = Solver::new();
+        let Outcome::Collapsed(collapse) = solver.solve(&net).unwrap() else { panic!("solved") };
+        assert_eq!((collapse.reason, collapse.node), (reason, first));
+    }
+}
+
 /// Without loads every node is at the supply's voltage; of equals the first is named.
 #[test]
 fn of_equally_low_nodes_the_first_is_named() {
@@ -119,6 +170,13 @@ fn a_battery_that_the_standby_just_uses_up_gives_no_alarm() {
         let standby = Duty::new(2.0, 24.0, 1.5, 0.0).unwrap();
         assert_eq!(just.lasts(&standby), Ok(Lasts::Alarm(0.0)));
     }
+}
+
+/// Half of a battery has half of its charge, and its exponent.
+#[test]
+fn a_rated_battery_is_scaled_by_its_charge() {
+    let half = Rated::new(7.0, 1.2).unwrap().scaled(0.5).unwrap();
+    assert_eq!((half.ah(), half.exponent()), (3.5, 1.2));
 }
 
 /// A battery that gives less than a tenth of its charge in half of the time: the equations have a

@@ -508,9 +508,11 @@ fn bad_networks_are_typed_errors() {
     assert_eq!(lost.build().unwrap_err(), NetworkError::Disconnected(vec![x, y]));
 
     let mut rings = b.clone();
-    for _ in 0..=MOST_RINGS {
+    for _ in 0..MOST_RINGS {
         rings.edge(root, far, 1.0).unwrap();
     }
+    assert!(rings.clone().build().is_ok());
+    rings.edge(root, far, 1.0).unwrap();
     assert_eq!(rings.build().unwrap_err(), NetworkError::TooManyRings { rings: MOST_RINGS + 1 });
 
     // Nodes of another network, the first that this one lacks and a later one.

@@ -251,6 +251,17 @@ proptest! {
         }
     }
 
+    /// Two like conductors side by side have half of the resistance, in the range too.
+    #[test]
+    fn conductors_side_by_side_share_the_range(length in 0.1..500.0f64, t in -20.0..60.0f64) {
+        for c in iec60228_sizes(Class::Five) {
+            let at = Interval::signed(t, t).unwrap();
+            let leg = Leg::new(c, length).unwrap().with_parallel(2).unwrap();
+            let (range, ohm) = (leg.ohm_range(at).unwrap(), leg.ohm(t).unwrap());
+            prop_assert!(range.lo() < ohm && ohm < range.hi());
+        }
+    }
+
     #[test]
     fn longer_hotter_or_thinner_is_never_better(
         length in 0.0..500.0f64, more in 0.0..100.0f64, t in -20.0..60.0f64, dt in 0.0..20.0f64,

@@ -402,6 +402,7 @@ fn a_network_is_checked_while_it_is_built() {
     );
     assert!(net.resistance(&[], &[]).unwrap().contains(2000.0));
     assert!(net.clone().with_resistor(whole, 1.0).is_err());
+    assert_eq!(net.contacts(), 0);
 }
 
 /// Two poles of one contact move together; a group of 10,000 parts in depth is no
@@ -420,6 +421,7 @@ fn poles_move_together_and_depth_is_free() {
         root = b.series(&[root, r]).unwrap();
     }
     let net = b.finish(root).unwrap();
+    assert_eq!(net.contacts(), 1);
     let closed = net.resistance(&[REST], &[]).unwrap();
     assert!((closed.middle() - (10_000.0 + 200.0 / 3.0)).abs() < 1e-6);
     assert_eq!(net.resistance(&[ACTIVE], &[]).unwrap(), Interval::OPEN);

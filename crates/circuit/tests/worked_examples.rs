@@ -99,6 +99,19 @@ fn iec_60228_maxima_at_20_degc_c() {
     }
 }
 
+/// An area is a size of IEC 60228 (C) when it agrees with it to nine digits.
+#[test]
+fn an_area_is_a_size_when_it_agrees_to_nine_digits() {
+    for size in [0.5, 35.0] {
+        for side in [-1.0, 1.0] {
+            let area = |off: f64| Conductor::iec60228(size * (1.0 + side * off), Class::Five);
+            let wanted = Size::Mm2 { area: size, class: Class::Five };
+            assert_eq!(area(5e-10).unwrap().size(), wanted);
+            assert!(area(2e-9).is_err(), "{size} {side}");
+        }
+    }
+}
+
 /// IACS resistivity, IEC 60028 (C); 0.22 and 0.34 mm2 and the other small sizes (X).
 #[test]
 fn small_sizes_from_iacs_x() {

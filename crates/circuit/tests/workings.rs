@@ -13,8 +13,8 @@ use curtilage_circuit::battery::{
     explain_temperature_factor, recharge_hours,
 };
 use curtilage_circuit::conductor::{
-    Class, Conductor, ConductorError, Leg, Size, iec60228_sizes, longest_run, longest_run_within,
-    smallest_size,
+    Class, Conductor, ConductorError, Leg, Size, awg_sizes, iec60228_sizes, longest_run,
+    longest_run_within, smallest_size,
 };
 use curtilage_circuit::network::{
     Load, NetworkBuilder, NetworkError, Solver, Supply, allowed_loop_ohm,
@@ -204,4 +204,6 @@ fn what_mends_a_cable() {
         assert_eq!(pair[0].next_size_up(), Some(pair[1]));
     }
     assert_eq!(sizes.last().unwrap().next_size_up(), None);
+    // 4/0 is the thickest gauge.
+    assert_eq!(awg_sizes().last().unwrap().next_size_up(), None);
 }
