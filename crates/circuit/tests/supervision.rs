@@ -358,6 +358,19 @@ fn three_of_four_values_are_not_changed() {
     assert_eq!(none, None);
 }
 
+/// In a band without an upper edge the margin grows with the resistor; the last of E12 below 1 Mohm is
+/// the greatest.
+#[test]
+fn of_a_band_without_an_end_the_greatest_resistor_is_proposed() {
+    let mut b = EndNetworkBuilder::new();
+    let r = b.resistor(330.0, 0.01).unwrap();
+    let l = Loop::new(b.finish(r).unwrap(), iv(0.0, 10.0), None).unwrap();
+    let wanted = [Requirement { condition: Condition::healthy(&[]), band: 0 }];
+    let bands = [iv(100_000.0, f64::INFINITY)];
+    let p = propose(&l, &Gauge::Ohms, &bands, &wanted).unwrap().unwrap();
+    assert_eq!((p.values, p.series), (vec![(r, 820_000.0)], Series::E12));
+}
+
 #[test]
 fn values_that_fit_in_volts_are_proposed() {
     // The zone example of the SIA CP-01-2009 draft behind 680 ohm.
