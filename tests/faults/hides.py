@@ -29,7 +29,8 @@ ELSEWHERE = {
     "contact-overload": CONTACT, "contact-over-voltage": CONTACT, "ac-dc-mismatch": CONTACT, "rating-not-given": CONTACT,
     "inductive-unsuppressed": CONTACT, "sounder-run-too-long": {"output"}, "terminal-reused": {"output"},
     "retention-too-short": {"camera", "recording"}, "recording-not-kept": {"recording"},
-    "common-missing": {"part"}, "idle-output": {"response"}, "silent-zone": {"response", "zone"}, "unknown-name": {"site", "camera", "cable"}}
+    "common-missing": {"part"}, "idle-output": {"response"}, "silent-zone": {"response", "zone"},
+    "unknown-name": {"site", "camera", "cable"}}
 
 
 # Without the range of temperatures no resistance of a cable is known, nor the capacity of a battery.

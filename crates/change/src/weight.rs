@@ -156,14 +156,15 @@ fn by_margin(old: Margin, new: Margin) -> Weight {
     match (old.within, new.within) {
         (Some(true), Some(false)) => Weight::Crossed,
         (Some(false), Some(true)) => Weight::Mended,
-        // Of two that are without an end, none has more room.
-        _ if new.good == old.good => Weight::Changed,
-        _ if (new.good - old.good).abs() <= 1e-9 * old.good.abs().max(new.good.abs()) => {
-            Weight::Changed
-        }
+        _ if nearly(old.good, new.good) => Weight::Changed,
         _ if new.good < old.good => Weight::Thinner,
         _ => Weight::Thicker,
     }
+}
+
+/// Whether two figures differ by rounding alone; of two without an end none is more.
+fn nearly(a: f64, b: f64) -> bool {
+    a == b || (a - b).abs() <= 1e-9 * a.abs().max(b.abs())
 }
 
 #[cfg(test)]

@@ -275,6 +275,10 @@ mod tests {
     use curtilage_text::FileId;
     use proptest::prelude::*;
     use std::fs;
+    use std::sync::LazyLock;
+
+    /// Read once for all cases.
+    static EXAMPLES: LazyLock<Vec<String>> = LazyLock::new(examples);
 
     fn agrees(text: &str) {
         let parsed = curtilage_syntax::parse(text, &[]);
@@ -291,7 +295,7 @@ mod tests {
 
     #[test]
     fn an_item_declares_what_a_glance_at_its_words_shows() {
-        examples().iter().for_each(|text| agrees(text));
+        EXAMPLES.iter().for_each(|text| agrees(text));
     }
 
     proptest! {
@@ -305,8 +309,7 @@ mod tests {
                 "tap t", "area ", "people p \"P\"\n", "to ", "zone z.z \"T\" is p {", ".",
             ][..]),
         ) {
-            let all = examples();
-            let mut text = which.get(&all).clone();
+            let mut text = which.get(&EXAMPLES).clone();
             let mut start = at.index(text.len());
             while !text.is_char_boundary(start) { start -= 1; }
             let mut end = (start + length).min(text.len());
