@@ -198,11 +198,11 @@ def everybody(cache, server, tries=6):
     folder = many(cache, SITES, heavy=True)
     client = Client(server.command, folder, DATE, patience=60.0)
     out = {}
+    sites = {client.uri(f"site_{number:05d}.site") for number in range(1, SITES + 1)}
 
     def all_told(start, empty, opened=None):
         """Until every site is told to be clean, or not to be."""
-        left = {client.uri(f"site_{number:05d}.site") for number in range(1, SITES + 1)}
-        first = None
+        left, first = set(sites), None
         while left:
             at, told = client.wait(lambda body: b"publishDiagnostics" in body and b"site_0" in body)
             params = told["params"]

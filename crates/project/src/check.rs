@@ -96,7 +96,7 @@ struct One {
 fn each(loader: &Loader, paths: &[PathBuf], options: Options) -> Vec<One> {
     let next = AtomicUsize::new(0);
     let slots: Vec<Mutex<One>> = paths.iter().map(|_| Mutex::default()).collect();
-    together(paths.len(), || {
+    together(pieces(paths), || {
         loop {
             let index = next.fetch_add(1, Ordering::Relaxed);
             let (Some(path), Some(slot)) = (paths.get(index), slots.get(index)) else {
@@ -110,6 +110,14 @@ fn each(loader: &Loader, paths: &[PathBuf], options: Options) -> Vec<One> {
         .into_iter()
         .map(|slot| slot.into_inner().unwrap_or_else(PoisonError::into_inner))
         .collect()
+}
+
+/// How many threads are worth while: a second one needs more memory than a small file, and has hardly
+/// begun when that is done.
+fn pieces(paths: &[PathBuf]) -> usize {
+    const SMALL: u64 = 32 * 1024;
+    let small = |path: &PathBuf| path.metadata().is_ok_and(|file| file.len() <= SMALL);
+    if paths.len() == 2 && paths.iter().any(small) { 1 } else { paths.len() }
 }
 
 fn one(loader: &Loader, path: &std::path::Path, options: Options) -> One {

@@ -9,7 +9,7 @@ use crate::read::{ReadProblem, read, within};
 use curtilage_model::{HolidayFile, Source};
 use curtilage_syntax::{Parsed, parse, parse_again};
 use curtilage_text::{Decoded, FileId, LineIndex, decode};
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
@@ -98,25 +98,43 @@ impl Loader {
     }
 
     /// The same with a text whose lines are counted already. When one stands there, the new one is
-    /// taken for an edit of it: only the items that differ are parsed.
+    /// taken for an edit of it: only the items that differ are parsed. A text that is just what was
+    /// read from disk is the same content: whoever depends on it need not look again.
     pub fn overlay_text(&mut self, path: PathBuf, text: Arc<String>, lines: Arc<LineIndex>) {
-        let mut entry = Entry::new(&self.numbers, Some(Text::Counted(text, lines)));
         let open = Arc::make_mut(&mut self.open);
-        entry.before = Arc::new(Mutex::new(open.get(&path).and_then(Entry::newest)));
+        let known = match open.contains_key(&path) {
+            true => None,
+            false => lock(&self.disk.entries).get(&path).filter(|disk| disk.reads(&text)).cloned(),
+        };
+        let text = Some(Text::Counted(text, lines));
+        let entry = known.map_or_else(
+            || Entry {
+                before: Arc::new(Mutex::new(open.get(&path).and_then(Entry::newest))),
+                ..Entry::new(&self.numbers, text.clone())
+            },
+            |disk| Entry { text: text.clone(), ..disk },
+        );
         open.insert(path, entry);
     }
 
-    /// The file on disk counts again.
+    /// The file on disk counts again; when it reads as what stood for it, as the same content.
     pub fn close(&mut self, path: &Path) {
-        if Arc::make_mut(&mut self.open).remove(path).is_some() {
-            self.forget(path);
+        let Some(closed) = Arc::make_mut(&mut self.open).remove(path) else { return };
+        self.forget(&[path]);
+        let written = written(path);
+        if let Some(Text::Counted(text, _)) = closed.text
+            && read(path).is_ok_and(|bytes| bytes == text.as_bytes())
+        {
+            let entry = Entry { stamp: closed.stamp, written, ..Entry::new(&self.numbers, None) };
+            lock(&self.disk.entries).insert(path.to_path_buf(), entry);
         }
     }
 
-    /// What is on disk at a path, or below it, has changed, come or gone.
-    pub fn forget(&mut self, path: &Path) {
+    /// What is on disk at some paths, or below them, has changed, come or gone.
+    pub fn forget(&mut self, paths: &[impl AsRef<Path>]) {
+        let paths: HashSet<&Path> = paths.iter().map(AsRef::as_ref).collect();
         let mut entries = lock(&self.disk.entries).clone();
-        entries.retain(|known, _| !known.starts_with(path));
+        entries.retain(|known, _| !known.ancestors().any(|above| paths.contains(above)));
         // Where paths lead is asked again: a link may have changed with the file.
         self.disk = Arc::new(Disk { entries: Mutex::new(entries), resolved: Mutex::default() });
     }
@@ -127,7 +145,9 @@ impl Loader {
         let entries = lock(&self.disk.entries).clone();
         let changed = entries.iter().filter(|(path, entry)| written(path) != entry.written);
         let changed: Vec<&PathBuf> = changed.map(|(path, _)| path).collect();
-        changed.iter().for_each(|path| self.forget(path));
+        if !changed.is_empty() {
+            self.forget(&changed);
+        }
         !changed.is_empty()
     }
 
@@ -239,6 +259,12 @@ impl Entry {
         this.or_else(|| lock(&self.before).clone())
     }
 
+    /// Whether what was read and parsed is this text, and nothing was wrong with its bytes.
+    fn reads(&self, text: &str) -> bool {
+        let known = self.source.get().and_then(|read| read.as_ref().ok());
+        known.is_some_and(|source| source.text == text && !text.contains('\u{1a}'))
+    }
+
     /// The text, parsed with the help of an earlier version, where that is possible.
     fn again(&self, before: &Source) -> Option<(String, Parsed)> {
         let Some(Text::Counted(text, _)) = &self.text else { return None };
@@ -286,6 +312,7 @@ fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
 #[cfg(test)]
 mod tests {
     use super::Loader;
+    use curtilage_text::LineIndex;
     use std::path::PathBuf;
 
     const CALENDAR: &str = "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nBEGIN:VEVENT\r\nSUMMARY:Works holiday\r\nDTSTART;VALUE=DATE:20270809\r\nEND:VEVENT\r\nEND:VCALENDAR\r\n";
@@ -346,17 +373,83 @@ mod tests {
     }
 
     #[test]
+    fn opening_and_closing_what_is_on_disk_is_no_other_content() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.site");
+        let open = |loader: &mut Loader, text: &str| {
+            let lines = LineIndex::new(text).into();
+            loader.overlay_text(path.clone(), text.to_owned().into(), lines);
+        };
+        for text in ["zone a", "", "\u{feff}zone a", "\u{1a}"] {
+            std::fs::write(&path, text).unwrap();
+            let mut loader = Loader::new(folder.path().to_path_buf());
+            loader.source(&path).unwrap();
+            let first = loader.stamp(&path);
+            open(&mut loader, text);
+            let opened = loader.stamp(&path);
+            // The mark is no text and the byte may stand for a bad one: these are looked at again.
+            assert_eq!(opened == first, !text.contains(['\u{feff}', '\u{1a}']), "{text:?}");
+            loader.close(&path);
+            assert_eq!(loader.stamp(&path), opened, "{text:?}");
+            assert!(!loader.look_again());
+
+            open(&mut loader, "zone b");
+            assert_ne!(loader.stamp(&path), opened, "another text");
+            loader.close(&path);
+            assert_ne!(loader.stamp(&path), opened, "the text before, after another one");
+            open(&mut loader, "zone c");
+            let unsaved = loader.stamp(&path);
+            std::fs::write(&path, "zone d").unwrap();
+            loader.close(&path);
+            assert_ne!(loader.stamp(&path), unsaved, "something else was saved");
+            assert_eq!(loader.source(&path).unwrap().text, "zone d");
+        }
+    }
+
+    #[test]
+    fn a_file_that_is_written_to_while_it_is_open_counts_as_written_when_it_is_closed() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.site");
+        std::fs::write(&path, "zone a").unwrap();
+        let mut loader = Loader::new(folder.path().to_path_buf());
+        loader.source(&path).unwrap();
+        loader.overlay_text(
+            path.clone(),
+            "zone a".to_owned().into(),
+            LineIndex::new("zone a").into(),
+        );
+        std::fs::write(&path, "zone b").unwrap();
+        assert_eq!(loader.source(&path).unwrap().text, "zone a");
+        loader.close(&path);
+        assert_eq!(loader.source(&path).unwrap().text, "zone b");
+    }
+
+    #[test]
+    fn what_lies_below_a_path_is_forgotten_with_it() {
+        let path = |name: &str| PathBuf::from("/nowhere").join(name);
+        let mut loader = Loader::new(path(""));
+        let names = ["east/a.site", "east/deep/b.site", "easter.site", "c.site", "d.site"];
+        let stamps = |loader: &Loader| names.map(|name| loader.stamp(&path(name)));
+        let before = stamps(&loader);
+        loader.forget(&[path("east"), path("d.site"), path("never-seen.site")]);
+        let after = stamps(&loader);
+        let kept: Vec<_> =
+            (0..names.len()).filter(|at| before[*at] == after[*at]).map(|at| names[at]).collect();
+        assert_eq!(kept, ["easter.site", "c.site"]);
+    }
+
+    #[test]
     fn a_stamp_changes_with_the_content_alone() {
         let path = PathBuf::from("/nowhere/a.site");
         let mut loader = Loader::new(PathBuf::from("/nowhere"));
         let first = loader.stamp(&path);
         assert!(loader.source(&path).is_err());
         assert_eq!(loader.stamp(&path), first);
-        loader.forget(&PathBuf::from("/nowhere/b.site"));
+        loader.forget(&["/nowhere/b.site"]);
         assert_eq!(loader.stamp(&path), first, "another file changed");
         loader.release(&path);
         assert_eq!(loader.stamp(&path), first, "it is only let go of");
-        loader.forget(&path);
+        loader.forget(&[&path]);
         let second = loader.stamp(&path);
         assert_ne!(second, first);
         loader.overlay(path.clone(), "zone");

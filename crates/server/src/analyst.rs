@@ -21,17 +21,26 @@ pub(crate) struct Analyst {
     state: Arc<State>,
     outlet: Outlet,
     shelf: Arc<Shelf>,
-    progress: Progress,
+    progress: Arc<Progress>,
     refresh: Refresh,
-    /// What the client was last told of a file that it has open: version and result.
-    told: HashMap<PathBuf, (i32, u64)>,
-    /// Files that are not open, of which the client was told something.
-    told_closed: HashSet<PathBuf>,
+    /// What the client was last told of a file that it has open.
+    told: HashMap<PathBuf, Told>,
+    /// Files that are not open, of which the client was told something, and which list it was.
+    told_closed: HashMap<PathBuf, u64>,
     /// The site files below the folders of the client.
     files: BTreeSet<PathBuf>,
     /// Files that files which are not open depend on. A name stays here when it is no longer used;
     /// that costs one useless pass.
     used: HashSet<PathBuf>,
+}
+
+/// What was told of an open file.
+#[derive(Clone, Copy, PartialEq, Eq)]
+struct Told {
+    version: i32,
+    /// The list, and the result that it came with; see [`Checked`].
+    list: u64,
+    work: u64,
 }
 
 #[derive(Serialize)]
@@ -53,10 +62,10 @@ impl Analyst {
             state,
             outlet,
             shelf,
-            progress,
+            progress: Arc::new(progress),
             refresh,
             told: HashMap::new(),
-            told_closed: HashSet::new(),
+            told_closed: HashMap::new(),
             files: BTreeSet::new(),
             used: HashSet::new(),
         }
@@ -122,9 +131,10 @@ impl Analyst {
             return false;
         }
         let Some(checked) = self.shelf.checked(snapshot, path) else { return false };
-        let now = (document.version, checked.id);
+        let now = Told { version: document.version, list: checked.id, work: checked.work };
         let before = self.told.insert(path.to_path_buf(), now);
-        if before != Some(now) && !snapshot.features.pull {
+        let same = before.is_some_and(|told| (told.version, told.list) == (now.version, now.list));
+        if !same && !snapshot.features.pull {
             let items = checked.items.clone();
             self.publish(document.uri.clone(), items, Some(document.version));
         }
@@ -133,8 +143,8 @@ impl Analyst {
 
     /// The client has closed a document: what is on disk counts again, if it is one of its files.
     fn left(&mut self, snapshot: &Snapshot, path: &Path) {
-        if self.told.remove(path).is_some() {
-            self.told_closed.insert(path.to_path_buf());
+        if let Some(told) = self.told.remove(path) {
+            self.told_closed.insert(path.to_path_buf(), told.list);
         }
         match self.shelf.checked(snapshot, path) {
             Some(checked) if self.files.contains(path) => {
@@ -157,14 +167,10 @@ impl Analyst {
         } else if !news.everything && !news.edited.iter().any(|path| self.used.contains(path)) {
             return;
         }
-        let files: Vec<&PathBuf> = self.files.iter().collect();
-        let wanted: Vec<&PathBuf> = files
-            .into_iter()
-            .filter(|path| {
-                !snapshot.documents.contains_key(*path)
-                    && self.shelf.known(&snapshot, path).is_none()
-            })
-            .collect();
+        let wanted = |path: &&PathBuf| {
+            !snapshot.documents.contains_key(*path) && self.shelf.known(&snapshot, path).is_none()
+        };
+        let wanted: Vec<PathBuf> = self.files.iter().filter(wanted).cloned().collect();
         if wanted.is_empty() {
             // What was told of a file that is gone is taken back by asking again.
             if fewer && snapshot.features.pull {
@@ -172,12 +178,7 @@ impl Analyst {
             }
             return;
         }
-        let done = self.each(&snapshot, &wanted);
-        let complete = done.len() == wanted.len();
-        for (path, checked) in done {
-            self.used.extend(checked.needs.iter().skip(1).map(|need| need.path.clone()));
-            self.tell_closed(&snapshot, &path, &checked);
-        }
+        let complete = self.each(&snapshot, &wanted);
         if snapshot.features.pull {
             self.refresh.diagnostics();
         }
@@ -186,22 +187,24 @@ impl Analyst {
         }
     }
 
-    /// Checks files, until there is something new. On this thread alone: two would wait for each
-    /// other's turn at the one arena of memory for longer than they work, and a request finds a core.
-    fn each(&self, snapshot: &Snapshot, paths: &[&PathBuf]) -> Vec<(PathBuf, Arc<Checked>)> {
-        let scan = self.progress.scan("checking sites", paths.len());
-        let mut done = Vec::with_capacity(paths.len());
-        for path in paths {
+    /// Checks files and tells of each at once, until there is something new. Whether it came to the end.
+    /// On this thread alone: two would wait for each other's turn at the one arena of memory for longer
+    /// than they work, and a request finds a core.
+    fn each(&mut self, snapshot: &Snapshot, paths: &[PathBuf]) -> bool {
+        let progress = Arc::clone(&self.progress);
+        let scan = progress.scan("checking sites", paths.len());
+        for (done, path) in paths.iter().enumerate() {
             if self.state.has_news() {
-                break;
+                return false;
             }
             let one = std::panic::AssertUnwindSafe(|| self.shelf.checked(snapshot, path));
             if let Ok(Some(checked)) = std::panic::catch_unwind(one) {
-                done.push(((*path).clone(), checked));
-                scan.step(done.len());
+                self.used.extend(checked.needs.iter().skip(1).map(|need| need.path.clone()));
+                self.tell_closed(snapshot, path, &checked);
             }
+            scan.step(done + 1);
         }
-        done
+        true
     }
 
     /// Finds the site files below the folders of the client; what is gone is told as clean. Whether
@@ -229,8 +232,10 @@ impl Analyst {
         if checked.items.is_empty() {
             self.clear(snapshot, path);
         } else if !snapshot.features.pull {
-            self.told_closed.insert(path.to_path_buf());
-            if let Some(uri) = address::uri(path) {
+            let before = self.told_closed.insert(path.to_path_buf(), checked.id);
+            if before != Some(checked.id)
+                && let Some(uri) = address::uri(path)
+            {
                 self.publish(uri, checked.items.clone(), None);
             }
         }
@@ -238,7 +243,7 @@ impl Analyst {
 
     /// Takes back what the client was told of a file that is not open.
     fn clear(&mut self, snapshot: &Snapshot, path: &Path) {
-        if self.told_closed.remove(path)
+        if self.told_closed.remove(path).is_some()
             && !snapshot.features.pull
             && let Some(uri) = address::uri(path)
         {

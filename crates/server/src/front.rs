@@ -220,7 +220,7 @@ impl Front {
                     // A client that does not watch files tells of its own saves at least. Then is a
                     // good moment to look for what other programs did.
                     if !snapshot.features.watch_files {
-                        state::forget(snapshot, &path);
+                        state::forget(snapshot, &[path]);
                         state::look_again(snapshot);
                         (news.files, news.everything) = (true, true);
                     }
@@ -231,12 +231,13 @@ impl Front {
                     return;
                 };
                 self.state.change(|snapshot, news| {
-                    for change in params.changes {
-                        let Some(path) = address::path(&change.uri) else { continue };
-                        state::forget(snapshot, &path);
-                        news.files |= change.typ != FileChangeType::CHANGED;
-                        news.everything = true;
-                    }
+                    let changes = params.changes.iter();
+                    let known = changes
+                        .filter_map(|change| Some((address::path(&change.uri)?, change.typ)));
+                    let (paths, kinds): (Vec<PathBuf>, Vec<FileChangeType>) = known.unzip();
+                    state::forget(snapshot, &paths);
+                    news.files |= kinds.iter().any(|kind| *kind != FileChangeType::CHANGED);
+                    news.everything |= !paths.is_empty();
                 });
             }
             "workspace/didChangeWorkspaceFolders" => {

@@ -14,8 +14,10 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 /// What was found in one file.
 pub(crate) struct Checked {
-    /// Names this result: the same id is the same list.
+    /// Names the list: the same id is the same list, also when it was worked out again.
     pub(crate) id: u64,
+    /// Names this result: what else was worked out with the list may differ when it does.
+    pub(crate) work: u64,
     /// Every file that was looked at, itself first.
     pub(crate) needs: Vec<Need>,
     pub(crate) items: Vec<Diagnostic>,
@@ -73,12 +75,15 @@ impl Shelf {
             return Some(known);
         }
         let loader = snapshot.loader(path)?;
-        let checked = Arc::new(self.check(snapshot, loader, path));
+        let mut checked = self.check(snapshot, loader, path);
         let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
-        // Two threads may have worked it out at once: both give the result of the first.
-        if let Some(first) = known.get(path).filter(|first| first.is_same(&checked)) {
-            return Some(Arc::clone(first));
+        match known.get(path) {
+            // Two threads may have worked it out at once: both give the result of the first.
+            Some(first) if first.is_same(&checked) => return Some(Arc::clone(first)),
+            Some(before) if before.items == checked.items => checked.id = before.id,
+            _ => {}
         }
+        let checked = Arc::new(checked);
         known.insert(path.to_path_buf(), Arc::clone(&checked));
         Some(checked)
     }
@@ -119,6 +124,7 @@ impl Shelf {
             None => Analysis::new(loader, path, options).map(Arc::new),
         };
         let id = self.ids.fetch_add(1, Ordering::Relaxed);
+        let work = id;
         match analysis {
             Ok(analysis) => {
                 let items = diagnose::of_analysis(snapshot, loader.root(), &analysis, &self.pages);
@@ -128,11 +134,11 @@ impl Shelf {
                     drop(analysis);
                     loader.release(path);
                 }
-                Checked { id, needs, items, options, settings }
+                Checked { id, work, needs, items, options, settings }
             }
             Err(ReadProblem::NotFound | ReadProblem::Unreadable(_)) => {
                 let needs = vec![Need { path: path.to_path_buf(), stamp }];
-                Checked { id, needs, items: Vec::new(), options, settings }
+                Checked { id, work, needs, items: Vec::new(), options, settings }
             }
         }
     }

@@ -222,11 +222,13 @@ pub(crate) fn close(snapshot: &mut Snapshot, path: &Path) {
     snapshot.memo.forget(path);
 }
 
-/// A file on disk has changed.
-pub(crate) fn forget(snapshot: &mut Snapshot, path: &Path) {
+/// Files on disk have changed.
+pub(crate) fn forget(snapshot: &mut Snapshot, paths: &[PathBuf]) {
     for (root, loader) in Arc::make_mut(&mut snapshot.spaces) {
-        if path.starts_with(root) || root.starts_with(path) {
-            loader.forget(path);
+        let here = |path: &&PathBuf| path.starts_with(root) || root.starts_with(path);
+        let paths: Vec<&PathBuf> = paths.iter().filter(here).collect();
+        if !paths.is_empty() {
+            loader.forget(&paths);
         }
     }
 }

@@ -56,6 +56,25 @@ fn an_unsaved_part_is_seen_by_every_site_that_uses_it_open_ones_first() {
     assert_eq!(client.end(), 0);
 }
 
+/// Sites are checked in the order of their paths: what is told of the last one comes after the others.
+#[test]
+fn of_a_file_that_is_not_open_only_another_list_is_told() {
+    let mut client =
+        Client::on(&[("parts.site", PARTS), ("closed.site", SITE), ("user.site", USER)]);
+    assert!(has(&client.diagnostics_closed("closed.site"), "unused-name"));
+    client.open("parts.site", 1, PARTS);
+    client.diagnostics("parts.site", 1);
+    client.close("parts.site");
+    client.open("parts.site", 1, PARTS);
+    client.forget_seen();
+    client.change("parts.site", 2, &[(Some([0, 5, 0, 9]), "latch")]);
+    assert!(has(&client.diagnostics_closed("user.site"), "unknown-name"));
+    let told = client.seen("textDocument/publishDiagnostics");
+    let told: Vec<&str> = told.iter().filter_map(|one| one["params"]["uri"].as_str()).collect();
+    assert!(!told.iter().any(|uri| uri.ends_with("closed.site")), "{told:?}");
+    assert_eq!(client.end(), 0);
+}
+
 #[test]
 fn files_that_are_created_changed_and_deleted_are_noticed() {
     let mut client = Client::on(&[]);
