@@ -9,6 +9,9 @@ pub fn significant(value: f64, digits: usize) -> String {
     if value == 0.0 || !value.is_finite() {
         return if value == 0.0 { "0".into() } else { format!("{value}") };
     }
+    if let Some(text) = by_whole_numbers(value, digits) {
+        return text;
+    }
     // Rounding first, by way of the exponent form, so that 999.96 becomes 1000 and not 1000.0.
     let exponent_form = format!("{:.*e}", digits.saturating_sub(1), value);
     let rounded: f64 = exponent_form.parse().unwrap_or(value);
@@ -21,6 +24,47 @@ pub fn significant(value: f64, digits: usize) -> String {
     } else {
         text
     }
+}
+
+/// The same by whole numbers, a tenth of the work; none where a double is too coarse to tell which way
+/// the exact value rounds, or for figures of unusual size.
+fn by_whole_numbers(value: f64, digits: usize) -> Option<String> {
+    const TENS: [f64; 23] = [
+        1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16,
+        1e17, 1e18, 1e19, 1e20, 1e21, 1e22,
+    ];
+    let (size, digits) = (value.abs(), i32::try_from(digits).ok()?);
+    if !(1..=6).contains(&digits) || !(1e-9..1e14).contains(&size) {
+        return None;
+    }
+    let ten = |power: i32| TENS.get(usize::try_from(power).ok()?).copied();
+    // `decimals` places behind the point leave a whole number of so many digits: one multiplication
+    // or division by a power of ten that is exact as a double, so one rounding. The logarithm may be
+    // off by one at a power of ten; then the number is out of range and is left to the other way.
+    #[expect(clippy::cast_possible_truncation, reason = "from -9 to 14")]
+    let decimals = digits - 1 - size.log10().floor() as i32;
+    let scaled = if decimals < 0 { size / ten(-decimals)? } else { size * ten(decimals)? };
+    let (least, most) = (ten(digits - 1)?, ten(digits)?);
+    let whole = scaled.round();
+    let sure = (scaled - whole).abs() < 0.5 - most * f64::EPSILON;
+    if !sure || !(least..=most).contains(&whole) || !(least..most).contains(&scaled) {
+        return None;
+    }
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 1e6")]
+    let mut whole = whole as u64;
+    let sign = if value < 0.0 { "-" } else { "" };
+    let Ok(mut decimals) = u32::try_from(decimals) else {
+        return Some(format!("{sign}{}", whole * 10_u64.checked_pow(decimals.unsigned_abs())?));
+    };
+    while decimals > 0 && whole % 10 == 0 {
+        (whole, decimals) = (whole / 10, decimals - 1);
+    }
+    if decimals == 0 {
+        return Some(format!("{sign}{whole}"));
+    }
+    let point = 10_u64.checked_pow(decimals)?;
+    let width = usize::try_from(decimals).ok()?;
+    Some(format!("{sign}{}.{:0width$}", whole / point, whole % point))
 }
 
 /// A time in ms as days, hours, minutes and seconds: `3 min 5 s`, `61 h 30 min`.
@@ -130,6 +174,51 @@ impl fmt::Display for Quantity {
             }
             Dimension::SoundLevel => write!(f, "{} dB", significant(v, 4)),
             Dimension::Ratio => write!(f, "{} %", significant(v * 100.0, 4)),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{by_whole_numbers, significant};
+    use proptest::prelude::*;
+
+    /// As the standard library rounds: the exact value of the double, halves to even.
+    fn exactly(value: f64, digits: usize) -> String {
+        let rounded: f64 = format!("{:.*e}", digits - 1, value).parse().unwrap();
+        // The shortest text that reads as that double has no digit more.
+        format!("{rounded}")
+    }
+
+    #[test]
+    fn the_short_way_is_taken_and_says_the_same() {
+        for value in [13.8, 0.152, 4.7e3, 1e-9, 999.96, 9999.6, 12_345.6, 0.000_123_456, 1.0, 1e13]
+        {
+            assert_eq!(by_whole_numbers(value, 4), Some(exactly(value, 4)), "{value}");
+        }
+        // Half way between two figures, as near as a double comes.
+        for value in [1.0005, 9999.5, 1000.5, 2.5e-5, 0.5, 1e14, 1e-10] {
+            assert_eq!(significant(value, 1), exactly(value, 1), "{value}");
+            assert_eq!(significant(value, 4), exactly(value, 4), "{value}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn it_rounds_as_the_standard_library_does(
+            size in -12.0..14.9_f64, share in 1.0..10.0_f64, digits in 1..8_usize, minus: bool,
+        ) {
+            let value = share * 10_f64.powf(size) * if minus { -1.0 } else { 1.0 };
+            prop_assert_eq!(significant(value, digits), exactly(value, digits));
+        }
+
+        #[test]
+        fn it_rounds_halves_and_powers_of_ten_as_the_standard_library_does(
+            whole in 1..100_000_u32, power in -9..12_i32, beside in -3..=3_i64, digits in 1..7_usize,
+        ) {
+            let near = f64::from(whole) * 10_f64.powi(power) / 2.0;
+            let value = f64::from_bits(near.to_bits().checked_add_signed(beside).unwrap());
+            prop_assert_eq!(significant(value, digits), exactly(value, digits));
         }
     }
 }
