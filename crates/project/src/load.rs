@@ -176,17 +176,18 @@ impl Loader {
         let entry = self.entry(path);
         let read = || {
             let before = lock(&entry.before).take();
-            let (text, parsed) = match before.and_then(|before| entry.again(&before)) {
-                Some(again) => again,
+            let (text, parsed, mark) = match before.and_then(|before| entry.again(&before)) {
+                Some((text, parsed)) => (text, parsed, false),
                 None => {
-                    let Decoded { text, faults } = decode(entry.bytes(path)?);
+                    let Decoded { text, faults, mark } = decode(entry.bytes(path)?);
                     let parsed = parse(&text, &faults);
-                    (text, parsed)
+                    (text, parsed, mark)
                 }
             };
             let lines = match &entry.text {
                 // Decoding a text moves no byte.
                 Some(Text::Counted(_, lines)) => Some(LineIndex::clone(lines)),
+                _ if mark => Some(LineIndex::behind_mark(&text)),
                 _ => None,
             };
             let (file, path) = (self.numbers.file(path), self.shown(path));
@@ -259,10 +260,11 @@ impl Entry {
         this.or_else(|| lock(&self.before).clone())
     }
 
-    /// Whether what was read and parsed is this text, and nothing was wrong with its bytes.
+    /// Whether what was read and parsed is this text, with no byte order mark before it, and nothing
+    /// was wrong with its bytes.
     fn reads(&self, text: &str) -> bool {
-        let known = self.source.get().and_then(|read| read.as_ref().ok());
-        known.is_some_and(|source| source.text == text && !text.contains('\u{1a}'))
+        let Some(Ok(source)) = self.source.get() else { return false };
+        source.text == text && source.lines().start(0) == Some(0) && !text.contains('\u{1a}')
     }
 
     /// The text, parsed with the help of an earlier version, where that is possible.

@@ -29,6 +29,8 @@ pub struct Decoded {
     pub text: String,
     /// The faults, in order of place; a run of bad bytes is one fault.
     pub faults: Vec<TextFault>,
+    /// Whether there was a byte order mark at the start.
+    pub mark: bool,
 }
 
 /// Decodes UTF-8. A byte order mark at the start is replaced by spaces (it means nothing here).
@@ -39,12 +41,13 @@ pub fn decode(bytes: Vec<u8>) -> Decoded {
         Ok(text) => text,
         Err(error) => replace_bad_bytes(error.as_bytes(), &mut faults),
     };
-    if text.starts_with('\u{feff}') {
+    let mark = text.starts_with('\u{feff}');
+    if mark {
         text.replace_range(..3, "   ");
     }
     faults.extend(odd_breaks(&text));
     faults.sort_by_key(|fault| fault.span.start);
-    Decoded { text, faults }
+    Decoded { text, faults, mark }
 }
 
 fn replace_bad_bytes(bytes: &[u8], faults: &mut Vec<TextFault>) -> String {

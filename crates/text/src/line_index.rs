@@ -13,6 +13,9 @@ pub struct Position {
     pub column: u32,
 }
 
+/// How many bytes a byte order mark has.
+const MARK: u32 = 3;
+
 /// The line starts of one text.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct LineIndex {
@@ -26,6 +29,17 @@ impl LineIndex {
         let mut starts = vec![0];
         find_starts(source.as_bytes(), 0, source.len(), &mut starts);
         Self { starts }
+    }
+
+    /// The same for a text that stands behind a byte order mark, which is replaced by as many blanks:
+    /// the mark is of the file and not of its first line, as editors count.
+    #[must_use]
+    pub fn behind_mark(source: &str) -> Self {
+        let mut index = Self::new(source);
+        if let Some(first) = index.starts.first_mut() {
+            *first = MARK;
+        }
+        index
     }
 
     /// Follows an edit: the bytes of `removed` were replaced by so many others, which made `source`.
@@ -61,7 +75,8 @@ impl LineIndex {
     pub fn position(&self, offset: u32) -> Position {
         let line = self.starts.partition_point(|start| *start <= offset).saturating_sub(1);
         let start = self.starts.get(line).copied().unwrap_or(0);
-        Position { line: u32::try_from(line).unwrap_or(u32::MAX), column: offset - start }
+        let column = offset.saturating_sub(start);
+        Position { line: u32::try_from(line).unwrap_or(u32::MAX), column }
     }
 
     /// Line and column in UTF-16 code units.
@@ -124,6 +139,19 @@ fn find_starts(bytes: &[u8], from: usize, to: usize, starts: &mut Vec<u32>) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_mark_is_of_no_line() {
+        let text = "   zone é\nend";
+        let index = LineIndex::behind_mark(text);
+        let columns = [0, 2, 3, 4, 10].map(|offset| index.position_utf16(text, offset).column);
+        assert_eq!(columns, [0, 0, 0, 1, 6]);
+        assert_eq!(index.position_chars(text, 10).column, 6);
+        assert_eq!(index.position(11), Position { line: 1, column: 0 });
+        let back = index.offset_utf16(text, Position { line: 0, column: 1 });
+        assert_eq!(back, 4);
+        assert_eq!(LineIndex::behind_mark("   ").position(1), Position { line: 0, column: 0 });
+    }
 
     /// Every edit of every short text of these letters, against a fresh count.
     #[test]

@@ -56,6 +56,26 @@ fn an_unsaved_part_is_seen_by_every_site_that_uses_it_open_ones_first() {
     assert_eq!(client.end(), 0);
 }
 
+/// Editors take a byte order mark for no part of the first line, and so do edits of files that are not
+/// open.
+#[test]
+fn a_byte_order_mark_moves_no_column() {
+    let marked = format!("\u{feff}{PARTS}");
+    let mut client = Client::on(&[("parts.site", &marked), ("zonk.site", "\u{feff}zonk\n")]);
+    let told = client.diagnostics_closed("zonk.site");
+    let range = |from, to| json!({ "start": { "line": 0, "character": from }, "end": { "line": 0, "character": to } });
+    assert_eq!(json!(told[0].range), range(0, 4));
+    client.open("a.site", 1, USER);
+    let at = json!({ "line": 7, "character": 14 });
+    let asked =
+        json!({ "textDocument": client.document("a.site"), "position": at, "newName": "latch" });
+    let edit = client.request("textDocument/rename", asked);
+    let changes = edit["documentChanges"].as_array().unwrap();
+    let parts = changes.iter().find(|one| one["textDocument"]["uri"] == client.uri("parts.site"));
+    assert_eq!(parts.unwrap()["edits"][0]["range"], range(5, 9));
+    assert_eq!(client.end(), 0);
+}
+
 /// Sites are checked in the order of their paths: what is told of the last one comes after the others.
 #[test]
 fn of_a_file_that_is_not_open_only_another_list_is_told() {
