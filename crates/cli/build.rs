@@ -37,11 +37,12 @@ fn linker_takes_scripts() -> bool {
 }
 
 /// A section before all other code, of the functions listed, one a line, each in a section of its
-/// own that is named after it, after a prefix where it is seldom called.
+/// own that is named after it, after a prefix where the compiler takes it for seldom called, or knows
+/// from a profile that it is called often.
 fn script_of(list: &str) -> Result<String, std::fmt::Error> {
     let mut script = String::from("SECTIONS {\n  .text.first : {\n");
     for name in list.lines().filter(|line| !line.is_empty() && !line.starts_with('#')) {
-        writeln!(script, "    *(.text.{name}* .text.unlikely.{name}*)")?;
+        writeln!(script, "    *(.text.{name}* .text.unlikely.{name}* .text.hot.{name}*)")?;
     }
     script.push_str("  }\n}\nINSERT BEFORE .text;\n");
     Ok(script)
