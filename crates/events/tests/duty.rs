@@ -155,3 +155,26 @@ proptest! {
         prop_assert_eq!(Ratio::new(on, close - open), share);
     }
 }
+
+/// One millisecond at a time: what is asked for every `period` ms, as the words of `on_share` say it.
+#[test]
+fn a_share_of_time_is_what_counting_every_millisecond_gives() {
+    for period in 1..8 {
+        for length in 0..20 {
+            for again in [false, true] {
+                // What is lost while it runs comes in rounds of so many periods, and all are alike.
+                let round = period * ((length + period - 1) / period).max(1);
+                let (mut until, mut on) = (0, 0);
+                for now in 0..2 * round {
+                    if now % period == 0 && (again || now >= until) {
+                        until = now + length;
+                    }
+                    on += i64::from(now >= round && now < until);
+                }
+                let share = duty::on_share(period, length, again);
+                assert_eq!(share, Ratio::new(on, round), "{length} of {period}, {again}");
+            }
+        }
+    }
+    assert_eq!(duty::on_share(0, 5, false), Ratio::new(0, 1));
+}

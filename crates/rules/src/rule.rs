@@ -80,3 +80,20 @@ impl Rule {
         Diagnostic::new(self.name, self.level, headline, at, label)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::RULES;
+    use std::collections::BTreeMap;
+
+    #[test]
+    fn every_family_has_a_word_of_its_own() {
+        let mut families = BTreeMap::new();
+        for rule in RULES {
+            let family = families.entry(rule.family.word()).or_insert(rule.family);
+            assert_eq!(*family, rule.family, "{}", rule.name);
+            assert!(!rule.family.word().is_empty());
+        }
+        assert_eq!(families.len(), 7);
+    }
+}

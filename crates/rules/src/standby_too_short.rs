@@ -6,6 +6,7 @@ use curtilage_circuit::battery::Lasts;
 use curtilage_diagnostic::Level;
 use curtilage_facts::{Facts, Power, Standby, Wells};
 use curtilage_text::Place;
+use curtilage_units::duration;
 
 pub(crate) static RULE: Rule = Rule {
     name: "standby-too-short",
@@ -28,6 +29,16 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
 /// Two stages that are met to a second are met.
 const SECOND_H: f64 = 1.0 / 3600.0;
 
+/// Two numbers of hours in words: as hours and minutes, and with what is left where these are the same.
+fn told_apart(lasts: f64, wanted: f64) -> (String, String) {
+    let words = [lasts, wanted].map(hours_of);
+    let [lasts, wanted] = match words[0] == words[1] {
+        true => [lasts, wanted].map(|hours| duration(hours * 3.6e6)),
+        false => words,
+    };
+    (lasts, wanted)
+}
+
 fn finding<'a>(
     facts: &Facts<'_, 'a>,
     power: &Power<'a>,
@@ -43,18 +54,20 @@ fn finding<'a>(
     let name = supply.name.text;
     let (what, limit_at, asked, source) = match (*lasts, standby.standby, standby.alarm_time) {
         (Lasts::StandbyOnly(lasts), Some((wanted, at)), _) if lasts < wanted - SECOND_H => {
-            let what = format!("lasts {} at {}", hours_of(lasts), amps(*resting));
+            let (lasts, wanted) = told_apart(lasts, wanted);
+            let what = format!("lasts {lasts} at {}", amps(*resting));
             let source = policy.tree.standby.and_then(|limit| limit.source);
-            (what, at, hours_of(wanted), source)
+            (what, at, wanted, source)
         }
         (Lasts::Alarm(lasts), before, Some((wanted, at))) if lasts < wanted - SECOND_H => {
             let after = match before {
                 Some((standby, _)) => format!(" after {} of standby", hours_of(standby)),
                 None => String::new(),
             };
-            let what = format!("lasts {} of alarm at {}{after}", hours_of(lasts), amps(*alarm));
+            let (lasts, wanted) = told_apart(lasts, wanted);
+            let what = format!("lasts {lasts} of alarm at {}{after}", amps(*alarm));
             let source = policy.tree.alarm_time.and_then(|limit| limit.source);
-            (what, at, hours_of(wanted), source)
+            (what, at, wanted, source)
         }
         _ => return,
     };
