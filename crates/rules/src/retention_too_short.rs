@@ -1,7 +1,7 @@
 //! A store that does not last as long as footage has to be kept.
 
 use crate::rule::{Family, Findings, Rule};
-use crate::words::{bytes, number};
+use crate::words::{bytes, number, numbers_apart};
 use curtilage_diagnostic::{Input, Level, Step};
 use curtilage_facts::{Facts, Store};
 use curtilage_model::Recording;
@@ -31,11 +31,9 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         }
         let name = facts.model.text(Place::new(plan.line.file, plan.tree.controller.span));
         let needed = store.a_day.unwrap_or(0.0) * wanted;
-        let headline = format!(
-            "the store of `{name}` lasts {} d, footage has to last {} d",
-            number(days),
-            number(wanted),
-        );
+        let (lasts, asked) = numbers_apart(days, wanted);
+        let headline =
+            format!("the store of `{name}` lasts {lasts} d, footage has to last {asked} d");
         let mut finding = RULE
             .finds(
                 headline,

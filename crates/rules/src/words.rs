@@ -27,6 +27,13 @@ pub(crate) fn number(value: f64) -> String {
     curtilage_units::significant(value, 3)
 }
 
+/// Two figures, with as many digits as tell them apart.
+pub(crate) fn numbers_apart(one: f64, other: f64) -> (String, String) {
+    let pair = |digits| [one, other].map(|value| curtilage_units::significant(value, digits));
+    let [one, other] = (3..9).map(pair).find(|[a, b]| a != b).unwrap_or_else(|| pair(9));
+    (one, other)
+}
+
 /// "61 h 30 min a week: Sat 12:30 to Mon 07:30", or the dates when the ordinary week is covered.
 pub(crate) fn uncovered(uncovered: &Uncovered) -> (String, String) {
     if uncovered.week.is_empty() {
