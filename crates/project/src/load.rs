@@ -107,13 +107,13 @@ impl Loader {
             false => lock(&self.disk.entries).get(&path).filter(|disk| disk.reads(&text)).cloned(),
         };
         let text = Some(Text::Counted(text, lines));
-        let entry = known.map_or_else(
-            || Entry {
+        let entry = match known {
+            Some(disk) => Entry { text, ..disk },
+            None => Entry {
                 before: Arc::new(Mutex::new(open.get(&path).and_then(Entry::newest))),
-                ..Entry::new(&self.numbers, text.clone())
+                ..Entry::new(&self.numbers, text)
             },
-            |disk| Entry { text: text.clone(), ..disk },
-        );
+        };
         open.insert(path, entry);
     }
 

@@ -34,6 +34,9 @@ pub(crate) struct Analyst {
     used: HashSet<PathBuf>,
 }
 
+/// The number of no list.
+const NO_LIST: u64 = 0;
+
 /// What was told of an open file.
 #[derive(Clone, Copy, PartialEq, Eq)]
 struct Told {
@@ -143,8 +146,9 @@ impl Analyst {
 
     /// The client has closed a document: what is on disk counts again, if it is one of its files.
     fn left(&mut self, snapshot: &Snapshot, path: &Path) {
-        if let Some(told) = self.told.remove(path) {
-            self.told_closed.insert(path.to_path_buf(), told.list);
+        if self.told.remove(path).is_some() {
+            // It is told again in any case: a client may have let go of what it was told.
+            self.told_closed.insert(path.to_path_buf(), NO_LIST);
         }
         match self.shelf.checked(snapshot, path) {
             Some(checked) if self.files.contains(path) => {
