@@ -56,7 +56,7 @@ fn by_whole_numbers(value: f64, digits: usize) -> Option<String> {
     let Ok(mut decimals) = u32::try_from(decimals) else {
         return Some(format!("{sign}{}", whole * 10_u64.checked_pow(decimals.unsigned_abs())?));
     };
-    while decimals > 0 && whole % 10 == 0 {
+    while decimals > 0 && whole.is_multiple_of(10) {
         (whole, decimals) = (whole / 10, decimals - 1);
     }
     if decimals == 0 {
