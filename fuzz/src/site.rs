@@ -43,7 +43,7 @@ pub(crate) fn path() -> PathBuf {
 pub(crate) fn loader(bytes: &[u8]) -> Loader {
     let mut loader = LOADER.clone();
     // What other inputs looked for in vain is not kept.
-    loader.forget(Path::new("/"));
+    loader.forget(&["/"]);
     loader.overlay(path(), bytes);
     loader
 }
