@@ -132,6 +132,9 @@ impl Loader {
 
     /// What is on disk at some paths, or below them, has changed, come or gone.
     pub fn forget(&mut self, paths: &[impl AsRef<Path>]) {
+        if paths.is_empty() {
+            return;
+        }
         let paths: HashSet<&Path> = paths.iter().map(AsRef::as_ref).collect();
         let mut entries = lock(&self.disk.entries).clone();
         entries.retain(|known, _| !known.ancestors().any(|above| paths.contains(above)));
@@ -145,9 +148,7 @@ impl Loader {
         let entries = lock(&self.disk.entries).clone();
         let changed = entries.iter().filter(|(path, entry)| written(path) != entry.written);
         let changed: Vec<&PathBuf> = changed.map(|(path, _)| path).collect();
-        if !changed.is_empty() {
-            self.forget(&changed);
-        }
+        self.forget(&changed);
         !changed.is_empty()
     }
 

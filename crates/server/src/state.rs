@@ -227,9 +227,7 @@ pub(crate) fn forget(snapshot: &mut Snapshot, paths: &[PathBuf]) {
     for (root, loader) in Arc::make_mut(&mut snapshot.spaces) {
         let here = |path: &&PathBuf| path.starts_with(root) || root.starts_with(path);
         let paths: Vec<&PathBuf> = paths.iter().filter(here).collect();
-        if !paths.is_empty() {
-            loader.forget(&paths);
-        }
+        loader.forget(&paths);
     }
 }
 
