@@ -82,6 +82,7 @@ fn of_a_file_that_is_not_open_only_another_list_is_told() {
     let mut client =
         Client::on(&[("parts.site", PARTS), ("closed.site", SITE), ("user.site", USER)]);
     assert!(has(&client.diagnostics_closed("closed.site"), "unused-name"));
+    assert!(!has(&client.diagnostics_closed("user.site"), "unknown-name"));
     client.open("parts.site", 1, PARTS);
     client.diagnostics("parts.site", 1);
     client.close("parts.site");
