@@ -6,6 +6,7 @@
 //! part, and somebody has to fit it.
 
 use crate::lines::{Items, items};
+use crate::names::Names;
 use crate::spot::Spot;
 use crate::thing::ThingKind;
 use crate::words::{NewNames, Scope, Words};
@@ -101,7 +102,20 @@ pub(crate) fn find(old: &Model<'_>, new: &Model<'_>) -> (Vec<Rename>, NewNames) 
             });
         }
     }
+    turn_back(&Names::of(old), &mut names);
     (renames, names)
+}
+
+/// Whoever says the new name before it was given means no such thing: it becomes the name that nothing
+/// has any more, so that a change and the same change turned round are told alike.
+fn turn_back(declared: &Names<'_>, names: &mut NewNames) {
+    let mut back = NewNames::new();
+    for ((scope, old), new) in &*names {
+        if !declared.has(*scope, new) {
+            back.insert((*scope, new.clone()), old.clone());
+        }
+    }
+    names.extend(back);
 }
 
 fn named<'a>(model: &Model<'a>, kind: ThingKind) -> Vec<Named<'a>> {

@@ -208,6 +208,17 @@ fn a_rename_in_a_line_that_cannot_be_read_is_the_same_both_ways() {
 }
 
 #[test]
+fn an_old_name_that_is_still_said_is_told_both_ways() {
+    let site = Version::of(&root().join("examples/faulty/feedback.site"));
+    let renamed = site.text.replace("area      yard", "area      court");
+    assert!(renamed.contains("area       yard"), "a zone says the old name");
+    let other = site.with(renamed);
+    let (there, back) = (change(&site, &other), change(&other, &site));
+    assert_eq!(there.renames.len(), 1);
+    assert_eq!(told(&there, false), told(&back, true));
+}
+
+#[test]
 fn every_change_has_a_cause_in_the_text() {
     for name in ["growth", "regression"] {
         let folder = root().join("examples/changes").join(name);
