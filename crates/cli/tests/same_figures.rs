@@ -30,11 +30,11 @@ fn rows(printed: &str, head: &str) -> Vec<Vec<String>> {
 }
 
 /// Hover at the name of each thing of a kind.
-fn hover(view: View<'_, '_, '_>, at: Place) -> String {
+fn hover(view: View<'_>, at: Place) -> String {
     ide::hover(view, at.span.start).unwrap().markdown
 }
 
-fn each_site(ask: impl Fn(View<'_, '_, '_>, &str)) {
+fn each_site(ask: impl Fn(View<'_>, &str)) {
     let mut sites = 0;
     for path in site_files("examples/sites") {
         let loader = Loader::new(root());

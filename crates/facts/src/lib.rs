@@ -5,6 +5,7 @@
 //! or a name is not known, is absent, never guessed.
 
 mod arming;
+mod asked;
 pub mod assumed;
 mod battery;
 mod cabling;
@@ -29,6 +30,7 @@ pub use curtilage_circuit::contact::{Covered as Current, NotRated, Verdict};
 pub use curtilage_circuit::ends::Placement;
 
 pub use arming::{Edge, Overlap};
+pub use asked::Asked;
 pub use battery::{Factor, Standby, Wells};
 pub use cabling::Cabling;
 pub use doubt::Doubt;

@@ -66,7 +66,7 @@ enum Node {
 
 /// The link of the chain under a cursor.
 #[must_use]
-pub fn chain_at(view: View<'_, '_, '_>, offset: u32) -> Option<ChainLink> {
+pub fn chain_at(view: View<'_>, offset: u32) -> Option<ChainLink> {
     let model = view.model();
     if let Some((_, identity)) = crate::identify(view, offset)
         && let Some(node) = node_at(model, identity.at)
@@ -84,18 +84,18 @@ pub fn chain_at(view: View<'_, '_, '_>, offset: u32) -> Option<ChainLink> {
 
 /// What a link sets off.
 #[must_use]
-pub fn chain_onward(view: View<'_, '_, '_>, at: Place) -> Vec<ChainStep> {
+pub fn chain_onward(view: View<'_>, at: Place) -> Vec<ChainStep> {
     steps(view, at, |from, _| from)
 }
 
 /// What sets a link off.
 #[must_use]
-pub fn chain_back(view: View<'_, '_, '_>, at: Place) -> Vec<ChainStep> {
+pub fn chain_back(view: View<'_>, at: Place) -> Vec<ChainStep> {
     steps(view, at, |_, to| to)
 }
 
 /// The steps with one end at a link. `own` picks the end that has to be it.
-fn steps(view: View<'_, '_, '_>, at: Place, own: fn(Node, Node) -> Node) -> Vec<ChainStep> {
+fn steps(view: View<'_>, at: Place, own: fn(Node, Node) -> Node) -> Vec<ChainStep> {
     let Some(node) = node_at(view.model(), at) else { return Vec::new() };
     let mut found: Vec<(Node, Vec<Place>)> = Vec::new();
     for (from, to, written) in edges(view) {
@@ -117,7 +117,7 @@ fn steps(view: View<'_, '_, '_>, at: Place, own: fn(Node, Node) -> Node) -> Vec<
 }
 
 /// Every step of the chain: from, to, where it is written.
-fn edges(view: View<'_, '_, '_>) -> Vec<(Node, Node, Place)> {
+fn edges(view: View<'_>) -> Vec<(Node, Node, Place)> {
     let model = view.model();
     let mut out = Vec::new();
     for (index, response) in model.responses.iter().enumerate() {
@@ -144,7 +144,7 @@ fn edges(view: View<'_, '_, '_>) -> Vec<(Node, Node, Place)> {
             out.push((this, to, at));
         }
     }
-    for (output, zone, path) in view.facts.paths() {
+    for (output, zone, path) in view.facts().paths() {
         let (Path::Follows(at) | Path::Reaches(at) | Path::Disturbs(at, _)) = path;
         out.push((Node::Output(output), Node::Zone(zone), at));
     }
@@ -177,7 +177,7 @@ fn node_at(model: &Model<'_>, at: Place) -> Option<Node> {
     people.or_else(response)
 }
 
-fn link(view: View<'_, '_, '_>, node: Node) -> Option<ChainLink> {
+fn link(view: View<'_>, node: Node) -> Option<ChainLink> {
     let model = view.model();
     let (name, at, kind) = match node {
         Node::Zone(id) => {

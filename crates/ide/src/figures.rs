@@ -62,8 +62,8 @@ pub(crate) fn thing(model: &Model<'_>, name: Place) -> Option<Thing> {
 }
 
 /// The key figures of the thing whose name stands at a place, in one line.
-pub(crate) fn of_name(view: View<'_, '_, '_>, name: Place) -> Option<String> {
-    let facts = view.facts;
+pub(crate) fn of_name(view: View<'_>, name: Place) -> Option<String> {
+    let facts = view.facts();
     let model = facts.model;
     let list: Vec<String> = match thing(model, name)? {
         Thing::Zone(id) => {

@@ -31,7 +31,7 @@ pub struct Fold {
 
 /// The folds of a file, in order.
 #[must_use]
-pub fn folds(view: View<'_, '_, '_>) -> Vec<Fold> {
+pub fn folds(view: View<'_>) -> Vec<Fold> {
     let Some(source) = view.source() else { return Vec::new() };
     let mut out = Vec::new();
     for item in source.statements() {
@@ -117,7 +117,7 @@ fn uses(source: &Source, out: &mut Vec<Fold>) {
 
 /// What a selection grows to at an offset, the smallest first; each holds the one before.
 #[must_use]
-pub fn selections(view: View<'_, '_, '_>, offset: u32) -> Vec<Span> {
+pub fn selections(view: View<'_>, offset: u32) -> Vec<Span> {
     let Some(source) = view.source() else { return Vec::new() };
     let offset = boundary(&source.text, offset);
     let mut out: Vec<Span> = Vec::new();

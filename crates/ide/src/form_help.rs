@@ -20,7 +20,7 @@ pub struct FormHelp {
 
 /// The form of the statement at an offset; none on an empty line and in comments.
 #[must_use]
-pub fn form_help(view: View<'_, '_, '_>, offset: u32) -> Option<FormHelp> {
+pub fn form_help(view: View<'_>, offset: u32) -> Option<FormHelp> {
     let source = view.source()?;
     let cursor = Cursor::at(source, offset)?;
     let line = cursor.line?;

@@ -13,7 +13,7 @@ use curtilage_text::Span;
 ///
 /// # Errors
 /// As `curtilage_format::format`.
-pub fn format(view: View<'_, '_, '_>) -> Result<Vec<Edit>, FormatError> {
+pub fn format(view: View<'_>) -> Result<Vec<Edit>, FormatError> {
     let Some(source) = view.source() else { return Ok(Vec::new()) };
     Ok(edits(view, source, &format_parsed(&source.text, &source.parsed)?))
 }
@@ -22,7 +22,7 @@ pub fn format(view: View<'_, '_, '_>) -> Result<Vec<Edit>, FormatError> {
 ///
 /// # Errors
 /// As [`format()`].
-pub fn format_range(view: View<'_, '_, '_>, range: Span) -> Result<Vec<Edit>, FormatError> {
+pub fn format_range(view: View<'_>, range: Span) -> Result<Vec<Edit>, FormatError> {
     let mut edits = format(view)?;
     edits.retain(|edit| range.start <= edit.at.span.start && edit.at.span.end <= range.end);
     Ok(edits)
@@ -34,7 +34,7 @@ pub const FORMAT_TRIGGERS: [char; 2] = ['}', '\n'];
 /// The edits after a character was typed before `offset`: a `}` formats its item, a line end the
 /// line before. Nothing is touched where the text cannot be taken apart.
 #[must_use]
-pub fn format_on_type(view: View<'_, '_, '_>, offset: u32, typed: char) -> Vec<Edit> {
+pub fn format_on_type(view: View<'_>, offset: u32, typed: char) -> Vec<Edit> {
     let Some(source) = view.source() else { return Vec::new() };
     let offset = boundary(&source.text, offset);
     let range = match typed {
@@ -54,7 +54,7 @@ pub fn format_on_type(view: View<'_, '_, '_>, offset: u32, typed: char) -> Vec<E
     format_range(view, range).unwrap_or_default()
 }
 
-fn edits(view: View<'_, '_, '_>, source: &Source, new: &str) -> Vec<Edit> {
+fn edits(view: View<'_>, source: &Source, new: &str) -> Vec<Edit> {
     let old = gaps(&source.text, source.tokens());
     let tokens = Tokens::new(new);
     let wanted = gaps(new, &tokens);

@@ -56,7 +56,7 @@ pub struct Inlay {
 
 /// The figures of the lines that touch a range, in order.
 #[must_use]
-pub fn inlays(view: View<'_, '_, '_>, range: Span) -> Vec<Inlay> {
+pub fn inlays(view: View<'_>, range: Span) -> Vec<Inlay> {
     let Some(source) = view.source() else { return Vec::new() };
     let from = source.statement_before(range.start).map_or(0, |item| item.span.start);
     let mut list = List { view, names: Span::new(from.min(range.end), range.end), out: Vec::new() };
@@ -76,14 +76,14 @@ pub fn inlays(view: View<'_, '_, '_>, range: Span) -> Vec<Inlay> {
     out
 }
 
-struct List<'v, 'm, 'a> {
-    view: View<'v, 'm, 'a>,
+struct List<'a> {
+    view: View<'a>,
     /// Where the names stand of the things that can have a line in the range.
     names: Span,
     out: Vec<Inlay>,
 }
 
-impl List<'_, '_, '_> {
+impl List<'_> {
     fn push(&mut self, at: u32, kind: InlayKind, text: Option<String>, about: impl Into<String>) {
         if let Some(text) = text {
             self.out.push(Inlay { at, text, kind, about: about.into() });
@@ -105,7 +105,7 @@ impl List<'_, '_, '_> {
     }
 
     fn schedules(&mut self) {
-        let facts = self.view.facts;
+        let facts = self.view.facts();
         for (id, schedule) in facts.model.schedules_by_id() {
             let here = schedule.file == self.view.file && self.asks_for(schedule.name.at);
             if !here || matches!(schedule.body, ScheduleBody::Unknown) {
@@ -119,7 +119,7 @@ impl List<'_, '_, '_> {
     }
 
     fn zones(&mut self) {
-        let facts = self.view.facts;
+        let facts = self.view.facts();
         for (id, zone) in facts.model.zones_by_id() {
             if !self.asks_for(zone.name.at) {
                 continue;
@@ -138,7 +138,7 @@ impl List<'_, '_, '_> {
     }
 
     fn outputs(&mut self) {
-        let facts = self.view.facts;
+        let facts = self.view.facts();
         for (id, output) in facts.model.outputs_by_id() {
             let Some(at) = self.line(output.name.at, "through") else { continue };
             let load = figures::load(facts, id);
@@ -165,7 +165,7 @@ impl List<'_, '_, '_> {
         let all = zones.chain(outputs).chain(relays).chain(cameras).chain(controllers);
         for (consumer, name) in all.collect::<Vec<_>>() {
             let Some(at) = self.line(name.at, "fed") else { continue };
-            let least = figures::lowest(self.view.facts, consumer);
+            let least = figures::lowest(self.view.facts(), consumer);
             let text = least.map(|least| format!("at least {}", figures::volts(least)));
             let about = format!("the least voltage at `{}` when it is on", name.text);
             self.push(at, InlayKind::Voltage, text, about);
@@ -173,7 +173,7 @@ impl List<'_, '_, '_> {
     }
 
     fn supplies(&mut self) {
-        let facts = self.view.facts;
+        let facts = self.view.facts();
         for (id, supply) in facts.model.supplies_by_id() {
             if !self.asks_for(supply.name.at) {
                 continue;

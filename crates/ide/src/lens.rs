@@ -28,14 +28,14 @@ pub enum LensCommand {
 
 /// The lenses of a file, in order.
 #[must_use]
-pub fn lenses(view: View<'_, '_, '_>) -> Vec<Lens> {
+pub fn lenses(view: View<'_>) -> Vec<Lens> {
     let mut out = Vec::new();
     let Some(source) = view.source() else { return out };
     let model = view.model();
     if view.file != model.root_file() {
         return out;
     }
-    for (story, rehearsed) in model.rehearsals.iter().zip(view.facts.rehearsed()) {
+    for (story, rehearsed) in model.rehearsals.iter().zip(view.facts().rehearsed()) {
         let failed = rehearsed.outcomes.iter();
         let failed = failed
             .filter(|outcome| !matches!(outcome, curtilage_facts::events::Outcome::Holds))
@@ -86,7 +86,7 @@ pub fn lenses(view: View<'_, '_, '_>) -> Vec<Lens> {
 }
 
 /// What readings and rehearsals speak of.
-fn things<'a>(view: View<'_, '_, 'a>) -> Vec<(StoryThing, Named<'a>)> {
+fn things<'a>(view: View<'a>) -> Vec<(StoryThing, Named<'a>)> {
     let model = view.model();
     let zones = model.zones_by_id().map(|(id, thing)| (StoryThing::Zone(id), thing.name));
     let outputs = model.outputs_by_id().map(|(id, thing)| (StoryThing::Output(id), thing.name));
@@ -96,7 +96,7 @@ fn things<'a>(view: View<'_, '_, 'a>) -> Vec<(StoryThing, Named<'a>)> {
 }
 
 /// The meter readings at a thing, for a zone those on its loop, and the rehearsals that speak of it.
-fn tests_of(view: View<'_, '_, '_>, thing: StoryThing) -> (Vec<Span>, Vec<Span>) {
+fn tests_of(view: View<'_>, thing: StoryThing) -> (Vec<Span>, Vec<Span>) {
     let model = view.model();
     let input = match thing {
         StoryThing::Zone(id) => model.zone(id).and_then(|zone| zone.input?.terminal),

@@ -19,7 +19,7 @@ pub struct Link {
 
 /// The links of a file, in order.
 #[must_use]
-pub fn links(view: View<'_, '_, '_>) -> Vec<Link> {
+pub fn links(view: View<'_>) -> Vec<Link> {
     let Some(source) = view.source() else { return Vec::new() };
     let mut out = Vec::new();
     for mention in mentions(source) {

@@ -23,13 +23,13 @@ pub struct Target {
 
 /// What the name under a cursor stands for, with the words there.
 #[must_use]
-pub fn identify(view: View<'_, '_, '_>, offset: u32) -> Option<(Span, Identity)> {
+pub fn identify(view: View<'_>, offset: u32) -> Option<(Span, Identity)> {
     let mention = mention_at(view, offset)?;
     let names = Names::of(view.model());
     Some((mention.span, mention.identity(view.model(), &names, view.file)?))
 }
 
-pub(crate) fn mention_at<'a>(view: View<'_, '_, 'a>, offset: u32) -> Option<Mention<'a>> {
+pub(crate) fn mention_at<'a>(view: View<'a>, offset: u32) -> Option<Mention<'a>> {
     let source = view.source()?;
     let line = Cursor::at(source, offset)?.line?;
     mention::at(source, line, offset)
@@ -37,7 +37,7 @@ pub(crate) fn mention_at<'a>(view: View<'_, '_, 'a>, offset: u32) -> Option<Ment
 
 /// Where the thing under a cursor is defined; for a `use` line, the file.
 #[must_use]
-pub fn definition(view: View<'_, '_, '_>, offset: u32) -> Option<Target> {
+pub fn definition(view: View<'_>, offset: u32) -> Option<Target> {
     let mention = mention_at(view, offset)?;
     if mention.what == What::File(Quoted::File) {
         let path = crate::links::resolve(&view.source()?.path, inside(mention.text))?;
@@ -55,7 +55,7 @@ pub fn definition(view: View<'_, '_, '_>, offset: u32) -> Option<Target> {
 /// Where the part behind the thing under a cursor is given; for a part, a schedule or a terminal the
 /// thing itself.
 #[must_use]
-pub fn declaration(view: View<'_, '_, '_>, offset: u32) -> Option<Target> {
+pub fn declaration(view: View<'_>, offset: u32) -> Option<Target> {
     let (from, identity) = identify(view, offset)?;
     let model = view.model();
     let names = Names::of(model);
@@ -112,7 +112,7 @@ pub(crate) fn inside(text: &str) -> &str {
 #[must_use]
 pub fn references(
     models: &[&Model<'_>],
-    view: View<'_, '_, '_>,
+    view: View<'_>,
     offset: u32,
     with_declaration: bool,
 ) -> Vec<Place> {
@@ -167,7 +167,7 @@ pub enum Access {
 /// The other places in the same file that write the name under a cursor. An output that a response
 /// switches, and a relay or input that something is wired to, is written; all else is read.
 #[must_use]
-pub fn highlights(view: View<'_, '_, '_>, offset: u32) -> Vec<(Span, Access)> {
+pub fn highlights(view: View<'_>, offset: u32) -> Vec<(Span, Access)> {
     let Some((_, identity)) = identify(view, offset) else { return Vec::new() };
     let Some(source) = view.source() else { return Vec::new() };
     let names = Names::of(view.model());

@@ -28,7 +28,7 @@ fn refuse<T>(why: impl Into<String>) -> Result<T, Refusal> {
 ///
 /// # Errors
 /// When nothing under the cursor has a name that can be changed.
-pub fn prepare_rename(view: View<'_, '_, '_>, offset: u32) -> Result<(Span, String), Refusal> {
+pub fn prepare_rename(view: View<'_>, offset: u32) -> Result<(Span, String), Refusal> {
     let Some((span, identity)) = identify(view, offset) else {
         return refuse("there is no name here that can be changed");
     };
@@ -48,7 +48,7 @@ pub fn prepare_rename(view: View<'_, '_, '_>, offset: u32) -> Result<(Span, Stri
 /// When there is no such thing, the name cannot be written, or something else has it.
 pub fn rename(
     models: &[&Model<'_>],
-    view: View<'_, '_, '_>,
+    view: View<'_>,
     offset: u32,
     new: &str,
 ) -> Result<Vec<Edit>, Refusal> {

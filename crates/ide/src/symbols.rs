@@ -60,12 +60,12 @@ pub struct Symbol {
 
 /// The outline of a file.
 #[must_use]
-pub fn document_symbols(view: View<'_, '_, '_>) -> Vec<Symbol> {
+pub fn document_symbols(view: View<'_>) -> Vec<Symbol> {
     let Some(source) = view.source() else { return Vec::new() };
     source.statements().iter().filter_map(|item| symbol(view, source, item)).collect()
 }
 
-fn symbol(view: View<'_, '_, '_>, source: &Source, item: &Statement) -> Option<Symbol> {
+fn symbol(view: View<'_>, source: &Source, item: &Statement) -> Option<Symbol> {
     let word = first_word(source, item);
     let kind = match word {
         "use" => SymbolKind::File,

@@ -113,7 +113,7 @@ pub struct Token {
 
 /// The tokens of a file, or those of the lines that touch a range; in order, none over another.
 #[must_use]
-pub fn tokens(view: View<'_, '_, '_>, range: Option<Span>) -> Vec<Token> {
+pub fn tokens(view: View<'_>, range: Option<Span>) -> Vec<Token> {
     let Some(source) = view.source() else { return Vec::new() };
     let names = Names::of(view.model());
     let inside =
@@ -196,7 +196,7 @@ fn of_form(
     }
 }
 
-fn named(view: View<'_, '_, '_>, names: &Names<'_>, mention: &Mention<'_>) -> Option<Token> {
+fn named(view: View<'_>, names: &Names<'_>, mention: &Mention<'_>) -> Option<Token> {
     let known = match mention.what {
         What::Thing(kind) => names.find(kind, mention.text),
         What::Inside(kind, of) => names.inside(kind, of, mention.text),

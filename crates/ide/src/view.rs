@@ -1,36 +1,48 @@
 //! What is looked at: one file in the scope of a model.
 
-use curtilage_facts::Facts;
+use curtilage_facts::{Asked, Facts};
 use curtilage_model::{Model, Source};
+use curtilage_syntax::tree::Date;
 use curtilage_syntax::{Kind as TokenKind, Tokens};
 use curtilage_text::{FileId, Place, Span};
 
-/// A file and the facts of the root file in whose scope it is seen.
+/// A file, and the root file in whose scope it is seen.
 #[derive(Clone, Copy)]
-pub struct View<'v, 'm, 'a> {
-    /// The facts of the root file.
-    pub facts: &'v Facts<'m, 'a>,
+pub struct View<'a> {
+    asked: &'a dyn Asked,
     /// The file: the root, or a file that it uses.
     pub file: FileId,
 }
 
-impl<'v, 'm, 'a> View<'v, 'm, 'a> {
+impl<'a> View<'a> {
     /// A file seen in the scope of a root file.
     #[must_use]
-    pub fn new(facts: &'v Facts<'m, 'a>, file: FileId) -> Self {
-        Self { facts, file }
+    pub fn new(asked: &'a dyn Asked, file: FileId) -> Self {
+        Self { asked, file }
     }
 
-    /// The root file of some facts.
+    /// The root file itself.
     #[must_use]
-    pub fn root(facts: &'v Facts<'m, 'a>) -> Self {
-        Self { facts, file: facts.model.root_file() }
+    pub fn root(asked: &'a dyn Asked) -> Self {
+        Self { asked, file: asked.model().root_file() }
     }
 
     /// The model.
     #[must_use]
-    pub fn model(&self) -> &'m Model<'a> {
-        self.facts.model
+    pub fn model(&self) -> &'a Model<'a> {
+        self.asked.model()
+    }
+
+    /// The facts. They may have to be worked out first: ask for them where a figure is shown, and
+    /// nowhere else.
+    #[must_use]
+    pub fn facts(&self) -> &'a Facts<'a, 'a> {
+        self.asked.facts()
+    }
+
+    /// The day that counts as today.
+    pub(crate) fn today(&self) -> Date {
+        self.asked.options().today
     }
 
     /// The file's text and tree; none when the model does not see the file.

@@ -18,7 +18,7 @@ use proptest::prelude::*;
 use std::path::{Path, PathBuf};
 
 /// Asks everything that has an offset.
-fn ask(view: View<'_, '_, '_>, offset: u32) {
+fn ask(view: View<'_>, offset: u32) {
     let source = view.source().unwrap();
     let inside = |span: Span| {
         assert!(source.text.get(span.start as usize..span.end as usize).is_some(), "{span:?}");
@@ -81,7 +81,7 @@ fn ask(view: View<'_, '_, '_>, offset: u32) {
 }
 
 /// Asks everything about a whole file.
-fn ask_file(view: View<'_, '_, '_>) {
+fn ask_file(view: View<'_>) {
     let source = view.source().unwrap();
     let end = u32::try_from(source.text.len()).unwrap();
     let mut last = 0;
@@ -98,14 +98,14 @@ fn ask_file(view: View<'_, '_, '_>) {
     for fold in ide::folds(view) {
         assert!(fold.span.of(&source.text).contains('\n'));
     }
-    let findings = curtilage_rules::check(view.facts);
+    let findings = curtilage_rules::check(view.facts());
     for action in ide::actions(view, Span::new(0, end), &findings) {
         assert!(!action.edits.is_empty());
     }
     let _ = ide::format(view);
 }
 
-fn with_text(path: &Path, text: &str, ask: impl Fn(View<'_, '_, '_>)) {
+fn with_text(path: &Path, text: &str, ask: impl Fn(View<'_>)) {
     let mut loader = Loader::new(root());
     loader.overlay(path.to_path_buf(), text.to_owned());
     let scope = scope(&loader, path).unwrap();

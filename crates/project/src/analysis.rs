@@ -5,7 +5,7 @@ use crate::load::{Loader, Stamp};
 use crate::read::ReadProblem;
 use crate::scope::scope_and_needs;
 use curtilage_diagnostic::Diagnostic;
-use curtilage_facts::{Facts, Options};
+use curtilage_facts::{Asked, Facts, Options};
 use curtilage_model::{Model, Scope, Source};
 use self_cell::self_cell;
 use std::path::{Path, PathBuf};
@@ -25,7 +25,7 @@ self_cell!(
 self_cell!(
     /// A model with its facts.
     struct FactsCell {
-        owner: ModelCell,
+        owner: Arc<ModelCell>,
         #[covariant]
         dependent: FactsOf,
     }
@@ -75,41 +75,47 @@ impl Named {
     }
 }
 
-/// Everything about one root file.
+/// Everything about one root file. The names are there from the start; facts and findings are worked
+/// out when they are first asked for, by one thread for all.
 pub struct Analysis {
-    cell: FactsCell,
+    model: Arc<ModelCell>,
+    facts: OnceLock<FactsCell>,
     needs: Vec<Need>,
     options: Options,
     findings: OnceLock<Vec<Diagnostic>>,
 }
 
 impl Analysis {
-    /// Reads a root file and works it out.
+    /// Reads a root file and resolves its names.
     ///
     /// # Errors
     /// When the file itself cannot be read.
     pub fn new(loader: &Loader, path: &Path, options: Options) -> Result<Self, ReadProblem> {
         let Named { cell, needs } = Named::new(loader, path)?;
-        let cell = FactsCell::new(cell, |model| Facts::new(model.borrow_dependent(), options));
-        Ok(Self { cell, needs, options, findings: OnceLock::new() })
+        let (facts, findings) = Default::default();
+        Ok(Self { model: Arc::new(cell), facts, needs, options, findings })
     }
 
     /// The facts, and through them the model.
     #[must_use]
     pub fn facts(&self) -> &Facts<'_, '_> {
-        self.cell.borrow_dependent()
+        let worked_out = || {
+            let model = Arc::clone(&self.model);
+            FactsCell::new(model, |model| Facts::new(model.borrow_dependent(), self.options))
+        };
+        self.facts.get_or_init(worked_out).borrow_dependent()
     }
 
     /// The model.
     #[must_use]
     pub fn model(&self) -> &Model<'_> {
-        self.cell.borrow_owner().borrow_dependent()
+        self.model.borrow_dependent()
     }
 
     /// The files that it sees, itself first.
     #[must_use]
     pub fn files(&self) -> &[Arc<Source>] {
-        &self.cell.borrow_owner().borrow_owner().files
+        &self.model.borrow_owner().files
     }
 
     /// What is wrong, worked out when it is first asked for.
@@ -128,6 +134,20 @@ impl Analysis {
     #[must_use]
     pub fn holds(&self, loader: &Loader, options: Options) -> bool {
         self.options == options && still(&self.needs, loader)
+    }
+}
+
+impl Asked for Analysis {
+    fn model(&self) -> &Model<'_> {
+        self.model()
+    }
+
+    fn options(&self) -> Options {
+        self.options
+    }
+
+    fn facts(&self) -> &Facts<'_, '_> {
+        self.facts()
     }
 }
 

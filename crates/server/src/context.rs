@@ -45,8 +45,8 @@ impl<'a> Context<'a> {
         Ok((context, offset))
     }
 
-    pub(crate) fn view(&self) -> View<'_, '_, '_> {
-        View::root(self.analysis.facts())
+    pub(crate) fn view(&self) -> View<'_> {
+        View::root(&*self.analysis)
     }
 
     pub(crate) fn source(&self) -> Option<&Source> {

@@ -48,7 +48,7 @@ pub struct Action {
 /// What can be done in a range. The findings are those of `curtilage_rules::check` for the root
 /// file; those of other files are passed over.
 #[must_use]
-pub fn actions(view: View<'_, '_, '_>, range: Span, findings: &[Diagnostic]) -> Vec<Action> {
+pub fn actions(view: View<'_>, range: Span, findings: &[Diagnostic]) -> Vec<Action> {
     let Some(source) = view.source() else { return Vec::new() };
     // A cursor asks for its line.
     let range = if range.is_empty() { line_span(&source.text, range.start) } else { range };
@@ -93,12 +93,7 @@ pub fn actions(view: View<'_, '_, '_>, range: Span, findings: &[Diagnostic]) -> 
 }
 
 /// An exception at the end of the file, for the first thing that the finding is about.
-fn allow(
-    view: View<'_, '_, '_>,
-    source: &Source,
-    finding: &Diagnostic,
-    index: usize,
-) -> Option<Action> {
+fn allow(view: View<'_>, source: &Source, finding: &Diagnostic, index: usize) -> Option<Action> {
     let rule = curtilage_rules::rule(finding.rule)?;
     // What the language cannot read or does not know is mended, not allowed.
     let mended = matches!(
@@ -123,7 +118,7 @@ fn allow(
         return None;
     }
     let on = name.map_or_else(String::new, |name| format!(" on {name}"));
-    let until = later(view.facts.options.today);
+    let until = later(view.today());
     let end = u32::try_from(source.text.len()).unwrap_or(u32::MAX);
     let before = if source.text.ends_with('\n') || end == 0 { "" } else { "\n" };
     let text =
@@ -154,7 +149,7 @@ pub(crate) fn later(today: Date) -> String {
 }
 
 /// What each item lacks, by the first words of the statements, in order.
-fn missing<'a>(view: View<'_, '_, 'a>, source: &'a Source) -> Vec<(&'a Statement, Vec<&'a str>)> {
+fn missing<'a>(view: View<'a>, source: &'a Source) -> Vec<(&'a Statement, Vec<&'a str>)> {
     let mut out: Vec<(&Statement, Vec<&str>)> = Vec::new();
     for fault in &view.model().faults {
         let FaultKind::MissingFact { what, .. } = &fault.kind else { continue };
@@ -185,7 +180,7 @@ fn at_block_end(source: &Source, item: &Statement, line: &str) -> (u32, String) 
 }
 
 /// Makes what a name that is not known would stand for, where that is a line or two.
-fn make(view: View<'_, '_, '_>, source: &Source, name: &str, wanted: Kind) -> Option<Action> {
+fn make(view: View<'_>, source: &Source, name: &str, wanted: Kind) -> Option<Action> {
     let end = u32::try_from(source.text.len()).unwrap_or(u32::MAX);
     let (at, text) = match wanted {
         Kind::Schedule => (
@@ -214,12 +209,7 @@ fn make(view: View<'_, '_, '_>, source: &Source, name: &str, wanted: Kind) -> Op
 }
 
 /// Statements that are missing, at the end of the item's block.
-fn fill(
-    view: View<'_, '_, '_>,
-    source: &Source,
-    item: &Statement,
-    words: &[&str],
-) -> Option<Action> {
+fn fill(view: View<'_>, source: &Source, item: &Statement, words: &[&str]) -> Option<Action> {
     let block = crate::line::block_in(source, item)?;
     let statements = Filler::new(view, source).statements(block, words);
     if statements.is_empty() {

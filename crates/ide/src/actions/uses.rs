@@ -15,7 +15,7 @@ use std::collections::BTreeSet;
 
 /// Sorts each run of `use` lines by path and drops those of which nothing is used. While a line of
 /// the file cannot be read nothing is dropped: it may be the one that uses it.
-pub(super) fn organise(view: View<'_, '_, '_>, source: &Source, range: Span) -> Option<Action> {
+pub(super) fn organise(view: View<'_>, source: &Source, range: Span) -> Option<Action> {
     let runs = runs_of_uses(source);
     let touched = |run: &[&Statement]| {
         run.iter().any(|item| item.span.start <= range.end && range.start <= item.span.end)
@@ -100,7 +100,7 @@ fn runs_of_uses(source: &Source) -> Vec<Vec<&Statement>> {
 }
 
 /// The paths of the files of which the file names something.
-fn used_files(view: View<'_, '_, '_>, source: &Source) -> BTreeSet<String> {
+fn used_files(view: View<'_>, source: &Source) -> BTreeSet<String> {
     let model = view.model();
     let names = Names::of(model);
     let mut out = BTreeSet::new();
@@ -117,7 +117,7 @@ fn used_files(view: View<'_, '_, '_>, source: &Source) -> BTreeSet<String> {
 
 /// Whether a used file, or one that it uses in turn, gives something that is named, or a policy. A
 /// file that is not in scope is taken to be used.
-fn is_used(view: View<'_, '_, '_>, source: &Source, path: &str, used: &BTreeSet<String>) -> bool {
+fn is_used(view: View<'_>, source: &Source, path: &str, used: &BTreeSet<String>) -> bool {
     let Some(first) = crate::links::resolve(&source.path, path) else { return true };
     let all = view.model().sources();
     let mut todo = vec![first];

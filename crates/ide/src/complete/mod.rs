@@ -67,8 +67,8 @@ pub struct Completion {
 }
 
 /// The list that is being made.
-pub(crate) struct List<'v, 'm, 'a> {
-    pub(crate) view: View<'v, 'm, 'a>,
+pub(crate) struct List<'a> {
+    pub(crate) view: View<'a>,
     pub(crate) source: &'a Source,
     pub(crate) cursor: Cursor<'a>,
     pub(crate) names: Names<'a>,
@@ -76,10 +76,10 @@ pub(crate) struct List<'v, 'm, 'a> {
 }
 
 /// Fills in single statements, for those who add one that is missing.
-pub(crate) struct Filler<'v, 'm, 'a>(List<'v, 'm, 'a>);
+pub(crate) struct Filler<'a>(List<'a>);
 
-impl<'v, 'm, 'a> Filler<'v, 'm, 'a> {
-    pub(crate) fn new(view: View<'v, 'm, 'a>, source: &'a Source) -> Self {
+impl<'a> Filler<'a> {
+    pub(crate) fn new(view: View<'a>, source: &'a Source) -> Self {
         let cursor = Cursor { block: "a file", item: None, line: None, typed: Span::default() };
         Self(List { view, source, cursor, names: Names::of(view.model()), items: Vec::new() })
     }
@@ -106,7 +106,7 @@ impl<'v, 'm, 'a> Filler<'v, 'm, 'a> {
 /// What may stand at an offset, the likeliest first. Nothing is left out for what is typed so far:
 /// editors do that as they see fit.
 #[must_use]
-pub fn complete(view: View<'_, '_, '_>, offset: u32) -> Vec<Completion> {
+pub fn complete(view: View<'_>, offset: u32) -> Vec<Completion> {
     let Some(source) = view.source() else { return Vec::new() };
     let Some(cursor) = Cursor::at(source, offset) else { return Vec::new() };
     if in_text(source, offset) {
@@ -132,7 +132,7 @@ fn in_text(source: &Source, offset: u32) -> bool {
     }
 }
 
-impl<'a> List<'_, '_, 'a> {
+impl<'a> List<'a> {
     pub(crate) fn push(
         &mut self,
         kind: CompletionKind,
@@ -238,7 +238,7 @@ impl<'a> List<'_, '_, 'a> {
             }
             Slot::Number => {}
             Slot::Date => {
-                let date = self.view.facts.options.today;
+                let date = self.view.today();
                 let date = format!("{:04}-{:02}-{:02}", date.year, date.month, date.day);
                 self.push(CompletionKind::Value, date, "today", "");
             }

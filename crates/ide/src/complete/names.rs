@@ -6,7 +6,7 @@ use crate::line::Expected;
 use crate::names::{Declaration, Scope, scope_of};
 use curtilage_model::{Kind, TerminalKind};
 
-impl<'a> List<'_, '_, 'a> {
+impl<'a> List<'a> {
     /// The names that fit where one of a kind is wanted. A list does not offer a name twice.
     pub(super) fn named(&mut self, wanted: Kind, expected: &Expected) {
         match wanted {

@@ -9,7 +9,7 @@ use curtilage_text::Span;
 /// Paths that may stand in the quotes of a `use` line or behind `holidays from`. The files are paths
 /// from the workspace root; the caller knows them.
 #[must_use]
-pub fn complete_paths(view: View<'_, '_, '_>, offset: u32, files: &[&str]) -> Vec<Completion> {
+pub fn complete_paths(view: View<'_>, offset: u32, files: &[&str]) -> Vec<Completion> {
     let found = || {
         let source = view.source()?;
         let line = Cursor::at(source, offset)?.line?;

@@ -83,7 +83,7 @@ fn escaped(text: &str) -> String {
     out
 }
 
-impl List<'_, '_, '_> {
+impl List<'_> {
     /// A statement with the slots that it has to have.
     pub(super) fn filled(&self, form: &'static Form) -> String {
         let mut snippet = Snippet::default();

@@ -4,7 +4,7 @@ use super::snippet::Snippet;
 use super::{CompletionKind, List};
 use curtilage_model::{Kind, TerminalKind};
 
-impl List<'_, '_, '_> {
+impl List<'_> {
     /// Whole things at the file's level.
     pub(super) fn teach(&mut self) {
         if self.view.model().site.is_none() {
@@ -176,13 +176,13 @@ impl List<'_, '_, '_> {
     }
 
     fn measured(&self) -> String {
-        let today = self.view.facts.options.today;
+        let today = self.view.today();
         let date = format!("{:04}-{:02}-{:02}", today.year, today.month, today.day);
         let model = self.view.model();
         let zone = model.zones_by_id().find_map(|(id, zone)| {
             let terminal = zone.input?.terminal?;
             let state =
-                crate::figures::state(self.view.facts, id, curtilage_facts::StateName::Resting)?;
+                crate::figures::state(self.view.facts(), id, curtilage_facts::StateName::Resting)?;
             Some((model.terminal_name(&terminal), curtilage_units::ohms(state.nominal)))
         });
         let (terminal, reading) =
@@ -199,7 +199,7 @@ impl List<'_, '_, '_> {
     }
 
     fn allow(&self) -> String {
-        let today = self.view.facts.options.today;
+        let today = self.view.today();
         let mut out = Snippet::default();
         out.raw("allow ");
         out.stop("rule");

@@ -6,7 +6,7 @@ use curtilage_model::{Offered, PartRef, TerminalKind};
 use curtilage_syntax::tree::part;
 use curtilage_units::amps;
 
-impl<'a> List<'_, '_, 'a> {
+impl<'a> List<'a> {
     /// The terminals of a kind of every controller that nothing uses but the thing at the cursor.
     /// An outlet may feed several, and a common takes many.
     pub(super) fn terminals(&mut self, wanted: TerminalKind, shared: bool) {
@@ -98,7 +98,7 @@ impl<'a> List<'_, '_, 'a> {
         for (id, zone) in model.zones_by_id() {
             let Some(terminal) = zone.input.and_then(|input| input.terminal) else { continue };
             let label = model.terminal_name(&terminal);
-            let reads = crate::figures::rest_reading(self.view.facts, id);
+            let reads = crate::figures::rest_reading(self.view.facts(), id);
             let reads = reads.map_or_else(String::new, |reads| format!(", {reads}"));
             let detail = format!("zone `{}`{reads}", zone.name.text);
             self.push(CompletionKind::Terminal, label, detail, "");

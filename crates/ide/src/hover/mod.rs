@@ -31,7 +31,7 @@ pub struct Hover {
 
 /// What is shown when the cursor rests at an offset.
 #[must_use]
-pub fn hover(view: View<'_, '_, '_>, offset: u32) -> Option<Hover> {
+pub fn hover(view: View<'_>, offset: u32) -> Option<Hover> {
     let source = view.source()?;
     let line = Cursor::at(source, offset)?.line?;
     if let Some(mention) = mention::at(source, line, offset)
@@ -52,14 +52,14 @@ pub fn hover(view: View<'_, '_, '_>, offset: u32) -> Option<Hover> {
     Some(hover)
 }
 
-fn of_mention<'a>(view: View<'_, '_, 'a>, mention: &Mention<'a>) -> Option<String> {
+fn of_mention<'a>(view: View<'a>, mention: &Mention<'a>) -> Option<String> {
     match mention.what {
         What::Rule => return words::rule(mention.text),
         What::File(_) => return words::file(view, mention.text),
         What::Thing(Kind::Schedule) if matches!(mention.text, "always" | "never") => {
             let always = mention.text == "always";
             let which = if always { ScheduleRef::Always } else { ScheduleRef::Never };
-            return Some(schedule::fixed(view.facts, which));
+            return Some(schedule::fixed(view.facts(), which));
         }
         _ => {}
     }
@@ -70,12 +70,12 @@ fn of_mention<'a>(view: View<'_, '_, 'a>, mention: &Mention<'a>) -> Option<Strin
 }
 
 fn of_identity(
-    view: View<'_, '_, '_>,
+    view: View<'_>,
     identity: &Identity,
     names: &Names<'_>,
     mention: &Mention<'_>,
 ) -> Option<String> {
-    let facts = view.facts;
+    let facts = view.facts();
     if let IdentityOf::Terminal { .. } = identity.of {
         let controller = match mention.what {
             What::Terminal(of) => Some(of),
@@ -102,13 +102,13 @@ fn of_identity(
 
 /// A thing of which the model says no more: an area, people, a tap, a preset, or one whose line
 /// cannot be read.
-fn plain(view: View<'_, '_, '_>, identity: &Identity, names: &Names<'_>) -> Option<String> {
+fn plain(view: View<'_>, identity: &Identity, names: &Names<'_>) -> Option<String> {
     let known = names.list.iter().find(|known| known.at == identity.at)?;
     let mut out = Page::new(identity.kind, &identity.name, known.title);
     match identity.of {
-        IdentityOf::Thing(Kind::Area) => things::area(view.facts, &identity.name, &mut out),
-        IdentityOf::Thing(Kind::People) => things::people(view.facts, &identity.name, &mut out),
-        IdentityOf::Thing(Kind::Tap) => wiring::tap(view.facts, identity, &mut out),
+        IdentityOf::Thing(Kind::Area) => things::area(view.facts(), &identity.name, &mut out),
+        IdentityOf::Thing(Kind::People) => things::people(view.facts(), &identity.name, &mut out),
+        IdentityOf::Thing(Kind::Tap) => wiring::tap(view.facts(), identity, &mut out),
         _ => {
             let source = source(view.model(), identity.at.file)?;
             let item = item_at(source, identity.at.span)?;

@@ -12,7 +12,7 @@ use curtilage_text::{Place, Span};
 use curtilage_units::{Dimension, ohms};
 
 /// What is known of a line that tests something, beside its form.
-pub(super) fn hover(view: View<'_, '_, '_>, line: Line<'_>) -> Option<String> {
+pub(super) fn hover(view: View<'_>, line: Line<'_>) -> Option<String> {
     let at = Place::new(view.file, line.statement.line());
     reading(view, at)
         .or_else(|| rehearsal(view, at))
@@ -22,9 +22,9 @@ pub(super) fn hover(view: View<'_, '_, '_>, line: Line<'_>) -> Option<String> {
 }
 
 /// A whole rehearsal: whether it holds, and its time line.
-fn rehearsal(view: View<'_, '_, '_>, at: Place) -> Option<String> {
+fn rehearsal(view: View<'_>, at: Place) -> Option<String> {
     let model = view.model();
-    let mut stories = model.rehearsals.iter().zip(view.facts.rehearsed());
+    let mut stories = model.rehearsals.iter().zip(view.facts().rehearsed());
     let own = |story: &Rehearsal<'_>| story.file == at.file && story.tree.line == at.span;
     let (story, rehearsed) = stories.find(|(story, _)| own(story))?;
     let mut page = Page::new("rehearsal", story.title, None);
@@ -54,8 +54,8 @@ fn lines(text: &str) -> String {
 }
 
 /// A limit of the policy, and the figures of the site that are held against it.
-fn limit(view: View<'_, '_, '_>, at: Place) -> Option<String> {
-    let facts = view.facts;
+fn limit(view: View<'_>, at: Place) -> Option<String> {
+    let facts = view.facts();
     let policy = facts.model.policy.as_ref().filter(|policy| policy.file == at.file)?;
     let tree = policy.tree;
     let is = |line: Option<Span>| line == Some(at.span);
@@ -85,10 +85,10 @@ fn limit(view: View<'_, '_, '_>, at: Place) -> Option<String> {
     Some(page.done())
 }
 
-fn reading(view: View<'_, '_, '_>, at: Place) -> Option<String> {
+fn reading(view: View<'_>, at: Place) -> Option<String> {
     let model = view.model();
     let index = model.readings.iter().position(|reading| reading.line == at)?;
-    let (reading, held) = (model.readings.get(index)?, view.facts.readings.get(index)?);
+    let (reading, held) = (model.readings.get(index)?, view.facts().readings.get(index)?);
     let condition = reading.tree.condition.value.word();
     let thing = crate::symbols::one_line(model.text(Place::new(at.file, reading.tree.at.span())));
     let mut page = Page::new("reading", &thing, Some(condition));
@@ -124,9 +124,9 @@ fn reading(view: View<'_, '_, '_>, at: Place) -> Option<String> {
     Some(page.done())
 }
 
-fn expectation(view: View<'_, '_, '_>, at: Place) -> Option<String> {
+fn expectation(view: View<'_>, at: Place) -> Option<String> {
     let model = view.model();
-    let stories = model.rehearsals.iter().zip(view.facts.rehearsed());
+    let stories = model.rehearsals.iter().zip(view.facts().rehearsed());
     for (story, rehearsed) in stories.filter(|(story, _)| story.file == at.file) {
         let expectations = &story.tree.expectations;
         let found = expectations.iter().position(|expected| expected.line == at.span);
@@ -152,7 +152,7 @@ fn expectation(view: View<'_, '_, '_>, at: Place) -> Option<String> {
     None
 }
 
-fn exception(view: View<'_, '_, '_>, at: Place) -> Option<String> {
+fn exception(view: View<'_>, at: Place) -> Option<String> {
     let model = view.model();
     let allow = model.allows.iter().find(|allow| allow.line == at)?;
     let mut page = Page::new("exception", allow.rule.text, Some(allow.because));
@@ -161,7 +161,7 @@ fn exception(view: View<'_, '_, '_>, at: Place) -> Option<String> {
         page.say(rule.about);
     }
     let until = model.text(Place::new(at.file, allow.until.span));
-    let over = allow.until.value < view.facts.options.today;
+    let over = allow.until.value < view.today();
     page.say(if over { format!("ran out on {until}") } else { format!("holds until {until}") });
     Some(page.done())
 }

@@ -134,7 +134,7 @@ pub(super) fn rule(name: &str) -> Option<String> {
 }
 
 /// A file that is used: what it holds.
-pub(super) fn file(view: View<'_, '_, '_>, quoted: &str) -> Option<String> {
+pub(super) fn file(view: View<'_>, quoted: &str) -> Option<String> {
     let path = crate::links::resolve(&view.source()?.path, inside(quoted))?;
     let mut out = format!("**file** `{path}`\n\n");
     let Some(source) = view.model().sources().iter().find(|source| source.path == path) else {
