@@ -1,8 +1,9 @@
 //! A cable whose cores carry more current than they may.
 
+use crate::limit::above;
 use crate::rule::{Family, Findings, Rule};
 use crate::runs::{cable_name, cabling, carries, owner, run_words};
-use crate::words::amps;
+use crate::words::{amps, amps_apart};
 use curtilage_diagnostic::Level;
 use curtilage_facts::{BranchOf, Culprit, Facts, Power};
 use curtilage_model::{CableId, Model, PartId};
@@ -53,7 +54,7 @@ pub(crate) fn overcurrent(power: &Power<'_>, index: usize) -> Option<(f64, f64)>
     cabling(branch)?;
     let (limit, _) = branch.limit()?;
     let (most, _) = power.most_amps(index)?;
-    (most > limit * (1.0 + 1e-9)).then_some((most, limit))
+    above(most, limit).then_some((most, limit))
 }
 
 fn finding<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, index: usize, out: &mut Findings) {
@@ -66,7 +67,8 @@ fn finding<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, index: usize, out: &mut
         BranchOf::Tap(id, _) => (cable.named, format!("cable `{}`", cable_name(facts, id).text)),
         _ => (cable.at(), format!("{} to `{owner}`", run_words(facts, cable))),
     };
-    let headline = format!("{words} carries {}, its cores carry {}", amps(most), amps(limit));
+    let (flows, carry) = amps_apart(most, limit);
+    let headline = format!("{words} carries {flows}, its cores carry {carry}");
     let each = match cable.cores {
         1 => String::new(),
         cores => format!(" a core, {cores} each way"),

@@ -2,7 +2,7 @@
 
 use crate::contact_overload::{help, names};
 use crate::rule::{Family, Findings, Rule};
-use crate::words::{and_list, volts};
+use crate::words::{and_list, volts, volts_apart};
 use curtilage_circuit::contact::Verdict;
 use curtilage_diagnostic::Level;
 use curtilage_facts::Facts;
@@ -25,12 +25,13 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         let highest = switched.loads.iter().map(|load| load.volts).fold(0.0, f64::max);
         let names = names(facts, switched);
         let (verb, kind) = (if names.len() == 1 { "puts" } else { "put" }, rating.kind.word());
+        let (puts, rated) = volts_apart(highest, rating.voltage.value);
         let headline = format!(
             "{} {verb} up to {} {kind} on `{}`, rated to {} {kind}",
             and_list(names.iter().copied()),
-            volts(highest),
+            puts,
             facts.model.text(switched.contact.at),
-            volts(rating.voltage.value),
+            rated,
         );
         let rating_at = Place::new(switched.ratings_file, rating.span);
         let mut finding = RULE

@@ -1,9 +1,10 @@
 //! A fuse that blows in operation, or that does not protect the cable behind it.
 
 use crate::conductor_overcurrent::overcurrent;
+use crate::limit::above;
 use crate::rule::{Family, Findings, Rule};
 use crate::runs::{cable_name, cabling, carries, owner, run_words, supply_name};
-use crate::words::amps;
+use crate::words::{amps, amps_apart};
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::{BranchOf, Facts, Fuse, FuseOf, Power};
 use curtilage_model::CableId;
@@ -55,7 +56,7 @@ fn whose<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, fuse: &Fuse) -> &'a str {
 
 /// The fuse blows in operation.
 fn too_small<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, fuse: &Fuse) -> Option<Diagnostic> {
-    let flows = fuse.flows.filter(|flows| *flows > fuse.amps * (1.0 + 1e-9))?;
+    let flows = fuse.flows.filter(|flows| above(*flows, fuse.amps))?;
     let name = whose(facts, power, fuse);
     let (through, case) = match fuse.of {
         FuseOf::Supply => (None, power.most_source_amps()?.1),
@@ -63,9 +64,9 @@ fn too_small<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, fuse: &Fuse) -> Optio
     };
     let limit = fuse.protects.iter().filter_map(|index| power.branches.get(*index)?.limit());
     let limit = limit.map(|(limit, _)| limit).fold(f64::INFINITY, f64::min);
-    let headline =
-        format!("the fuse of `{name}`, {}, has to carry {}", amps(fuse.amps), amps(flows));
-    let next = RATINGS.iter().find(|rating| **rating >= flows && **rating <= limit);
+    let (rated, has_to) = amps_apart(fuse.amps, flows);
+    let headline = format!("the fuse of `{name}`, {rated}, has to carry {has_to}");
+    let next = RATINGS.iter().find(|rating| !above(flows, **rating) && !above(**rating, limit));
     let help = match next {
         Some(rating) => format!("fuse  {}", amps(*rating)),
         None => {
@@ -91,7 +92,7 @@ fn too_large<'a>(
     let branch = power.branches.get(index)?;
     let cable = cabling(branch)?;
     let (limit, limit_at) = branch.limit()?;
-    if fuse.amps <= limit * (1.0 + 1e-9) {
+    if !above(fuse.amps, limit) {
         return None;
     }
     let (name, behind) = (whose(facts, power, fuse), owner(facts, branch));
@@ -105,7 +106,8 @@ fn too_large<'a>(
         carries(limit)
     );
     let flows = power.most_amps(index).map_or(0.0, |(amps, _)| amps);
-    let next = RATINGS.iter().rev().find(|rating| **rating >= flows && **rating <= limit);
+    let next =
+        RATINGS.iter().rev().find(|rating| !above(flows, **rating) && !above(**rating, limit));
     let own = match (fuse.of, branch.of) {
         (FuseOf::Branch(at), _) if at == index => true,
         (FuseOf::Branch(at), BranchOf::Tap(id, _)) => {

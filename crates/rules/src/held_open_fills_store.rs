@@ -1,6 +1,7 @@
 //! A contact that stays open fills the store before footage may go.
 
 use crate::endless_retrigger::is_endless;
+use crate::limit::below;
 use crate::retention_too_short::{step, store_at, wanted};
 use crate::rule::{Family, Findings, Rule};
 use crate::words::{bytes, number};
@@ -36,7 +37,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             let (Some(before), Some(after)) = (store.days(0.0), store.days(more)) else { continue };
             let Some((wanted, wanted_at)) = wanted(facts, plan) else { continue };
             // What is too short without the contact is told as such.
-            if before < wanted || after >= wanted {
+            if below(before, wanted) || !below(after, wanted) {
                 continue;
             }
             let name = zone.name.text;

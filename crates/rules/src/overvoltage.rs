@@ -1,8 +1,9 @@
 //! A load that gets more voltage than it stands.
 
+use crate::limit::above;
 use crate::rule::{Family, Findings, Rule};
 use crate::runs::supply_name;
-use crate::words::volts;
+use crate::words::{volts, volts_apart};
 use curtilage_diagnostic::Level;
 use curtilage_facts::{Case, Consumer, Drawing, Facts, Power};
 use curtilage_text::Place;
@@ -48,21 +49,15 @@ fn high<'p>(power: &'p Power<'_>, drawing: &'p Drawing) -> Option<High<'p>> {
         return None;
     }
     let (volts, case) = power.highest(drawing).ok()??;
-    (volts > works.high * (1.0 + 1e-9)).then_some(High {
-        drawing,
-        volts,
-        most: works.high,
-        works: at,
-        case,
-    })
+    above(volts, works.high).then_some(High { drawing, volts, most: works.high, works: at, case })
 }
 
 fn finding<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, high: &High<'_>, out: &mut Findings) {
     let Some(feed) = high.drawing.of.feed(facts.model) else { return };
     let name = high.drawing.of.name(facts.model).text;
     let supply = supply_name(facts, power).text;
-    let headline =
-        format!("`{name}` gets up to {}, works to {}", volts(high.volts), volts(high.most));
+    let (gets, works) = volts_apart(high.volts, high.most);
+    let headline = format!("`{name}` gets up to {gets}, works to {works}");
     let mut finding = RULE
         .finds(headline, feed.at, format!("gives up to {}", volts(high.case.scene.volts)))
         .with_other(high.works, format!("works to {}", volts(high.most)))

@@ -1,7 +1,8 @@
 //! A battery that takes longer to recharge than the policy allows.
 
+use crate::limit::above;
 use crate::rule::{Family, Findings, Rule};
-use crate::words::{charge, hours_of, policy_source};
+use crate::words::{charge, hours_apart, policy_source};
 use curtilage_diagnostic::Level;
 use curtilage_facts::Facts;
 
@@ -22,21 +23,20 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         let (Some((most, limit_at)), Ok(takes)) = (standby.recharge_in, &standby.recharge) else {
             continue;
         };
-        if *takes <= most * (1.0 + 1e-9) {
+        if !above(*takes, most) {
             continue;
         }
         let Some(supply) = facts.model.supply(standby.supply) else { continue };
         let name = supply.name.text;
+        let (long, allowed) = hours_apart(*takes, most);
         let headline = format!(
-            "the battery of `{name}` takes {} to recharge, the policy allows {}",
-            hours_of(*takes),
-            hours_of(most)
+            "the battery of `{name}` takes {long} to recharge, the policy allows {allowed}"
         );
         let source = policy.tree.recharge.and_then(|limit| limit.source);
         let rated = standby.rated_ah().unwrap_or(0.0);
         let mut finding = RULE
-            .finds(headline, supply.name.at, format!("recharges {} in {}", charge(rated), hours_of(*takes)))
-            .with_other(limit_at, format!("at most {}{}", hours_of(most), policy_source(facts, source)))
+            .finds(headline, supply.name.at, format!("recharges {} in {long}", charge(rated)))
+            .with_other(limit_at, format!("at most {allowed}{}", policy_source(facts, source)))
             .with_why("a second failure of the mains finds the battery half full")
             .with_help(format!(
                 "a supply that charges with {} or more, or a smaller battery if the standby allows it",

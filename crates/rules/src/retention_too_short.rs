@@ -1,5 +1,6 @@
 //! A store that does not last as long as footage has to be kept.
 
+use crate::limit::below;
 use crate::rule::{Family, Findings, Rule};
 use crate::words::{bytes, number, numbers_apart};
 use curtilage_diagnostic::{Input, Level, Step};
@@ -26,7 +27,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         let (Some(days), Some((wanted, wanted_at))) = (store.days(0.0), wanted(facts, plan)) else {
             continue;
         };
-        if days >= wanted {
+        if !below(days, wanted) {
             continue;
         }
         let name = facts.model.text(Place::new(plan.line.file, plan.tree.controller.span));

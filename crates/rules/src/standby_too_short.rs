@@ -1,12 +1,11 @@
 //! A battery that does not last as long as the policy asks for.
 
 use crate::rule::{Family, Findings, Rule};
-use crate::words::{amps, charge, hours_of, policy_source};
+use crate::words::{amps, charge, hours_apart, hours_of, policy_source};
 use curtilage_circuit::battery::Lasts;
 use curtilage_diagnostic::Level;
 use curtilage_facts::{Facts, Power, Standby, Wells};
 use curtilage_text::Place;
-use curtilage_units::duration;
 
 pub(crate) static RULE: Rule = Rule {
     name: "standby-too-short",
@@ -29,16 +28,6 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
 /// Two stages that are met to a second are met.
 const SECOND_H: f64 = 1.0 / 3600.0;
 
-/// Two numbers of hours in words: as hours and minutes, and with what is left where these are the same.
-fn told_apart(lasts: f64, wanted: f64) -> (String, String) {
-    let words = [lasts, wanted].map(hours_of);
-    let [lasts, wanted] = match words[0] == words[1] {
-        true => [lasts, wanted].map(|hours| duration(hours * 3.6e6)),
-        false => words,
-    };
-    (lasts, wanted)
-}
-
 fn finding<'a>(
     facts: &Facts<'_, 'a>,
     power: &Power<'a>,
@@ -54,7 +43,7 @@ fn finding<'a>(
     let name = supply.name.text;
     let (what, limit_at, asked, source) = match (*lasts, standby.standby, standby.alarm_time) {
         (Lasts::StandbyOnly(lasts), Some((wanted, at)), _) if lasts < wanted - SECOND_H => {
-            let (lasts, wanted) = told_apart(lasts, wanted);
+            let (lasts, wanted) = hours_apart(lasts, wanted);
             let what = format!("lasts {lasts} at {}", amps(*resting));
             let source = policy.tree.standby.and_then(|limit| limit.source);
             (what, at, wanted, source)
@@ -64,7 +53,7 @@ fn finding<'a>(
                 Some((standby, _)) => format!(" after {} of standby", hours_of(standby)),
                 None => String::new(),
             };
-            let (lasts, wanted) = told_apart(lasts, wanted);
+            let (lasts, wanted) = hours_apart(lasts, wanted);
             let what = format!("lasts {lasts} of alarm at {}{after}", amps(*alarm));
             let source = policy.tree.alarm_time.and_then(|limit| limit.source);
             (what, at, wanted, source)

@@ -1,8 +1,9 @@
 //! A supply, or an outlet of a controller, that has to give more than it is rated for.
 
+use crate::limit::above;
 use crate::rule::{Family, Findings, Rule};
 use crate::runs::supply_name;
-use crate::words::amps;
+use crate::words::{amps, amps_apart};
 use curtilage_diagnostic::Level;
 use curtilage_facts::{BranchOf, Facts, Power};
 use curtilage_model::{Model, PartId};
@@ -32,14 +33,15 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
 pub(crate) fn overload(power: &Power<'_>) -> Option<(f64, f64, Place)> {
     let (rated, at) = power.rated?;
     let (most, _) = power.most_source_amps()?;
-    (most > rated * (1.0 + 1e-9)).then_some((most, rated, at))
+    above(most, rated).then_some((most, rated, at))
 }
 
 fn supply<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, out: &mut Findings) {
     let Some((most, rated, rated_at)) = overload(power) else { return };
     let Some((_, case)) = power.most_source_amps() else { return };
     let name = supply_name(facts, power);
-    let headline = format!("`{}` has to give {}, rated {}", name.text, amps(most), amps(rated));
+    let (gives, least) = amps_apart(most, rated);
+    let headline = format!("`{}` has to give {gives}, rated {least}", name.text);
     let mut finding = RULE
         .finds(headline, name.at, format!("gives up to {}", amps(most)))
         .with_other(rated_at, format!("rated {}", amps(rated)))
@@ -71,7 +73,7 @@ pub(crate) fn larger(model: &Model<'_>, power: &Power<'_>, needed: f64) -> Vec<S
         };
         let same_kind = sheet.kind.map(|kind| kind.value) == own_part.sheet.kind.map(|k| k.value);
         let same = gives.value.low >= own.value.low && gives.value.high <= own.value.high;
-        if same_kind && same && most.value >= needed {
+        if same_kind && same && !above(needed, most.value) {
             fits.push((most.value, id));
         }
     }
@@ -92,7 +94,7 @@ fn outlet<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, index: usize, out: &mut 
     let BranchOf::Outlet(terminal) = branch.of else { return };
     let Some((rated, rated_at)) = branch.limit() else { return };
     let Some((most, case)) = power.most_amps(index) else { return };
-    if most <= rated * (1.0 + 1e-9) {
+    if !above(most, rated) {
         return;
     }
     // The words that name the outlet, where something is fed from it.
@@ -110,7 +112,8 @@ fn outlet<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, index: usize, out: &mut 
     users.sort();
     let Some((first, others)) = users.split_first() else { return };
     let name = facts.model.terminal_name(&terminal);
-    let headline = format!("outlet `{name}` has to give {}, rated {}", amps(most), amps(rated));
+    let (gives, least) = amps_apart(most, rated);
+    let headline = format!("outlet `{name}` has to give {gives}, rated {least}");
     let mut finding = RULE
         .finds(headline, *first, "fed from here")
         .with_other(rated_at, format!("rated {}", amps(rated)))

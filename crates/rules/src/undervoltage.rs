@@ -1,8 +1,9 @@
 //! A load that gets less voltage than it works from.
 
+use crate::limit::below;
 use crate::rule::{Family, Findings, Rule};
 use crate::runs::{cable_name, culprit_words, mend_words, source_label, supply_name};
-use crate::words::{amps, volts};
+use crate::words::{amps, volts, volts_apart};
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::{Came, Case, Culprit, Drawing, Facts, Power};
 use curtilage_text::Place;
@@ -71,14 +72,7 @@ pub(crate) fn collapsed(power: &Power<'_>) -> bool {
 fn low<'p>(power: &'p Power<'_>, drawing: &'p Drawing) -> Option<Low<'p>> {
     let (works, at) = drawing.works?;
     let (volts, case) = power.lowest(drawing).ok()??;
-    // A voltage that is met exactly is enough, whatever the rounding.
-    (volts < works.low * (1.0 - 1e-9)).then_some(Low {
-        drawing,
-        volts,
-        least: works.low,
-        works: at,
-        case,
-    })
+    below(volts, works.low).then_some(Low { drawing, volts, least: works.low, works: at, case })
 }
 
 fn finding<'a>(
@@ -90,7 +84,11 @@ fn finding<'a>(
     let first = lows.first()?;
     let name = first.drawing.of.name(facts.model).text;
     let supply = supply_name(facts, power).text;
-    let gets = format!("`{name}` gets {}, works from {}", volts(first.volts), volts(first.least));
+    let says = |name: &str, low: &Low<'_>| {
+        let (gets, from) = volts_apart(low.volts, low.least);
+        format!("`{name}` gets {gets}, works from {from}")
+    };
+    let gets = says(name, first);
     let mut finding = match blame {
         Blame::Cable(culprit) => {
             let (at, words) = culprit_words(facts, power, *culprit)?;
@@ -136,9 +134,7 @@ fn finding<'a>(
         }
         told.push(other);
         if let Some(feed) = low.drawing.of.feed(facts.model) {
-            let text =
-                format!("`{other}` gets {}, works from {}", volts(low.volts), volts(low.least));
-            finding = finding.with_other(feed.at, text);
+            finding = finding.with_other(feed.at, says(other, low));
         }
     }
     for name in told.into_iter().chain([supply]) {

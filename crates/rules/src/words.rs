@@ -34,6 +34,26 @@ pub(crate) fn numbers_apart(one: f64, other: f64) -> (String, String) {
     (one, other)
 }
 
+/// Two voltages, with as many digits as tell them apart.
+pub(crate) fn volts_apart(one: f64, other: f64) -> (String, String) {
+    Quantity::new(one, Dimension::Voltage).apart(Quantity::new(other, Dimension::Voltage))
+}
+
+/// Two currents, with as many digits as tell them apart.
+pub(crate) fn amps_apart(one: f64, other: f64) -> (String, String) {
+    Quantity::new(one, Dimension::Current).apart(Quantity::new(other, Dimension::Current))
+}
+
+/// Two numbers of hours: as hours and minutes, and with what is left where these are the same.
+pub(crate) fn hours_apart(one: f64, other: f64) -> (String, String) {
+    let words = [one, other].map(hours_of);
+    let [one, other] = match words[0] == words[1] {
+        true => [one, other].map(|hours| curtilage_units::duration(hours * 3.6e6)),
+        false => words,
+    };
+    (one, other)
+}
+
 /// "61 h 30 min a week: Sat 12:30 to Mon 07:30", or the dates when the ordinary week is covered.
 pub(crate) fn uncovered(uncovered: &Uncovered) -> (String, String) {
     if uncovered.week.is_empty() {

@@ -128,8 +128,31 @@ pub fn ohms(ohm: f64) -> String {
     Quantity::new(ohm, Dimension::Resistance).to_string()
 }
 
+/// So many significant digits are shown.
+const DIGITS: usize = 4;
+/// These tell figures apart that differ by more than rounding.
+const MOST_DIGITS: usize = 10;
+
 impl fmt::Display for Quantity {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.show(f, DIGITS)
+    }
+}
+
+impl Quantity {
+    /// Two quantities of one dimension as people write them, with as many digits as tell them apart:
+    /// `10.4998 V` and `10.5 V`. Those that differ by less than a part in 10^9 may read the same.
+    #[must_use]
+    pub fn apart(self, other: Self) -> (String, String) {
+        let pair = |digits| [self, other].map(|one| Shown { one, digits }.to_string());
+        let [one, other] = (DIGITS..MOST_DIGITS)
+            .map(pair)
+            .find(|[a, b]| a != b)
+            .unwrap_or_else(|| pair(MOST_DIGITS));
+        (one, other)
+    }
+
+    fn show(self, f: &mut fmt::Formatter<'_>, digits: usize) -> fmt::Result {
         let v = self.value;
         // The first step whose threshold is reached gives the unit: (threshold, factor, unit).
         let scaled = |f: &mut fmt::Formatter<'_>, steps: &[(f64, f64, &str)]| {
@@ -137,18 +160,18 @@ impl fmt::Display for Quantity {
             let step =
                 if v == 0.0 { steps.iter().find(|(_, one, _)| *one == 1.0) } else { reached };
             let (_, factor, unit) = step.or(steps.last()).copied().unwrap_or((0.0, 1.0, ""));
-            write!(f, "{} {unit}", significant(v / factor, 4))
+            write!(f, "{} {unit}", significant(v / factor, digits))
         };
         match self.dimension {
             Dimension::Time => f.write_str(&duration(v)),
-            Dimension::Length => write!(f, "{} m", significant(v, 4)),
-            Dimension::Area => write!(f, "{} mm2", significant(v, 4)),
-            Dimension::Gauge => write!(f, "{} AWG", significant(v, 4)),
+            Dimension::Length => write!(f, "{} m", significant(v, digits)),
+            Dimension::Area => write!(f, "{} mm2", significant(v, digits)),
+            Dimension::Gauge => write!(f, "{} AWG", significant(v, digits)),
             Dimension::Resistance => scaled(
                 f,
                 &[(1e6, 1e6, "Mohm"), (1e3, 1e3, "kohm"), (0.1, 1.0, "ohm"), (0.0, 1e-3, "mohm")],
             ),
-            Dimension::ResistancePerLength => write!(f, "{} ohm/km", significant(v * 1e3, 4)),
+            Dimension::ResistancePerLength => write!(f, "{} ohm/km", significant(v * 1e3, digits)),
             Dimension::Voltage => scaled(
                 f,
                 &[(1e3, 1e3, "kV"), (0.1, 1.0, "V"), (1e-3, 1e-3, "mV"), (0.0, 1e-6, "uV")],
@@ -158,7 +181,7 @@ impl fmt::Display for Quantity {
             }
             Dimension::Power => scaled(f, &[(1e3, 1e3, "kW"), (0.1, 1.0, "W"), (0.0, 1e-3, "mW")]),
             Dimension::Charge => scaled(f, &[(0.1, 1.0, "Ah"), (0.0, 1e-3, "mAh")]),
-            Dimension::Temperature => write!(f, "{} degC", significant(v, 4)),
+            Dimension::Temperature => write!(f, "{} degC", significant(v, digits)),
             Dimension::Data => scaled(
                 f,
                 &[
@@ -172,15 +195,28 @@ impl fmt::Display for Quantity {
             Dimension::BitRate => {
                 scaled(f, &[(1e6, 1e6, "Mbit/s"), (1e3, 1e3, "kbit/s"), (0.0, 1.0, "bit/s")])
             }
-            Dimension::SoundLevel => write!(f, "{} dB", significant(v, 4)),
-            Dimension::Ratio => write!(f, "{} %", significant(v * 100.0, 4)),
+            Dimension::SoundLevel => write!(f, "{} dB", significant(v, digits)),
+            Dimension::Ratio => write!(f, "{} %", significant(v * 100.0, digits)),
         }
+    }
+}
+
+/// A quantity with other digits than usual.
+struct Shown {
+    one: Quantity,
+    digits: usize,
+}
+
+impl fmt::Display for Shown {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.one.show(f, self.digits)
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::{by_whole_numbers, significant};
+    use crate::{Dimension, Quantity};
     use proptest::prelude::*;
 
     /// As the standard library rounds: the exact value of the double, halves to even.
@@ -201,6 +237,20 @@ mod tests {
             assert_eq!(significant(value, 1), exactly(value, 1), "{value}");
             assert_eq!(significant(value, 4), exactly(value, 4), "{value}");
         }
+    }
+
+    #[test]
+    fn two_figures_are_told_apart() {
+        let volts = |one, other| {
+            let of = |value| Quantity::new(value, Dimension::Voltage);
+            of(one).apart(of(other))
+        };
+        let told = |one: &str, other: &str| (one.to_owned(), other.to_owned());
+        assert_eq!(volts(10.5, 9.0), told("10.5 V", "9 V"));
+        assert_eq!(volts(10.499_98, 10.5), told("10.49998 V", "10.5 V"));
+        assert_eq!(volts(0.099_999, 0.1), told("0.099999 V", "0.1 V"));
+        assert_eq!(volts(10.5 * (1.0 - 2e-9), 10.5), told("10.49999998 V", "10.5 V"));
+        assert_eq!(volts(10.5, 10.5), told("10.5 V", "10.5 V"));
     }
 
     proptest! {
