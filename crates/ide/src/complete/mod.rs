@@ -19,6 +19,7 @@ use curtilage_syntax::Kind as TokenKind;
 use curtilage_text::Span;
 use curtilage_units::Dimension;
 use snippet::Snippet;
+use std::cell::OnceCell;
 
 /// What a completion is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -71,7 +72,7 @@ pub(crate) struct List<'a> {
     pub(crate) view: View<'a>,
     pub(crate) source: &'a Source,
     pub(crate) cursor: Cursor<'a>,
-    pub(crate) names: Names<'a>,
+    names: OnceCell<Names<'a>>,
     pub(crate) items: Vec<Completion>,
 }
 
@@ -81,7 +82,7 @@ pub(crate) struct Filler<'a>(List<'a>);
 impl<'a> Filler<'a> {
     pub(crate) fn new(view: View<'a>, source: &'a Source) -> Self {
         let cursor = Cursor { block: "a file", item: None, line: None, typed: Span::default() };
-        Self(List { view, source, cursor, names: Names::of(view.model()), items: Vec::new() })
+        Self(List { view, source, cursor, names: OnceCell::new(), items: Vec::new() })
     }
 
     /// Statements of a block with their slots as tab stops, numbered through; words that the block
@@ -112,8 +113,7 @@ pub fn complete(view: View<'_>, offset: u32) -> Vec<Completion> {
     if in_text(source, offset) {
         return Vec::new();
     }
-    let names = Names::of(view.model());
-    let mut list = List { view, source, cursor, names, items: Vec::new() };
+    let mut list = List { view, source, cursor, names: OnceCell::new(), items: Vec::new() };
     if list.cursor.begins_line() {
         list.line_start();
     } else if let Some(expected) = list.cursor.expected(source) {
@@ -133,6 +133,11 @@ fn in_text(source: &Source, offset: u32) -> bool {
 }
 
 impl<'a> List<'a> {
+    /// The names in scope: many a place takes none.
+    pub(crate) fn names(&self) -> &Names<'a> {
+        self.names.get_or_init(|| Names::of(self.view.model()))
+    }
+
     pub(crate) fn push(
         &mut self,
         kind: CompletionKind,

@@ -27,7 +27,7 @@ impl<'a> List<'a> {
         let said: Vec<&str> =
             expected.pieces.iter().map(|piece| self.source.text(piece.span)).collect();
         let own = self.item_name();
-        let all: Vec<Declaration<'a>> = self.names.all(wanted).copied().collect();
+        let all: Vec<Declaration<'a>> = self.names().all(wanted).copied().collect();
         for known in all {
             // A thing is not made of itself, and a list names each once.
             if said.contains(&known.name) || (known.name == own && wanted != Kind::Anything) {
@@ -82,7 +82,7 @@ impl<'a> List<'a> {
     fn inside(&mut self, kind: Kind, of: &str, expected: &Expected) {
         let said =
             |name: &str| expected.pieces.iter().any(|piece| self.source.text(piece.span) == name);
-        let all = self.names.list.iter();
+        let all = self.names().list.iter();
         let all = all.filter(|known| known.kind == kind && known.of == Some(of));
         let all = all.filter(|known| !said(known.name)).copied();
         for known in all.collect::<Vec<_>>() {

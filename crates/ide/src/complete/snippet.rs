@@ -198,7 +198,7 @@ impl List<'_> {
             }
             _ => Vec::new(),
         };
-        let first = || self.names.all(kind).next().map(|known| known.name);
+        let first = || self.names().all(kind).next().map(|known| known.name);
         most_used(&used).or_else(first).unwrap_or(otherwise).to_owned()
     }
 

@@ -81,7 +81,7 @@ impl<'a> List<'a> {
 
     /// The taps of all cables.
     pub(super) fn taps(&mut self) {
-        let all: Vec<_> = self.names.list.clone();
+        let all: Vec<_> = self.names().list.clone();
         for known in all {
             if known.kind == curtilage_model::Kind::Tap
                 && let Some(of) = known.of
