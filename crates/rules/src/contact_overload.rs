@@ -1,7 +1,7 @@
 //! A contact that switches more current than it is rated for.
 
 use crate::rule::{Family, Findings, Rule};
-use crate::words::{amps, and_list, number, volts};
+use crate::words::{amps, amps_apart, and_list, numbers_apart, volts};
 use curtilage_circuit::contact::{Covered, Verdict};
 use curtilage_diagnostic::{Input, Level, Step};
 use curtilage_facts::{Facts, LoadOf, Switched};
@@ -27,12 +27,12 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         let names = names(facts, switched);
         let verb = if names.len() == 1 { "draws" } else { "draw" };
         let contact = facts.model.text(switched.contact.at);
+        let (drawn, limit) = amps_apart(current, rating.current.value);
         let headline = format!(
-            "{} {verb} {} through `{contact}`, {} times its rating of {}",
+            "{} {verb} {drawn}{} through `{contact}`, {} times its rating of {limit}",
             and_list(names.iter().copied()),
-            amps(current) + if inrush { " at switching on" } else { "" },
-            number(factor),
-            amps(rating.current.value),
+            if inrush { " at switching on" } else { "" },
+            numbers_apart(factor, 1.0).0,
         );
         let label = format!("carries {}", amps(current));
         let rated = format!(
