@@ -16,7 +16,10 @@ HIDES["exception-unused"] = (UNREAD | {"missing-fact"}, ABSENT)
 # what is not there.
 UNCLEAR = {"syntax", "wrong-dimension", "impossible-value", "said-twice"}
 FROM_ABSENCE = {"channel-unknown", "idle-output", "missing-fact", "never-active", "rating-not-given", "recording-not-kept",
-                "schedule-empty", "silent-zone", "unknown-name", "unknown-terminal", "unsupervised-panic", "unused-name"}
+                "schedule-empty", "silent-zone", "unknown-terminal", "unsupervised-panic", "unused-name"}
+
+# A name is judged line by line: only the line that says it, or another one that mentions it, holds it back.
+BY_THE_LINE = {"unknown-name"}
 
 # What takes the setting of a sheet where a thing says none, or a loop without resistors where it names none, is held
 # back as well while a line of the thing or of the sheet cannot be read; so is what no other item of a kind says.
@@ -44,11 +47,13 @@ def hidden(fault, others):
     by, _ = HIDES.get(fault.rule, (set(), ""))
     cold = any(other.rule in ("missing-fact", "impossible-value") and "ambient" in other.say for other in others)
     names = {*fault.where, *fault.of}
-    unclear = any(other.rule in UNCLEAR and speaks_of(other, names) for other in others)
-    kinds = set().union(*(other.kinds for other in others if other.rule in UNCLEAR), set())
+    unread = [other for other in others if other.rule in UNCLEAR]
+    unclear = any(speaks_of(other, names) for other in unread)
+    said = any({*words_in(other.line)} & names for other in unread)
+    kinds = set().union(*(other.kinds for other in unread), set())
     return any(other.rule in by for other in others) or (cold and fault.rule in WARM) or (
-        unclear and (fault.rule in FROM_ABSENCE or fault.rule in ELSEWHERE)) or bool(
-        kinds & ELSEWHERE.get(fault.rule, set()))
+        unclear and fault.rule not in BY_THE_LINE and (fault.rule in FROM_ABSENCE or fault.rule in ELSEWHERE)) or (
+        said and fault.rule in BY_THE_LINE) or bool(kinds & ELSEWHERE.get(fault.rule, set()))
 
 
 def speaks_of(fault, names):

@@ -1,5 +1,5 @@
 """The page that tells what came of a run."""
-from hides import ELSEWHERE, FROM_ABSENCE, HIDES, UNCLEAR, WARM
+from hides import BY_THE_LINE, ELSEWHERE, FROM_ABSENCE, HIDES, UNCLEAR, WARM
 from plant import PLANTERS
 
 
@@ -30,6 +30,8 @@ def page(table, cover, asked, cases, sites):
         out.append(f"- {', '.join(f'`{one}`' for one in rules)}, by {', '.join(f'`{one}`' for one in by)}: {why}.")
     out.append(f"- {', '.join(f'`{one}`' for one in sorted(FROM_ABSENCE))}, by {', '.join(f'`{one}`' for one in sorted(UNCLEAR))} "
                "in the same item, or in a line that names it: what is not there may be what that line was to say.")
+    out.append(f"- {', '.join(f'`{one}`' for one in sorted(BY_THE_LINE))}, by the same in a line that says the name, or names "
+               "the thing: what is written there may be meant otherwise.")
     for rule, kinds in sorted(ELSEWHERE.items()):
         out.append(f"- `{rule}`, by the same in any item of these kinds: {', '.join(sorted(kinds))}.")
     out.append(f"- {', '.join(f'`{one}`' for one in sorted(WARM))}, by a site whose `ambient` is not known: without "

@@ -17,6 +17,8 @@ pub struct Doubt<'a> {
     words: HashSet<&'a str>,
     /// Items that have a fault inside.
     items: Vec<Place>,
+    /// The statements that have one, without their blocks.
+    statements: Vec<Place>,
     /// The first words of those of the root file.
     kinds: HashSet<&'a str>,
     /// Whether a file of the scope could not be read.
@@ -67,6 +69,7 @@ impl<'a> Doubt<'a> {
                     let line = statement.line();
                     if fault.start <= line.end && fault.end >= line.start {
                         self.mention(text, statement);
+                        self.statements.push(Place::new(file, line));
                     }
                 }
             }
@@ -92,10 +95,13 @@ impl<'a> Doubt<'a> {
     /// Whether a place lies in an item that has a fault inside.
     #[must_use]
     pub fn holds(&self, at: Place) -> bool {
-        let within = |item: &Place| {
-            item.file == at.file && item.span.start <= at.span.start && at.span.end <= item.span.end
-        };
-        self.items.iter().any(within)
+        lies_in(at, &self.items)
+    }
+
+    /// Whether a place lies in a statement that could not be read: it may be meant otherwise.
+    #[must_use]
+    pub fn unread(&self, at: Place) -> bool {
+        lies_in(at, &self.statements)
     }
 
     /// Whether a statement of any item of this word could not be read: what no other one says may be
@@ -176,6 +182,13 @@ impl<'a> Doubt<'a> {
     pub fn missing_file(&self) -> bool {
         self.missing_file
     }
+}
+
+fn lies_in(at: Place, places: &[Place]) -> bool {
+    let within = |one: &Place| {
+        one.file == at.file && one.span.start <= at.span.start && at.span.end <= one.span.end
+    };
+    places.iter().any(within)
 }
 
 /// The whole lines of a span: what starts no word belongs to no statement, and to its line.

@@ -14,11 +14,23 @@ pub(crate) static RULE: Rule = Rule {
     level: Level::Error,
     about: "a name that nothing has",
     page: include_str!("unknown_name.md"),
-    from_absence: true,
+    from_absence: false,
     check,
 };
 
+/// What is not known may be what a statement says that could not be read, when that one mentions it; what
+/// else stands in the same item is judged by itself, so that a line that is just being typed hides no other.
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
+    let mut found = Findings::default();
+    names(facts, &mut found);
+    let doubt = &facts.doubt;
+    found.list.retain(|finding| {
+        !doubt.unread(finding.at.at) && !finding.about.iter().any(|name| doubt.mentions(name))
+    });
+    out.list.append(&mut found.list);
+}
+
+fn names(facts: &Facts<'_, '_>, out: &mut Findings) {
     for fault in &facts.model.faults {
         if let Some(finding) = word(facts, fault) {
             out.push(finding);

@@ -118,7 +118,7 @@ def unknown(site, rng, how):
         item.add(f"{word} {name}") if word == "tell" else item.put(f"{word} {name}")
         return Fault("unknown-name", item.name, along=EMPTIED)
     item.put(f"{word} {wrong}")
-    return Fault("unknown-name", item.name, along=EMPTIED)
+    return Fault("unknown-name", item.name, along=EMPTIED, of=(wrong,))
 
 
 @planter("unknown-name")
