@@ -113,7 +113,9 @@ impl<'a> Writer<'_, '_, 'a> {
             }
             let (detail, rest) = if MANY.contains(&word) {
                 let first = rest.first().map_or("", |atom| atom.span.of(&source.text));
-                let detail = Words::new(word).say(" ").and(&Words::thing(first));
+                // What is not declared is no name: a thing of that name may be called otherwise.
+                let first = self.names.mark(first, kind.item(), word);
+                let detail = Words::new(word).say(" ").and(&first);
                 (detail, rest.get(1..).unwrap_or_default())
             } else {
                 (Words::new(word), rest)
