@@ -4,7 +4,7 @@ use crate::endless_retrigger::is_endless;
 use crate::limit::below;
 use crate::retention_too_short::{step, store_at, wanted};
 use crate::rule::{Family, Findings, Rule};
-use crate::words::{bytes, number};
+use crate::words::{bytes, number, numbers_apart};
 use curtilage_diagnostic::Level;
 use curtilage_facts::Facts;
 
@@ -41,11 +41,10 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
                 continue;
             }
             let name = zone.name.text;
+            let (short, asked) = numbers_apart(after, wanted);
             let headline = format!(
-                "`{name}` left active makes the store last {} d instead of {} d; footage has to last {} d",
-                number(after),
+                "`{name}` left active makes the store last {short} d instead of {} d; footage has to last {asked} d",
                 number(before),
-                number(wanted),
             );
             let label = format!("{} a day more", bytes(more));
             let mut finding = RULE

@@ -3,7 +3,7 @@
 use crate::rule::{Family, Findings, Rule};
 use crate::runs::supply_name;
 use crate::supply_overload::{larger, overload};
-use crate::words::{amps, percent, policy_source};
+use crate::words::{amps, numbers_apart, percent, policy_source};
 use curtilage_diagnostic::{Input, Level, Step};
 use curtilage_facts::Facts;
 use curtilage_text::Place;
@@ -32,12 +32,9 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             continue;
         }
         let name = supply_name(facts, power);
-        let headline = format!(
-            "{} of `{}` stays unused, the policy asks for {}",
-            percent(spare),
-            name.text,
-            percent(wanted)
-        );
+        let (left, asked) = numbers_apart(spare * 100.0, wanted * 100.0);
+        let headline =
+            format!("{left} % of `{}` stays unused, the policy asks for {asked} %", name.text);
         let sum = power.currents(facts.model, case, None);
         let share = Step {
             what: format!("what stays unused of `{}`", name.text),
