@@ -1,5 +1,5 @@
-//! Times every question that can be asked about each example site, beside the reading of that site
-//! in the same run.
+//! Times every question that can be asked about each example site, and about one that is hard, beside
+//! the reading of that site in the same run.
 //!
 //! `cargo bench -p curtilage-project --bench questions`
 #![allow(
@@ -15,7 +15,8 @@ use curtilage_testkit::{TODAY, root, site_files};
 use std::time::Instant;
 
 fn main() {
-    for path in site_files("examples/sites") {
+    let hard = root().join("crates/project/benches/half-written.txt");
+    for path in site_files("examples/sites").into_iter().chain([hard]) {
         let start = Instant::now();
         let scope = scope(&Loader::new(root()), &path).unwrap();
         let model = curtilage_model::build(&scope);
