@@ -31,23 +31,18 @@ impl<'a> Names<'a> {
         Self { parts, schedules, things }
     }
 
-    /// Whether a thing of that name is declared.
-    pub(crate) fn has(&self, scope: Scope, name: &str) -> bool {
-        let known = match scope {
-            Scope::Part => &self.parts,
-            Scope::Schedule => &self.schedules,
-            Scope::Thing => &self.things,
-        };
-        known.contains(name)
-    }
-
     /// A word of a line of an item, marked when it is a name there. The first line of an item is the
     /// line of the item's own word.
     pub(crate) fn mark(&self, word: &str, item: &str, line: &str) -> Words {
         for scope in places(item, line) {
+            let known = match scope {
+                Scope::Part => &self.parts,
+                Scope::Schedule => &self.schedules,
+                Scope::Thing => &self.things,
+            };
             // A name may have a dot in it, and may have a terminal behind one.
             let head = word.split('.').next().unwrap_or(word);
-            if self.has(*scope, word) || self.has(*scope, head) {
+            if known.contains(word) || known.contains(head) {
                 return Words::name(*scope, word);
             }
         }

@@ -6,11 +6,10 @@
 //! part, and somebody has to fit it.
 
 use crate::lines::{Items, items};
-use crate::names::Names;
 use crate::spot::Spot;
 use crate::thing::ThingKind;
 use crate::words::{NewNames, Scope, Words};
-use curtilage_model::{Model, Named};
+use curtilage_model::{FaultKind, Model, Named};
 use std::collections::BTreeMap;
 
 /// A thing that is called otherwise now.
@@ -102,19 +101,21 @@ pub(crate) fn find(old: &Model<'_>, new: &Model<'_>) -> (Vec<Rename>, NewNames) 
             });
         }
     }
-    turn_back(&Names::of(old), &mut names);
+    turn_back(old, &mut names);
     (renames, names)
 }
 
-/// Whoever says the new name before it was given means no such thing: it becomes the name that nothing
-/// has any more, so that a change and the same change turned round are told alike.
-fn turn_back(declared: &Names<'_>, names: &mut NewNames) {
-    let mut back = NewNames::new();
-    for ((scope, old), new) in &*names {
-        if !declared.has(*scope, new) {
-            back.insert((*scope, new.clone()), old.clone());
-        }
-    }
+/// Whoever says the new name before it was given means nothing that is there: it becomes the name that
+/// nothing has any more, so that a change and the same change turned round are told alike.
+fn turn_back(old: &Model<'_>, names: &mut NewNames) {
+    let said = |new: &str| {
+        let of =
+            |kind: &FaultKind| matches!(kind, FaultKind::UnknownName { name, .. } if name == new);
+        old.faults.iter().any(|fault| of(&fault.kind))
+    };
+    let back = names.iter().filter(|(_, new)| said(new));
+    let back: Vec<_> =
+        back.map(|((scope, old), new)| ((*scope, new.clone()), old.clone())).collect();
     names.extend(back);
 }
 
