@@ -48,12 +48,14 @@ def hidden(fault, others):
     cold = any(other.rule in ("missing-fact", "impossible-value") and "ambient" in other.say for other in others)
     names = {*fault.where, *fault.of}
     unread = [other for other in others if other.rule in UNCLEAR]
-    unclear = any(speaks_of(other, names) for other in unread)
-    said = any({*words_in(other.line)} & names for other in unread)
+    if fault.rule in BY_THE_LINE:
+        unclear = any({*words_in(other.line)} & names for other in unread)
+    else:
+        unclear = (fault.rule in FROM_ABSENCE or fault.rule in ELSEWHERE) and any(
+            speaks_of(other, names) for other in unread)
     kinds = set().union(*(other.kinds for other in unread), set())
-    return any(other.rule in by for other in others) or (cold and fault.rule in WARM) or (
-        unclear and fault.rule not in BY_THE_LINE and (fault.rule in FROM_ABSENCE or fault.rule in ELSEWHERE)) or (
-        said and fault.rule in BY_THE_LINE) or bool(kinds & ELSEWHERE.get(fault.rule, set()))
+    elsewhere = bool(kinds & ELSEWHERE.get(fault.rule, set()))
+    return unclear or elsewhere or (cold and fault.rule in WARM) or any(other.rule in by for other in others)
 
 
 def speaks_of(fault, names):

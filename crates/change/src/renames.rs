@@ -108,15 +108,12 @@ pub(crate) fn find(old: &Model<'_>, new: &Model<'_>) -> (Vec<Rename>, NewNames) 
 /// Whoever says the new name before it was given means nothing that is there: it becomes the name that
 /// nothing has any more, so that a change and the same change turned round are told alike.
 fn turn_back(old: &Model<'_>, names: &mut NewNames) {
-    let said = |new: &str| {
-        let of =
-            |kind: &FaultKind| matches!(kind, FaultKind::UnknownName { name, .. } if name == new);
-        old.faults.iter().any(|fault| of(&fault.kind))
-    };
-    let back = names.iter().filter(|(_, new)| said(new));
-    let back: Vec<_> =
-        back.map(|((scope, old), new)| ((*scope, new.clone()), old.clone())).collect();
-    names.extend(back);
+    let renames = names.clone();
+    for fault in &old.faults {
+        let FaultKind::UnknownName { name, .. } = &fault.kind else { continue };
+        let now = renames.iter().filter(|(_, new)| *new == name);
+        names.extend(now.map(|((scope, old), new)| ((*scope, new.clone()), old.clone())));
+    }
 }
 
 fn named<'a>(model: &Model<'a>, kind: ThingKind) -> Vec<Named<'a>> {

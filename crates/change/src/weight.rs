@@ -3,6 +3,7 @@
 use crate::figure::Aspect;
 use crate::figure::{Better, Figure, Value};
 use crate::thing::ThingKind;
+use curtilage_facts::limit::{above, below};
 
 /// How much a change matters, the gravest first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -130,14 +131,13 @@ struct Margin {
 fn margin(value: &Value) -> Option<Margin> {
     match value {
         Value::Number { value, better, limit, .. } => {
-            let sign = match better {
-                Better::More => 1.0,
-                Better::Less => -1.0,
+            let (sign, beyond): (f64, fn(f64, f64) -> bool) = match better {
+                Better::More => (1.0, below),
+                Better::Less => (-1.0, above),
                 Better::Neither => return None,
             };
             let limit = limit.as_ref().map(|limit| limit.value);
-            // A hair's breadth is within: the last digit of a sum depends on its order.
-            let within = limit.map(|limit| sign * (value - limit) >= -1e-9 * limit.abs());
+            let within = limit.map(|limit| !beyond(*value, limit));
             let good = if value.is_finite() || limit.is_none() {
                 sign * (value - limit.unwrap_or(0.0))
             } else {

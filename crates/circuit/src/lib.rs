@@ -12,6 +12,7 @@
 //! | [`contact`] | may this contact switch this load |
 //! | [`battery`] | how long does this battery last, how large must it be |
 //! | [`interval`] | closed intervals, rounded outwards |
+//! | [`limit`] | is this figure beyond its limit, rounding aside |
 //! | [`working`] | formula, inputs and source of a figure, on request |
 //!
 //! Numbers are checked on the way in ([`BadInput`]): a NaN never comes out.
@@ -22,6 +23,7 @@ pub mod contact;
 pub mod ends;
 mod input;
 pub mod interval;
+pub mod limit;
 pub mod network;
 mod root;
 pub mod working;

@@ -28,6 +28,7 @@ pub use curtilage_circuit::Interval;
 pub use curtilage_circuit::battery::Lasts;
 pub use curtilage_circuit::contact::{Covered as Current, NotRated, Verdict};
 pub use curtilage_circuit::ends::Placement;
+pub use curtilage_circuit::limit;
 
 pub use arming::{Edge, Overlap};
 pub use asked::Asked;

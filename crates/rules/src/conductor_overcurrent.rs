@@ -1,9 +1,9 @@
 //! A cable whose cores carry more current than they may.
 
-use crate::limit::above;
 use crate::rule::{Family, Findings, Rule};
 use crate::runs::{cable_name, cabling, carries, owner, run_words};
 use crate::words::{amps, amps_apart};
+use curtilage_circuit::limit::above;
 use curtilage_diagnostic::Level;
 use curtilage_facts::{BranchOf, Culprit, Facts, Power};
 use curtilage_model::{CableId, Model, PartId};

@@ -1,10 +1,10 @@
 //! A fuse that blows in operation, or that does not protect the cable behind it.
 
 use crate::conductor_overcurrent::overcurrent;
-use crate::limit::above;
 use crate::rule::{Family, Findings, Rule};
 use crate::runs::{cable_name, cabling, carries, owner, run_words, supply_name};
 use crate::words::{amps, amps_apart};
+use curtilage_circuit::limit::above;
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::{BranchOf, Facts, Fuse, FuseOf, Power};
 use curtilage_model::CableId;

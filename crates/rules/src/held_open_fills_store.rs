@@ -1,10 +1,10 @@
 //! A contact that stays open fills the store before footage may go.
 
 use crate::endless_retrigger::is_endless;
-use crate::limit::below;
 use crate::retention_too_short::{step, store_at, wanted};
 use crate::rule::{Family, Findings, Rule};
 use crate::words::{bytes, number, numbers_apart};
+use curtilage_circuit::limit::below;
 use curtilage_diagnostic::Level;
 use curtilage_facts::Facts;
 

@@ -4,7 +4,6 @@
 //! site's exceptions. The word of a rule is its only id.
 
 mod engine;
-mod limit;
 mod rule;
 mod runs;
 mod words;

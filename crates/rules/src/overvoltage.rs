@@ -1,9 +1,9 @@
 //! A load that gets more voltage than it stands.
 
-use crate::limit::above;
 use crate::rule::{Family, Findings, Rule};
 use crate::runs::supply_name;
 use crate::words::{volts, volts_apart};
+use curtilage_circuit::limit::above;
 use curtilage_diagnostic::Level;
 use curtilage_facts::{Case, Consumer, Drawing, Facts, Power};
 use curtilage_text::Place;

@@ -1,8 +1,8 @@
 //! A battery that takes longer to recharge than the policy allows.
 
-use crate::limit::above;
 use crate::rule::{Family, Findings, Rule};
 use crate::words::{charge, hours_apart, policy_source};
+use curtilage_circuit::limit::above;
 use curtilage_diagnostic::Level;
 use curtilage_facts::Facts;
 

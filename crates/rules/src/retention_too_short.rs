@@ -1,8 +1,8 @@
 //! A store that does not last as long as footage has to be kept.
 
-use crate::limit::below;
 use crate::rule::{Family, Findings, Rule};
 use crate::words::{bytes, number, numbers_apart};
+use curtilage_circuit::limit::below;
 use curtilage_diagnostic::{Input, Level, Step};
 use curtilage_facts::{Facts, Store};
 use curtilage_model::Recording;

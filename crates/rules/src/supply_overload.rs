@@ -1,9 +1,9 @@
 //! A supply, or an outlet of a controller, that has to give more than it is rated for.
 
-use crate::limit::above;
 use crate::rule::{Family, Findings, Rule};
 use crate::runs::supply_name;
 use crate::words::{amps, amps_apart};
+use curtilage_circuit::limit::above;
 use curtilage_diagnostic::Level;
 use curtilage_facts::{BranchOf, Facts, Power};
 use curtilage_model::{Model, PartId};

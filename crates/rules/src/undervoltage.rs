@@ -1,9 +1,9 @@
 //! A load that gets less voltage than it works from.
 
-use crate::limit::below;
 use crate::rule::{Family, Findings, Rule};
 use crate::runs::{cable_name, culprit_words, mend_words, source_label, supply_name};
 use crate::words::{amps, volts, volts_apart};
+use curtilage_circuit::limit::below;
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::{Came, Case, Culprit, Drawing, Facts, Power};
 use curtilage_text::Place;

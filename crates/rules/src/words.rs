@@ -2,7 +2,7 @@
 
 use curtilage_facts::{Facts, Uncovered};
 use curtilage_text::{Place, Span};
-use curtilage_units::{Dimension, Quantity, hours};
+use curtilage_units::{Dimension, Quantity, apart, hours};
 pub(crate) use curtilage_units::{amps, ohms};
 
 /// What leads to a story that shows a finding.
@@ -29,9 +29,7 @@ pub(crate) fn number(value: f64) -> String {
 
 /// Two figures, with as many digits as tell them apart.
 pub(crate) fn numbers_apart(one: f64, other: f64) -> (String, String) {
-    let pair = |digits| [one, other].map(|value| curtilage_units::significant(value, digits));
-    let [one, other] = (3..9).map(pair).find(|[a, b]| a != b).unwrap_or_else(|| pair(9));
-    (one, other)
+    apart(3, |digits| [one, other].map(|value| curtilage_units::significant(value, digits)))
 }
 
 /// Two voltages, with as many digits as tell them apart.

@@ -130,8 +130,16 @@ pub fn ohms(ohm: f64) -> String {
 
 /// So many significant digits are shown.
 const DIGITS: usize = 4;
-/// These tell figures apart that differ by more than rounding.
-const MOST_DIGITS: usize = 10;
+
+/// Two figures in words, with as many digits as tell them apart, from `least` on; ten tell those apart
+/// that differ by more than rounding.
+#[must_use]
+pub fn apart(least: usize, pair: impl Fn(usize) -> [String; 2]) -> (String, String) {
+    const MOST: usize = 10;
+    let told = (least..MOST).map(&pair).find(|[one, other]| one != other);
+    let [one, other] = told.unwrap_or_else(|| pair(MOST));
+    (one, other)
+}
 
 impl fmt::Display for Quantity {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -144,12 +152,7 @@ impl Quantity {
     /// `10.4998 V` and `10.5 V`. Those that differ by less than a part in 10^9 may read the same.
     #[must_use]
     pub fn apart(self, other: Self) -> (String, String) {
-        let pair = |digits| [self, other].map(|one| Shown { one, digits }.to_string());
-        let [one, other] = (DIGITS..MOST_DIGITS)
-            .map(pair)
-            .find(|[a, b]| a != b)
-            .unwrap_or_else(|| pair(MOST_DIGITS));
-        (one, other)
+        apart(DIGITS, |digits| [self, other].map(|one| Shown { one, digits }.to_string()))
     }
 
     fn show(self, f: &mut fmt::Formatter<'_>, digits: usize) -> fmt::Result {

@@ -53,8 +53,13 @@ def left_over(site, rng, how):
     if how == "miss":
         item.put(item.get("purpose") + "    # and so on, { or \" or not")
         return Fault("syntax", item.name)
-    item.put(item.get("purpose") + rng.choice((" please", " 5", " }", " intrusion intrusion")))
-    return Fault("syntax", item.name, line=item.get("purpose"), along={"missing-fact": "a purpose that cannot be read is not said"})
+    more = rng.choice((" please", " 5", " }", " intrusion intrusion"))
+    item.put(item.get("purpose") + more)
+    # A brace ends the block: the lines behind it belong to nothing, and cannot be read either.
+    line = item.get("purpose")
+    if more == " }":
+        line = " ".join(item.lines[item.lines.index(line):])
+    return Fault("syntax", item.name, line=line, along={"missing-fact": "a purpose that cannot be read is not said"})
 
 
 @planter("syntax")

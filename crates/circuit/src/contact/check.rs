@@ -2,6 +2,7 @@
 
 use super::rating::{Category, Current, Duty, RatingRow, dc13_longest_ms};
 use crate::input::{BadInput, positive};
+use crate::limit::above;
 use crate::working::{Mark, Source, Step};
 
 /// `-ln(0.05)`: the time constants to 95 % of the steady current.
@@ -226,21 +227,17 @@ fn beyond_category(row: &RatingRow, load: &ContactLoad) -> Option<NotRated> {
     }
     let power = load.volts * load.running_amps;
     match row.duty {
-        Duty::Category(Category::Ac14) if power > AC14_VA * KEPT => {
+        Duty::Category(Category::Ac14) if above(power, AC14_VA) => {
             Some(NotRated::AboveAc14 { va: power })
         }
         Duty::Category(Category::Dc13) => {
             let t95_ms = TO_95 * load.time_constant_ms?;
             let longest_ms = dc13_longest_ms(power).ok()?;
-            (t95_ms > longest_ms * KEPT).then_some(NotRated::SlowerThanDc13 { t95_ms, longest_ms })
+            above(t95_ms, longest_ms).then_some(NotRated::SlowerThanDc13 { t95_ms, longest_ms })
         }
         _ => None,
     }
 }
-
-/// Up to so many times a limit it is kept. Three times 0.1 A are 0.30000000000000004 A: far more than
-/// rounding brings, far less than anybody measures.
-const KEPT: f64 = 1.0 + 1e-9;
 
 /// Running and inrush against one row: the worse share of its limit.
 fn share(row: &RatingRow, load: &ContactLoad) -> (Covered, f64) {
@@ -288,7 +285,7 @@ pub fn check(rows: &[RatingRow], load: &ContactLoad) -> Verdict {
         if highest.is_none_or(|(_, v)| row.volts > v) {
             highest = Some((k, row.volts));
         }
-        if row.volts * KEPT < load.volts {
+        if above(load.volts, row.volts) {
             continue;
         }
         let (by, used) = share(row, load);
@@ -297,7 +294,7 @@ pub fn check(rows: &[RatingRow], load: &ContactLoad) -> Verdict {
         }
     }
     match (best, highest) {
-        (Some((row, by, used)), _) if used <= KEPT => {
+        (Some((row, by, used)), _) if !above(used, 1.0) => {
             Verdict::Within { row, by, used: used.min(1.0) }
         }
         (Some((row, by, factor)), _) => Verdict::Exceeds { row, by, factor },
