@@ -112,6 +112,11 @@ impl<'a> Power<'a> {
     pub(crate) fn bench(&self) -> Bench<'_, 'a> {
         Bench { power: self, laid: None, solver: Solver::new() }
     }
+
+    /// A scene in which other resistances are tried out.
+    pub(crate) fn trial(&self, scene: &Scene) -> Result<Trial, NetworkError> {
+        Ok(Trial { laid: Laid::new(self, scene, |_| None)?, solver: Solver::new() })
+    }
 }
 
 /// A network that is laid out once and solved for several cases.
@@ -175,6 +180,35 @@ impl Bench<'_, '_> {
                 })
             }
         }
+    }
+}
+
+/// One scene in which some resistances are changed, again and again.
+pub(crate) struct Trial {
+    laid: Laid,
+    solver: Solver,
+}
+
+impl Trial {
+    /// Whether each of `wanted` has its volts, or more, at the end of its branch when branches have
+    /// these ohms. What was changed before stays changed.
+    pub(crate) fn gives(
+        &mut self,
+        ohms: impl Iterator<Item = (usize, f64)>,
+        wanted: &[(usize, f64)],
+    ) -> Result<bool, NetworkError> {
+        for (branch, ohm) in ohms {
+            let Some((_, edge)) = self.laid.ends.get(branch) else { continue };
+            self.laid.network.set_edge(*edge, ohm)?;
+        }
+        let Outcome::Solved(solution) = self.solver.solve(&self.laid.network)? else {
+            return Ok(false);
+        };
+        let enough = |&(branch, least): &(usize, f64)| {
+            let end = self.laid.ends.get(branch);
+            end.is_some_and(|(node, _)| solution.volts(*node).is_ok_and(|volts| volts >= least))
+        };
+        Ok(wanted.iter().all(enough))
     }
 }
 

@@ -42,42 +42,29 @@ impl<'a> Power<'a> {
             })
             .collect();
         let Some((_, first)) = pieces.first().copied() else { return Mend::default() };
+        let Ok(mut trial) = self.trial(&case.scene) else { return Mend::default() };
         let celsius = case.scene.celsius;
-        let works = |ohm: &dyn Fn(&Cabling<'a>) -> f64| {
-            let other = |branch: usize| {
-                let piece = pieces.iter().find(|(index, _)| *index == branch)?;
-                Some(ohm(&piece.1))
-            };
-            let solved = self.again(&case.scene, other).ok();
-            solved.is_some_and(|case| {
-                low.iter()
-                    .all(|(branch, least)| case.volts(*branch).is_some_and(|volts| volts >= *least))
-            })
+        // An impossible resistance is one that does not work.
+        let mut works = |other: &dyn Fn(&Cabling<'a>) -> Cabling<'a>| {
+            let ohm = |piece| other(piece).ohm(celsius).unwrap_or(f64::INFINITY);
+            let ohms = pieces.iter().map(|(index, piece)| (*index, ohm(piece)));
+            trial.gives(ohms, low).unwrap_or(false)
         };
-        let with = |conductor: Conductor| {
-            let ohm = |piece: &Cabling<'a>| {
-                let piece = Cabling { conductor, ..*piece };
-                piece.ohm(celsius).unwrap_or(f64::INFINITY)
-            };
-            works(&ohm)
-        };
+        let mut with = |conductor| works(&|piece| Cabling { conductor, ..*piece });
         let size = smallest_size(sizes(&first), |size| Ok::<_, BadInput>(with(*size)));
         let size = size.ok().flatten().map(|size| size.size());
+        let part = thinnest(model, &first, with);
         let length = match culprit {
             Culprit::Cable(_) => None,
             Culprit::Run(_) => {
                 let step = if first.length > 20.0 { 1.0 } else { 0.1 };
                 let shorter = longest_run(first.length, step, |length| {
-                    let ohm = |piece: &Cabling<'a>| {
-                        let piece = Cabling { length, ..*piece };
-                        piece.ohm(celsius).unwrap_or(f64::INFINITY)
-                    };
-                    Ok::<_, BadInput>(works(&ohm))
+                    Ok::<_, BadInput>(works(&|piece| Cabling { length, ..*piece }))
                 });
                 shorter.ok().flatten().filter(|length| *length > 0.0)
             }
         };
-        Mend { part: thinnest(model, &first, with), size, length }
+        Mend { part, size, length }
     }
 }
 
@@ -96,7 +83,7 @@ fn sizes(wired: &Cabling<'_>) -> Box<dyn Iterator<Item = Conductor>> {
 fn thinnest<'a>(
     model: &Model<'a>,
     wired: &Cabling<'a>,
-    works: impl Fn(Conductor) -> bool,
+    mut works: impl FnMut(Conductor) -> bool,
 ) -> Option<PartId> {
     let now = wired.conductor.ohm_per_m_at_20();
     let mut parts: Vec<(f64, PartId, Conductor)> = Vec::new();
