@@ -62,7 +62,7 @@ fn mends(checked: &Checked, finding: &Diagnostic, fix: &Fix) {
         assert!(apart, "edits overlap: {fix:?}");
     }
     for (file, source) in &checked.sources {
-        let mut text = source.text.clone();
+        let mut text = source.text.to_string();
         for edit in edits.iter().rev().filter(|edit| edit.at.file == *file) {
             place(checked, edit.at);
             let span = edit.at.span;

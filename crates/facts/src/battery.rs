@@ -13,8 +13,9 @@ mod working;
 
 pub use model::Wells;
 
+use crate::before::{Before, Turns};
 use crate::figure::{Known, NotKnown};
-use crate::power::{Bench, Came, Power, Scene};
+use crate::power::{self, Bench, Came, Power, Scene};
 use curtilage_circuit::battery::{
     AGEING_FACTOR, BatteryError, Duty, Lasts, TEMPERATURE_FACTORS, ampere_hours, recharge_hours,
     temperature_factor,
@@ -73,9 +74,29 @@ pub struct Standby<'a> {
 /// What is put back for what was taken out (common practice, no source).
 pub const CHARGE_FACTOR: f64 = 1.2;
 
-pub(crate) fn standby<'a>(model: &Model<'a>, power: &[Power<'a>]) -> Vec<Option<Standby<'a>>> {
+/// What the times and the capacity of a battery follow from.
+#[derive(Debug, PartialEq)]
+pub(crate) struct Question {
+    wells: Known<Wells>,
+    count: u32,
+    resting: Known<f64>,
+    alarm: Known<f64>,
+    cold: Known<f64>,
+    ageing: f64,
+    standby: Option<f64>,
+    alarm_time: Option<f64>,
+}
+
+/// How long it lasts, and the capacity that is needed.
+pub(crate) type Answer = (Known<Lasts>, Known<Option<f64>>);
+
+pub(crate) fn standby<'a>(
+    model: &Model<'a>,
+    power: &[Power<'a>],
+    before: &mut Before,
+) -> Vec<Option<Standby<'a>>> {
     let mut known = Vec::new();
-    power.iter().map(|power| of_supply(model, power, &mut known)).collect()
+    power.iter().map(|power| of_supply(model, power, &mut known, before)).collect()
 }
 
 /// The models of batteries so far: several supplies often have the same one.
@@ -98,6 +119,7 @@ fn of_supply<'a>(
     model: &Model<'a>,
     power: &Power<'a>,
     known: &mut Batteries,
+    before: &mut Before,
 ) -> Option<Standby<'a>> {
     let (count, battery) = model.supply(power.supply)?.battery?;
     let policy = model.policy.as_ref();
@@ -114,7 +136,7 @@ fn of_supply<'a>(
     });
     let (cold, below_table) = cold(power);
     let mut bench = power.bench();
-    let mut amps = |alarm| amps(power, &mut bench, battery, alarm);
+    let mut amps = |alarm| amps(power, &mut bench, battery, alarm, &mut before.networks);
     let (resting, alarm) = (amps(false), amps(true));
     let mut out = Standby {
         supply: power.supply,
@@ -134,8 +156,8 @@ fn of_supply<'a>(
         recharge: Err(NotKnown::because("it has not been worked out")),
         recharge_in: hours(tree.and_then(|tree| tree.recharge)),
     };
-    out.lasts = out.how_long();
-    out.needed = out.how_much(&out.wells);
+    let answer = |_: &Question| (out.how_long(), out.how_much(&out.wells));
+    (out.lasts, out.needed) = before.batteries.answer(out.question(), answer);
     if let Some(factor) = tree.and_then(|tree| tree.plain_sum) {
         let duty = out.duty().ok();
         out.plain_sum = duty.and_then(|duty| ampere_hours(&duty, factor.value.value).ok());
@@ -150,12 +172,13 @@ fn amps(
     bench: &mut Bench<'_, '_>,
     battery: PartRef<'_, part::Battery>,
     alarm: bool,
+    before: &mut Turns<power::Question, power::Answer>,
 ) -> Known<f64> {
     let volts = battery.sheet.voltage;
     let volts = volts.ok_or_else(|| NotKnown::because("the battery's part gives no `voltage`"))?;
     let moved = if alarm { power.all_on() } else { power.at_rest() };
     let celsius = power.ambient.map_or(20.0, |ambient| ambient.hi());
-    let case = bench.solve(Scene { volts: volts.value, celsius, moved })?;
+    let case = bench.solve(Scene { volts: volts.value, celsius, moved }, before)?;
     match case.came {
         Came::Solved { source_amps, .. } => Ok(source_amps),
         Came::Collapsed(_) => Err(NotKnown::because("its voltage collapses")),
@@ -184,6 +207,19 @@ fn cold(power: &Power<'_>) -> (Known<Factor>, bool) {
 }
 
 impl<'a> Standby<'a> {
+    fn question(&self) -> Question {
+        Question {
+            wells: self.wells.clone().map(Wells::figures),
+            count: self.count,
+            resting: self.resting.clone(),
+            alarm: self.alarm.clone(),
+            cold: self.cold.clone().map(|cold| cold.value),
+            ageing: self.ageing.value,
+            standby: self.standby.map(|(hours, _)| hours),
+            alarm_time: self.alarm_time.map(|(hours, _)| hours),
+        }
+    }
+
     /// The two stages that the policy asks for, at the currents of this supply.
     ///
     /// # Errors

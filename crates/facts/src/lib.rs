@@ -8,6 +8,7 @@ mod arming;
 mod asked;
 pub mod assumed;
 mod battery;
+mod before;
 mod cabling;
 mod doubt;
 pub mod events;
@@ -33,6 +34,7 @@ pub use curtilage_circuit::limit;
 pub use arming::{Edge, Overlap};
 pub use asked::Asked;
 pub use battery::{Factor, Standby, Wells};
+pub use before::Before;
 pub use cabling::Cabling;
 pub use doubt::Doubt;
 pub use figure::{Known, NotKnown};
@@ -93,19 +95,27 @@ impl<'m, 'a> Facts<'m, 'a> {
     /// Works out the facts of a model.
     #[must_use]
     pub fn new(model: &'m Model<'a>, options: Options) -> Self {
+        Self::after(model, options, &mut Before::nothing())
+    }
+
+    /// The same, where the engines need not be asked again what they were asked before: for the
+    /// next version of a file.
+    #[must_use]
+    pub fn after(model: &'m Model<'a>, options: Options, before: &mut Before) -> Self {
+        before.turn();
         let doubt = Doubt::of(model);
         let mut hours = Hours::new(model, options.today);
         let registering = registering::registering(model, &doubt);
         let refusals = refusals(model, &mut hours);
-        let power = power::power(model);
-        let loops = loops::loops(model, &doubt);
+        let power = power::power(model, &mut before.networks);
+        let loops = loops::loops(model, &doubt, &mut before.loops);
         Self {
             model,
             options,
             switched: switching::switched(model, &doubt),
             readings: readings::held(model, &doubt, &loops, &power),
             loops,
-            standby: battery::standby(model, &power),
+            standby: battery::standby(model, &power, before),
             power,
             registering,
             stores: store::stores(model, &doubt, &hours),

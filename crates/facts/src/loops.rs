@@ -17,17 +17,20 @@ pub use build::{CLOSED_CONTACT, Resistor};
 pub use fit::Fit;
 pub use judge::LoopFault;
 
+use crate::before::Turns;
 use crate::cabling::Cabling;
 use crate::doubt::{Doubt, UNREAD};
 use crate::figure::{Known, NotKnown};
 use crate::power::ambient;
-use build::{cable, resistors};
+use build::cable;
 use curtilage_circuit::Interval;
 use curtilage_circuit::ends::{self, Condition, Divider, Gauge, Line, Placement, Position, place};
 use curtilage_model::{Model, PartRef, Zone};
 use curtilage_syntax::tree::part::{self, BandName};
-use pattern::{Pattern, Patterns};
-use std::sync::Arc;
+use curtilage_syntax::tree::wiring::Ends;
+use curtilage_text::FileId;
+use pattern::{Kept, Pattern, Patterns};
+use std::sync::{Arc, OnceLock};
 
 /// A physical state of a loop.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -96,8 +99,6 @@ pub struct LoopState {
 /// The loop of a zone.
 #[derive(Clone, Debug)]
 pub struct Loop<'a> {
-    /// The states, rest first.
-    pub states: Vec<LoopState>,
     /// The names of the bands, in the order of the part.
     pub bands: Arc<[BandName]>,
     /// The limits of the bands, in the unit of `gauge`.
@@ -106,8 +107,6 @@ pub struct Loop<'a> {
     pub gauge: Option<Gauge>,
     /// The input's pull-up.
     pub divider: Option<Divider>,
-    /// The resistors of its end-of-line network.
-    pub resistors: Vec<Resistor>,
     /// Its cable; none when it is wired on the spot.
     pub cable: Option<Cabling<'a>>,
     /// The sensor.
@@ -120,13 +119,66 @@ pub struct Loop<'a> {
     pub ambient: Option<Interval>,
     /// What it shares with every loop that differs in its cable alone.
     pattern: Arc<Pattern>,
+    states: Arc<States>,
+    /// The words of the zone about the ends of its wires, and where they stand.
+    ends: Option<&'a Ends>,
+    file: FileId,
+}
+
+/// What follows from a pattern and a cable.
+#[derive(Debug)]
+pub(crate) struct States {
+    list: Vec<LoopState>,
+    /// What is wrong, once somebody has asked.
+    fault: OnceLock<Option<LoopFault>>,
+}
+
+/// What the states of a loop follow from.
+#[derive(Debug)]
+pub(crate) struct Question {
+    pattern: Arc<Pattern>,
+    /// Ohms of the cable, and as a meter is read.
+    ohms: Interval,
+    nominal: f64,
+}
+
+impl PartialEq for Question {
+    fn eq(&self, other: &Self) -> bool {
+        let alike = Arc::ptr_eq(&self.pattern, &other.pattern);
+        alike && self.ohms == other.ohms && self.nominal == other.nominal
+    }
+}
+
+/// What was asked about the loops of the version before.
+#[derive(Default)]
+pub(crate) struct Before {
+    patterns: Kept,
+    states: Turns<Question, Arc<States>>,
+}
+
+impl Before {
+    pub(crate) fn keep(&mut self) {
+        self.patterns.keeps = true;
+        self.states.keep();
+    }
+
+    pub(crate) fn turn(&mut self) {
+        self.patterns.turn();
+        self.states.turn();
+    }
 }
 
 impl Loop<'_> {
+    /// The states, rest first.
+    #[must_use]
+    pub fn states(&self) -> &[LoopState] {
+        &self.states.list
+    }
+
     /// A state by name.
     #[must_use]
     pub fn state(&self, name: StateName) -> Option<&LoopState> {
-        self.states.iter().find(|state| state.name == name)
+        self.states().iter().find(|state| state.name == name)
     }
 
     /// What the input sees of a state, in the unit of its bands.
@@ -142,7 +194,7 @@ impl Loop<'_> {
 
     /// The states in which the wires are in order, with the positions of the contacts.
     pub(crate) fn healthy(&self) -> impl Iterator<Item = (&LoopState, &[Position])> {
-        self.states.iter().filter_map(|state| {
+        self.states().iter().filter_map(|state| {
             let condition = self.condition(state.name)?;
             (condition.line == Line::Intact).then_some((state, condition.positions.as_slice()))
         })
@@ -155,14 +207,18 @@ impl Loop<'_> {
     }
 }
 
-pub(crate) fn loops<'a>(model: &Model<'a>, doubt: &Doubt<'a>) -> Vec<Known<Loop<'a>>> {
+pub(crate) fn loops<'a>(
+    model: &Model<'a>,
+    doubt: &Doubt<'a>,
+    before: &mut Before,
+) -> Vec<Known<Loop<'a>>> {
     let ambient = ambient(model);
     let mut known = Patterns::default();
     let all = model.zones.iter().map(|zone| {
         if doubt.about_zone(model, zone) {
             return Err(NotKnown::because(UNREAD));
         }
-        of_zone(model, zone, ambient, &mut known)
+        of_zone(model, zone, ambient, &mut known, before)
     });
     all.collect()
 }
@@ -172,6 +228,7 @@ fn of_zone<'a>(
     zone: &Zone<'a>,
     ambient: Option<Interval>,
     known: &mut Patterns<'a>,
+    before: &mut Before,
 ) -> Known<Loop<'a>> {
     let because = NotKnown::because;
     let sensor = zone.sensor.ok_or_else(|| because("its sensor's part is not known"))?;
@@ -184,61 +241,61 @@ fn of_zone<'a>(
     let ohms = cable(run.as_ref(), ambient)?;
     let ends = zone.tree.ends.as_ref();
     let told = |error: ends::EndsError| NotKnown::because(error.to_string());
-    let pattern = known.of(sensor, rests.value, controller, ends).map_err(told)?;
+    let pattern =
+        known.of(&mut before.patterns, sensor, rests.value, controller, ends).map_err(told)?;
     let seen = ends::Loop::new(Arc::clone(&pattern.network), ohms, None).map_err(told)?;
-    let mut seen = Loop {
-        states: Vec::with_capacity(pattern.states.len()),
+    // A meter is read with the cable at 20 degC.
+    let nominal = run.and_then(|cable| cable.ohm(20.0)).unwrap_or(0.0);
+    let question = Question { pattern: Arc::clone(&pattern), ohms, nominal };
+    let states = before.states.answer(question, |asked| states(&pattern, &seen, asked.nominal));
+    Ok(Loop {
         bands: Arc::clone(&pattern.bands),
         limits: Arc::clone(&pattern.limits),
         gauge: pattern.gauge,
         divider: pattern.divider,
-        resistors: resistors(&pattern, ends, zone.name.at.file),
         cable: run,
         sensor,
         controller,
         seen,
         ambient,
         pattern,
-    };
-    seen.fill();
-    Ok(seen)
+        states,
+        ends,
+        file: zone.name.at.file,
+    })
 }
 
-impl Loop<'_> {
-    /// Works out the states: those of the pattern, behind this cable.
-    fn fill(&mut self) {
-        // A meter is read with the cable at 20 degC.
-        let cable = self.cable.and_then(|cable| cable.ohm(20.0)).unwrap_or(0.0);
-        let pattern = Arc::clone(&self.pattern);
-        self.states.extend(pattern.states.iter().map(|state| {
-            let line = state.condition.line;
-            let ohms = self.seen.seen(state.ohms, line);
-            let volts = self.divider.map(|divider| divider.volts(ohms));
-            let window = self.gauge.as_ref().map(|gauge| match (gauge, volts) {
-                // The bands are given behind the same pull-up.
-                (Gauge::Volts(_), Some(volts)) => volts,
-                _ => gauge.shows(ohms),
-            });
-            // The reading to expect: every part at its own figure.
-            let nominal = match line {
-                Line::Intact => state.nominal + cable,
-                Line::Cut => f64::INFINITY,
-                Line::ShortedNear => 0.0,
-                Line::ShortedFar | Line::Shorted => cable,
-            };
-            let nominal_volts = self.divider.map(|divider| {
-                let (supply, pull_up) = (divider.supply().middle(), divider.pull_up().middle());
-                if nominal.is_infinite() { supply } else { supply * nominal / (nominal + pull_up) }
-            });
-            LoopState {
-                name: state.name,
-                ohms,
-                volts,
-                nominal,
-                nominal_volts,
-                placement: window.map(|window| place(window, &self.limits)),
-                belongs: state.belongs,
-            }
-        }));
-    }
+/// The states of a pattern behind a cable, which has `cable` ohm when a meter is read.
+fn states(pattern: &Pattern, seen: &ends::Loop, cable: f64) -> Arc<States> {
+    let list = pattern.states.iter().map(|state| {
+        let line = state.condition.line;
+        let ohms = seen.seen(state.ohms, line);
+        let volts = pattern.divider.map(|divider| divider.volts(ohms));
+        let window = pattern.gauge.as_ref().map(|gauge| match (gauge, volts) {
+            // The bands are given behind the same pull-up.
+            (Gauge::Volts(_), Some(volts)) => volts,
+            _ => gauge.shows(ohms),
+        });
+        // The reading to expect: every part at its own figure.
+        let nominal = match line {
+            Line::Intact => state.nominal + cable,
+            Line::Cut => f64::INFINITY,
+            Line::ShortedNear => 0.0,
+            Line::ShortedFar | Line::Shorted => cable,
+        };
+        let nominal_volts = pattern.divider.map(|divider| {
+            let (supply, pull_up) = (divider.supply().middle(), divider.pull_up().middle());
+            if nominal.is_infinite() { supply } else { supply * nominal / (nominal + pull_up) }
+        });
+        LoopState {
+            name: state.name,
+            ohms,
+            volts,
+            nominal,
+            nominal_volts,
+            placement: window.map(|window| place(window, &pattern.limits)),
+            belongs: state.belongs,
+        }
+    });
+    Arc::new(States { list: list.collect(), fault: OnceLock::new() })
 }

@@ -27,7 +27,7 @@ mod on;
 mod tree;
 mod working;
 
-pub(crate) use case::Bench;
+pub(crate) use case::{Answer, Bench, Question};
 pub use case::{Came, Case, Scene};
 pub use consumer::{Consumer, Drawing, Switch, When};
 pub use far::Culprit;
@@ -35,6 +35,7 @@ pub use fuse::{Fuse, FuseOf};
 pub use mend::Mend;
 pub use tree::{Branch, BranchOf};
 
+use crate::before::Turns;
 use crate::{Known, NotKnown, supply};
 use consumer::consumers;
 use curtilage_circuit::Interval;
@@ -85,7 +86,7 @@ pub struct Power<'a> {
 }
 
 /// The networks of all supplies, in their order.
-pub(crate) fn power<'a>(model: &Model<'a>) -> Vec<Power<'a>> {
+pub(crate) fn power<'a>(model: &Model<'a>, before: &mut Turns<Question, Answer>) -> Vec<Power<'a>> {
     let roots = Roots::of(model);
     let mut trees = Trees::new(model);
     let mut drawings: BTreeMap<SupplyId, Vec<Drawing>> = BTreeMap::new();
@@ -152,7 +153,7 @@ pub(crate) fn power<'a>(model: &Model<'a>) -> Vec<Power<'a>> {
             blurred: Vec::new(),
         };
         power.blur();
-        power.cases();
+        power.cases(before);
         power
     });
     supplies.collect()
@@ -165,10 +166,10 @@ pub(crate) fn ambient(model: &Model<'_>) -> Option<Interval> {
 }
 
 impl Power<'_> {
-    fn cases(&mut self) {
+    fn cases(&mut self, before: &mut Turns<Question, Answer>) {
         let (rest, alarm) = (self.at_rest(), self.all_on());
         let mut bench = self.bench();
-        let mut solve = |scene: Known<Scene>| bench.solve(scene?);
+        let mut solve = |scene: Known<Scene>| bench.solve(scene?, before);
         let (worst, quiet) = (solve(self.low(&alarm)), solve(self.low(&rest)));
         let (loud, best) = (solve(self.high(&alarm)), solve(self.high(&rest)));
         (self.worst, self.quiet, self.loud, self.best) = (worst, quiet, loud, best);

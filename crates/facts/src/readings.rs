@@ -225,9 +225,9 @@ fn like(reading: &Reading<'_>, of: &Loop<'_>, gauge: &Gauge, named: &LoopState) 
             Cause::Line(line) => Some(Like::Line(line)),
             // A fault of a part counts in the state that was measured.
             Cause::Part { state, part, fault } => {
-                let resistor = of.resistors.iter().find(|resistor| resistor.part == part);
+                let resistor = of.resistors().into_iter().find(|resistor| resistor.part == part);
                 let here = own.is_none_or(|own| own == state);
-                resistor.filter(|_| here).map(|resistor| Like::Resistor(*resistor, fault))
+                resistor.filter(|_| here).map(|resistor| Like::Resistor(resistor, fault))
             }
         };
         out.extend(like);

@@ -92,7 +92,7 @@ fn look(facts: &Facts<'_, '_>, told: &str) -> usize {
         }
     }
     for seen in facts.loops.iter().flatten() {
-        for state in &seen.states {
+        for state in seen.states() {
             in_order("ohms", state.ohms, told);
             count += 1;
         }

@@ -53,7 +53,7 @@ fn figures(facts: &Facts<'_, '_>) -> BTreeMap<String, String> {
     }
     for (zone, seen) in facts.model.zones.iter().zip(&facts.loops) {
         let states = seen.as_ref().map(|seen| {
-            seen.states.iter().map(|s| format!("{:?} {:?}", s.name, s.ohms)).collect::<Vec<_>>()
+            seen.states().iter().map(|s| format!("{:?} {:?}", s.name, s.ohms)).collect::<Vec<_>>()
         });
         let fault = seen.as_ref().map(|seen| seen.fault());
         out.insert(format!("zone {}", zone.name.text), format!("{states:?} {fault:?}"));

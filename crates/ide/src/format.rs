@@ -62,7 +62,7 @@ fn edits(view: View<'_>, source: &Source, new: &str) -> Vec<Edit> {
         // A byte order mark goes too: the whole text is one edit.
         let all = Span::new(0, u32::try_from(source.text.len()).unwrap_or(u32::MAX));
         let text = new.to_owned();
-        return if new == source.text { vec![] } else { vec![Edit { at: view.place(all), text }] };
+        return if new == *source.text { vec![] } else { vec![Edit { at: view.place(all), text }] };
     }
     let pairs = old.into_iter().zip(wanted);
     let changed = pairs.filter(|(old, wanted)| old.of(&source.text) != wanted.of(new));

@@ -261,7 +261,7 @@ fn lens() {
 
 /// The text after some edits.
 fn edited(case: &Case, edits: &[curtilage_diagnostic::Edit]) -> String {
-    let mut text = case.source(case.file).text.clone();
+    let mut text = case.source(case.file).text.to_string();
     let mut edits = edits.to_vec();
     edits.sort_by_key(|edit| std::cmp::Reverse((edit.at.span.start, edit.at.span.end)));
     for edit in edits {

@@ -38,7 +38,7 @@ fn edited(facts: &Facts<'_, '_>, edits: &[Edit]) -> Texts {
     edits.sort_by_key(|edit| std::cmp::Reverse(edit.at));
     let mut out = Texts::new();
     for source in facts.model.sources() {
-        let mut text = source.text.clone();
+        let mut text = source.text.to_string();
         for edit in edits.iter().filter(|edit| edit.at.file == source.file) {
             let range = edit.at.span.start as usize..edit.at.span.end as usize;
             text.replace_range(range, &edit.text);

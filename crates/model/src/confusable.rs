@@ -5,15 +5,15 @@ use crate::skeleton::skeleton;
 use crate::{Fault, FaultKind, Named, Source};
 use curtilage_text::{Place, Span};
 use foldhash::fast::RandomState;
-use std::borrow::Cow;
 use std::collections::HashMap;
+use std::hash::{Hash, Hasher};
 use unicode_normalization::UnicodeNormalization;
 use unicode_security::MixedScript;
 
 /// The names of a scope by what they look like.
 #[derive(Debug, Default)]
 pub(crate) struct Looks<'a> {
-    by_look: HashMap<Cow<'a, str>, Named<'a>, RandomState>,
+    by_look: HashMap<Look<'a>, Named<'a>, RandomState>,
 }
 
 impl<'a> Looks<'a> {
@@ -28,7 +28,7 @@ impl<'a> Looks<'a> {
         let tell = |why: String, other: Option<Place>| {
             Some(Fault { kind: FaultKind::Confusable { why, other }, at: name.at })
         };
-        let other = *self.by_look.entry(look(name.text)).or_insert(name);
+        let other = *self.by_look.entry(Look::of(name.text)).or_insert(name);
         if other.text != name.text {
             let odd = name.text.chars().find(|letter| !letter.is_ascii());
             let odd = odd.map(|letter| format!(": its `{letter}` is U+{:04X}", u32::from(letter)));
@@ -51,29 +51,69 @@ impl<'a> Looks<'a> {
 
     /// The known name that looks like `name`.
     pub(crate) fn like(&self, name: &str) -> Option<&'a str> {
-        self.by_look.get(look(name).as_ref()).map(|known| known.text)
+        self.by_look.get(&Look::of(name)).map(|known| known.text)
     }
 }
 
 /// What a name looks like: the skeleton of UTS #39, which for ASCII is `1`, `I` and `l` as one,
 /// `0` and `O` as one, and `m` as `rn`.
-fn look(name: &str) -> Cow<'_, str> {
-    if !name.is_ascii() {
-        return skeleton(name).into();
+#[derive(Debug)]
+enum Look<'a> {
+    /// A name in ASCII. Most names are, and their skeletons need not be written out.
+    Ascii(&'a str),
+    /// The skeleton of another one.
+    Other(String),
+}
+
+impl<'a> Look<'a> {
+    fn of(name: &'a str) -> Self {
+        if name.is_ascii() { Self::Ascii(name) } else { Self::Other(skeleton(name)) }
     }
-    if !name.bytes().any(|byte| matches!(byte, b'0' | b'1' | b'I' | b'm')) {
-        return name.into();
+
+    /// The bytes of the skeleton.
+    fn bytes(&self) -> impl Iterator<Item = u8> {
+        let (name, ascii) = match self {
+            Self::Ascii(name) => (*name, true),
+            Self::Other(skeleton) => (skeleton.as_str(), false),
+        };
+        name.bytes().flat_map(move |byte| {
+            let (first, second) = match byte {
+                b'1' | b'I' if ascii => (b'l', None),
+                b'0' if ascii => (b'O', None),
+                b'm' if ascii => (b'r', Some(b'n')),
+                byte => (byte, None),
+            };
+            [Some(first), second].into_iter().flatten()
+        })
     }
-    let mut out = String::with_capacity(name.len() + 4);
-    for character in name.chars() {
-        match character {
-            '1' | 'I' => out.push('l'),
-            '0' => out.push('O'),
-            'm' => out.push_str("rn"),
-            other => out.push(other),
+}
+
+impl PartialEq for Look<'_> {
+    fn eq(&self, other: &Self) -> bool {
+        matches!((self, other), (Self::Ascii(a), Self::Ascii(b)) if a == b)
+            || self.bytes().eq(other.bytes())
+    }
+}
+
+impl Eq for Look<'_> {}
+
+impl Hash for Look<'_> {
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        // In pieces of one size, so that equal bytes are equal pieces.
+        let mut piece = [0u8; 32];
+        let mut filled = 0;
+        for byte in self.bytes() {
+            if filled == piece.len() {
+                state.write(&piece);
+                filled = 0;
+            }
+            if let Some(slot) = piece.get_mut(filled) {
+                *slot = byte;
+            }
+            filled += 1;
         }
+        state.write(piece.get(..filled).unwrap_or_default());
     }
-    out.into()
 }
 
 /// Bidirectional controls (UAX #9) and characters that are not seen (Default_Ignorable_Code_Point
@@ -113,5 +153,26 @@ pub(crate) fn hidden_characters(source: &Source, faults: &mut Vec<Fault>) {
             kind: FaultKind::Confusable { why, other: None },
             at: Place::new(source.file, Span::new(start, end)),
         });
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Look, skeleton};
+    use foldhash::fast::FixedState;
+    use proptest::prelude::*;
+    use std::hash::BuildHasher;
+
+    proptest! {
+        /// A name in ASCII has the skeleton of the library, without writing it out, also as a key.
+        #[test]
+        fn a_name_looks_like_its_skeleton(name in "[a-zA-Z0-9_-]{0,80}") {
+            let look = Look::of(&name);
+            let written = Look::Other(skeleton(&name));
+            prop_assert_eq!(look.bytes().collect::<Vec<_>>(), skeleton(&name).into_bytes());
+            prop_assert!(look == written);
+            let hash = |look: &Look<'_>| FixedState::default().hash_one(look);
+            prop_assert_eq!(hash(&look), hash(&written));
+        }
     }
 }

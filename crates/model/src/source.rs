@@ -14,11 +14,11 @@ pub struct Source {
     pub file: FileId,
     /// Its path from the workspace root, with `/`.
     pub path: String,
-    /// Its text.
-    pub text: String,
+    /// Its text, which an open document shares.
+    pub text: Arc<String>,
     /// The parsed text.
     pub parsed: Parsed,
-    lines: OnceLock<LineIndex>,
+    lines: OnceLock<Arc<LineIndex>>,
 }
 
 impl Source {
@@ -27,10 +27,11 @@ impl Source {
     pub fn new(
         file: FileId,
         path: String,
-        text: String,
+        text: impl Into<Arc<String>>,
         parsed: Parsed,
-        lines: Option<LineIndex>,
+        lines: Option<Arc<LineIndex>>,
     ) -> Self {
+        let text = text.into();
         let lines = lines.map_or_else(OnceLock::new, OnceLock::from);
         Self { file, path, text, parsed, lines }
     }
@@ -38,7 +39,7 @@ impl Source {
     /// Its line starts, counted when they are first asked for: a site without a finding needs none.
     #[must_use]
     pub fn lines(&self) -> &LineIndex {
-        self.lines.get_or_init(|| LineIndex::new(&self.text))
+        self.lines.get_or_init(|| Arc::new(LineIndex::new(&self.text)))
     }
 
     /// Every token, trivia included.

@@ -168,7 +168,7 @@ fn holds(first: &str, last: Option<&str>, name: &str) -> bool {
 /// The common beginning and the numbers of `in1 to in4`, if it is such a range.
 pub(crate) fn numbers<'a>(first: &'a str, last: &'a str) -> Option<(&'a str, u32, u32)> {
     let cut = |name: &'a str| {
-        let digits = name.len() - name.trim_end_matches(|c: char| c.is_ascii_digit()).len();
+        let digits = name.bytes().rev().take_while(u8::is_ascii_digit).count();
         name.split_at(name.len() - digits)
     };
     let ((prefix, low), (other, high)) = (cut(first), cut(last));

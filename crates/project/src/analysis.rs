@@ -5,11 +5,11 @@ use crate::load::{Loader, Stamp};
 use crate::read::ReadProblem;
 use crate::scope::scope_and_needs;
 use curtilage_diagnostic::Diagnostic;
-use curtilage_facts::{Asked, Facts, Options};
+use curtilage_facts::{Asked, Before, Facts, Options};
 use curtilage_model::{Model, Scope, Source};
 use self_cell::self_cell;
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, OnceLock};
+use std::sync::{Arc, Mutex, OnceLock, TryLockError};
 
 type FactsOf<'a> = Facts<'a, 'a>;
 
@@ -83,6 +83,7 @@ pub struct Analysis {
     needs: Vec<Need>,
     options: Options,
     findings: OnceLock<Vec<Diagnostic>>,
+    before: Option<Arc<Mutex<Before>>>,
 }
 
 impl Analysis {
@@ -93,15 +94,31 @@ impl Analysis {
     pub fn new(loader: &Loader, path: &Path, options: Options) -> Result<Self, ReadProblem> {
         let Named { cell, needs } = Named::new(loader, path)?;
         let (facts, findings) = Default::default();
-        Ok(Self { model: Arc::new(cell), facts, needs, options, findings })
+        Ok(Self { model: Arc::new(cell), facts, needs, options, findings, before: None })
+    }
+
+    /// The same for the next version of a file, after what the engines were asked for the versions
+    /// before it.
+    #[must_use]
+    pub(crate) fn after(self, before: &Arc<Mutex<Before>>) -> Self {
+        Self { before: Some(Arc::clone(before)), ..self }
     }
 
     /// The facts, and through them the model.
     #[must_use]
     pub fn facts(&self) -> &Facts<'_, '_> {
         let worked_out = || {
-            let model = Arc::clone(&self.model);
-            FactsCell::new(model, |model| Facts::new(model.borrow_dependent(), self.options))
+            let mut kept = self.before.as_ref().and_then(|before| match before.try_lock() {
+                Ok(kept) => Some(kept),
+                Err(TryLockError::Poisoned(kept)) => Some(kept.into_inner()),
+                // Somebody asks about another version at this very moment.
+                Err(TryLockError::WouldBlock) => None,
+            });
+            let mut nothing = Before::nothing();
+            let before = kept.as_deref_mut().unwrap_or(&mut nothing);
+            FactsCell::new(Arc::clone(&self.model), |model| {
+                Facts::after(model.borrow_dependent(), self.options, before)
+            })
         };
         self.facts.get_or_init(worked_out).borrow_dependent()
     }

@@ -182,13 +182,13 @@ impl Loader {
                 None => {
                     let Decoded { text, faults, mark } = decode(entry.bytes(path)?);
                     let parsed = parse(&text, &faults);
-                    (text, parsed, mark)
+                    (Arc::new(text), parsed, mark)
                 }
             };
             let lines = match &entry.text {
                 // Decoding a text moves no byte.
-                Some(Text::Counted(_, lines)) => Some(LineIndex::clone(lines)),
-                _ if mark => Some(LineIndex::behind_mark(&text)),
+                Some(Text::Counted(_, lines)) => Some(Arc::clone(lines)),
+                _ if mark => Some(Arc::new(LineIndex::behind_mark(&text))),
                 _ => None,
             };
             let (file, path) = (self.numbers.file(path), self.shown(path));
@@ -265,18 +265,18 @@ impl Entry {
     /// was wrong with its bytes.
     fn reads(&self, text: &str) -> bool {
         let Some(Ok(source)) = self.source.get() else { return false };
-        source.text == text && source.lines().start(0) == Some(0) && !text.contains('\u{1a}')
+        *source.text == text && source.lines().start(0) == Some(0) && !text.contains('\u{1a}')
     }
 
     /// The text, parsed with the help of an earlier version, where that is possible.
-    fn again(&self, before: &Source) -> Option<(String, Parsed)> {
+    fn again(&self, before: &Source) -> Option<(Arc<String>, Parsed)> {
         let Some(Text::Counted(text, _)) = &self.text else { return None };
         // A byte order mark is not text; decoding takes it away.
         if text.starts_with('\u{feff}') {
             return None;
         }
         let parsed = parse_again(&before.text, &before.parsed, text)?;
-        Some((String::clone(text), parsed))
+        Some((Arc::clone(text), parsed))
     }
 
     fn bytes(&self, path: &Path) -> Result<Vec<u8>, ReadProblem> {
@@ -326,7 +326,7 @@ mod tests {
         let path = folder.path().join("a.site");
         std::fs::write(&path, "on disk").unwrap();
         let mut loader = Loader::new(folder.path().to_path_buf());
-        let text = |loader: &Loader| loader.source(&path).unwrap().text.clone();
+        let text = |loader: &Loader| loader.source(&path).unwrap().text.to_string();
         assert_eq!(text(&loader), "on disk");
         let first = loader.clone();
         loader.overlay(path.clone(), "unsaved");
@@ -368,11 +368,11 @@ mod tests {
         assert!(!loader.look_again());
         std::fs::write(&path, "there").unwrap();
         assert!(loader.look_again());
-        assert_eq!(loader.source(&path).unwrap().text, "there");
+        assert_eq!(*loader.source(&path).unwrap().text, "there");
         std::fs::write(&path, "longer than before").unwrap();
         assert!(loader.look_again());
         assert!(!loader.look_again());
-        assert_eq!(loader.source(&path).unwrap().text, "longer than before");
+        assert_eq!(*loader.source(&path).unwrap().text, "longer than before");
     }
 
     #[test]
@@ -405,7 +405,7 @@ mod tests {
             std::fs::write(&path, "zone d").unwrap();
             loader.close(&path);
             assert_ne!(loader.stamp(&path), unsaved, "something else was saved");
-            assert_eq!(loader.source(&path).unwrap().text, "zone d");
+            assert_eq!(*loader.source(&path).unwrap().text, "zone d");
         }
     }
 
@@ -422,9 +422,9 @@ mod tests {
             LineIndex::new("zone a").into(),
         );
         std::fs::write(&path, "zone b").unwrap();
-        assert_eq!(loader.source(&path).unwrap().text, "zone a");
+        assert_eq!(*loader.source(&path).unwrap().text, "zone a");
         loader.close(&path);
-        assert_eq!(loader.source(&path).unwrap().text, "zone b");
+        assert_eq!(*loader.source(&path).unwrap().text, "zone b");
     }
 
     #[test]

@@ -4,18 +4,28 @@
 use crate::analysis::Analysis;
 use crate::load::Loader;
 use crate::read::ReadProblem;
-use curtilage_facts::Options;
+use curtilage_facts::{Before, Options};
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
-type Shelf = Arc<Mutex<Option<Arc<Analysis>>>>;
+/// The analysis of one file, and what the engines were asked for it.
+struct Shelf {
+    kept: Mutex<Option<Arc<Analysis>>>,
+    before: Arc<Mutex<Before>>,
+}
+
+impl Default for Shelf {
+    fn default() -> Self {
+        Self { kept: Mutex::default(), before: Arc::new(Mutex::new(Before::kept())) }
+    }
+}
 
 /// Analyses by root file. One that holds no longer is worked out anew when it is asked for; nothing
 /// has to be told what changed.
 #[derive(Default)]
 pub struct Memo {
-    shelves: Mutex<HashMap<PathBuf, Shelf>>,
+    shelves: Mutex<HashMap<PathBuf, Arc<Shelf>>>,
     /// What was replaced. To take it apart takes as long as a good part of the work.
     spent: Mutex<Vec<Arc<Analysis>>>,
 }
@@ -39,11 +49,11 @@ impl Memo {
                 None => Arc::clone(shelves.entry(path.to_path_buf()).or_default()),
             }
         };
-        let mut kept = shelf.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut kept = shelf.kept.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(analysis) = kept.as_ref().filter(|kept| kept.holds(loader, options)) {
             return Ok(Arc::clone(analysis));
         }
-        let analysis = Arc::new(Analysis::new(loader, path, options)?);
+        let analysis = Arc::new(Analysis::new(loader, path, options)?.after(&shelf.before));
         let spent = kept.replace(Arc::clone(&analysis));
         self.spent.lock().unwrap_or_else(PoisonError::into_inner).extend(spent);
         Ok(analysis)

@@ -152,7 +152,7 @@ pub(crate) fn help<'a>(
 
 fn search<'a>(facts: &Facts<'_, 'a>, zone: &Zone<'a>, seen: &Loop<'a>) -> String {
     let tells = |name| seen.bands.contains(&name);
-    if !seen.resistors.is_empty() && !tells(BandName::Cut) && !tells(BandName::Shorted) {
+    if !seen.resistors().is_empty() && !tells(BandName::Cut) && !tells(BandName::Shorted) {
         return "ends  none\nthis input tells no cut wire and no shorted wires: it makes nothing of resistors".to_owned();
     }
     match seen.fit(facts.model, zone.tree.ends.as_ref()) {

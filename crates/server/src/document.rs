@@ -37,10 +37,18 @@ impl Document {
                 continue;
             };
             let span = self.lines(encoding).span(range);
-            let text = Arc::make_mut(&mut self.text);
-            text.replace_range(span.start as usize..span.end as usize, &change.text);
+            let (start, end) = (span.start as usize, span.end as usize);
+            match Arc::get_mut(&mut self.text) {
+                Some(text) => text.replace_range(start..end, &change.text),
+                // Somebody looks at the version before: it is copied once, with the change.
+                None => {
+                    let (before, after) = (self.text.get(..start), self.text.get(end..));
+                    let parts = [before, Some(&*change.text), after].map(Option::unwrap_or_default);
+                    self.text = Arc::new(parts.concat());
+                }
+            }
             let inserted = u32::try_from(change.text.len()).unwrap_or(u32::MAX);
-            Arc::make_mut(&mut self.lines).follow(text, span, inserted);
+            Arc::make_mut(&mut self.lines).follow(&self.text, span, inserted);
         }
     }
 

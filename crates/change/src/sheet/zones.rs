@@ -118,7 +118,7 @@ impl Writer<'_, '_, '_> {
 
     fn states(&mut self, of: &Thing, zone: &Zone<'_>, seen: &Loop<'_>, needs: &Arc<[Need]>) {
         let at = Some(zone.input.map_or(zone.name.at, |input| input.line));
-        for state in &seen.states {
+        for state in seen.states() {
             let detail = || Words::new(state.name.short());
             let reading = Value::number(state.nominal, "ohm", ohms(state.nominal), Better::Neither);
             self.add(of, Aspect::Reading, detail(), reading, at, needs);

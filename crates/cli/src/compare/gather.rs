@@ -163,14 +163,14 @@ fn pair(
 
 /// Whether two sites see the same bytes.
 fn same(old: &Scope, new: &Scope) -> bool {
-    let texts = |scope: &Scope| -> Vec<String> {
-        scope.files.iter().map(|file| file.text.clone()).collect()
+    let texts = |a: &Scope, b: &Scope| {
+        a.files.iter().map(|file| &file.text).eq(b.files.iter().map(|file| &file.text))
     };
     let days = |scope: &Scope| -> Vec<String> {
         scope.holidays.iter().map(|file| format!("{:?}", file.dates)).collect()
     };
     let faults = |scope: &Scope| scope.faults.len();
-    faults(old) == faults(new) && texts(old) == texts(new) && days(old) == days(new)
+    faults(old) == faults(new) && texts(old, new) && days(old) == days(new)
 }
 
 /// Compares each pair, on as many threads as the machine has.

@@ -45,6 +45,14 @@ impl Wells {
         Rated::new(q20, exponent).map(|rated| Self::Rated(rated, at)).map_err(told)
     }
 
+    /// The same wherever its figures stand.
+    pub(super) fn figures(self) -> Self {
+        match self {
+            Self::Kinetic(..) => self,
+            Self::Rated(rated, _) => Self::Rated(rated, Place::default()),
+        }
+    }
+
     /// The same with its capacity times a factor.
     pub(super) fn scaled(&self, factor: f64) -> Known<Self> {
         match self {

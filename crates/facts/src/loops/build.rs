@@ -1,14 +1,14 @@
 //! From the words of a zone to the engine's loop.
 
-use super::pattern::Pattern;
+use super::Loop;
 use crate::cabling::Cabling;
 use crate::figure::{Known, NotKnown};
 use curtilage_circuit::Interval;
 use curtilage_circuit::ends::{ContactId, EndNetwork, EndNetworkBuilder, EndsError, PartId};
 use curtilage_syntax::tree::Spanned;
 use curtilage_syntax::tree::part;
-use curtilage_syntax::tree::wiring::{EndPart, EndStep, Ends};
-use curtilage_text::{FileId, Place};
+use curtilage_syntax::tree::wiring::{EndPart, EndStep};
+use curtilage_text::Place;
 
 /// A resistor of an end-of-line network.
 #[derive(Clone, Copy, Debug)]
@@ -54,16 +54,19 @@ pub(super) fn network(steps: &[EndStep], sensor: &part::Sensor) -> Result<Built,
     Ok(Built { network: network.finish(whole)?, has_tamper: tamper.is_some() })
 }
 
-/// The resistors of a pattern with the words of one zone that give them.
-pub(super) fn resistors(pattern: &Pattern, ends: Option<&Ends>, file: FileId) -> Vec<Resistor> {
-    let mut out = Vec::with_capacity(pattern.resistors.len());
-    let mut parts = pattern.resistors.iter();
-    each(ends.map_or(&[], |ends| &ends.steps), &mut |ohms, tolerance| {
-        let Some(part) = parts.next() else { return };
-        let at = Place::new(file, ohms.span);
-        out.push(Resistor { part: *part, ohm: ohms.value, tolerance, at });
-    });
-    out
+impl Loop<'_> {
+    /// The resistors of its end-of-line network, in the order in which they are written.
+    #[must_use]
+    pub fn resistors(&self) -> Vec<Resistor> {
+        let mut out = Vec::with_capacity(self.pattern.resistors.len());
+        let mut parts = self.pattern.resistors.iter();
+        each(self.ends.map_or(&[], |ends| &ends.steps), &mut |ohms, tolerance| {
+            let Some(part) = parts.next() else { return };
+            let at = Place::new(self.file, ohms.span);
+            out.push(Resistor { part: *part, ohm: ohms.value, tolerance, at });
+        });
+        out
+    }
 }
 
 /// Shows every resistor of a network, in the order in which they are written.

@@ -1,14 +1,13 @@
 //! Which resistors would make every state lie in its band.
 
-use super::build::resistors;
 use super::pattern::Pattern;
-use super::{Loop, StateName};
+use super::{Loop, StateName, states};
 use curtilage_circuit::ends::{self, EndsError, PartId, Proposal, Requirement, propose};
 use curtilage_model::Model;
 use curtilage_syntax::tree::Spanned;
 use curtilage_syntax::tree::part::{BandName, Rest};
 use curtilage_syntax::tree::wiring::{EndPart, EndStep, Ends};
-use curtilage_text::{FileId, Place, Span};
+use curtilage_text::{Place, Span};
 use curtilage_units::ohms;
 use std::sync::Arc;
 
@@ -32,11 +31,10 @@ impl Loop<'_> {
         match ends.filter(|ends| !ends.steps.is_empty()) {
             Some(ends) => {
                 let proposal = self.proposal(self)?;
-                let file = self.resistors.first()?.at.file;
-                let whole = Place::new(file, ends.span);
+                let whole = Place::new(self.file, ends.span);
                 let mut text = model.text(whole).to_owned();
                 // From the end, so that places before stay true.
-                for resistor in self.resistors.iter().rev() {
+                for resistor in self.resistors().iter().rev() {
                     let Some(new) = value(&proposal, resistor.part) else { continue };
                     let from = (resistor.at.span.start - ends.span.start) as usize;
                     let to = (resistor.at.span.end - ends.span.start) as usize;
@@ -48,20 +46,14 @@ impl Loop<'_> {
             }
             None => self.new_pair().map(|text| Fit {
                 text: format!("ends  {text}"),
-                at: ends.zip(self.file()).map(|(ends, file)| Place::new(file, ends.span)),
+                at: ends.map(|ends| Place::new(self.file, ends.span)),
             }),
         }
     }
 
-    /// The file of the zone, as far as a run or a resistor tells it.
-    fn file(&self) -> Option<FileId> {
-        let run = self.cable.map(|cable| cable.named.file);
-        run.or_else(|| self.resistors.first().map(|resistor| resistor.at.file))
-    }
-
     fn proposal(&self, of: &Loop<'_>) -> Option<Proposal> {
         let required: Vec<Requirement> = of
-            .states
+            .states()
             .iter()
             .filter(|state| state.name != StateName::ActiveTamper)
             .filter_map(|state| {
@@ -89,10 +81,8 @@ impl Loop<'_> {
             let ends = Ends { steps, span: Span::default() };
             let Ok(trial) = self.with(&ends, rests) else { continue };
             let Some(proposal) = self.proposal(&trial) else { continue };
-            let values = trial
-                .resistors
-                .iter()
-                .map(|one| ohms(value(&proposal, one.part).unwrap_or(one.ohm)));
+            let resistors = trial.resistors().into_iter();
+            let values = resistors.map(|one| ohms(value(&proposal, one.part).unwrap_or(one.ohm)));
             let values: Vec<String> = values.collect();
             let [first, second] = values.as_slice() else { continue };
             let word = |series: bool| if series { "in" } else { "across" };
@@ -106,18 +96,13 @@ impl Loop<'_> {
     }
 
     /// The same loop with other resistors.
-    fn with(&self, ends: &Ends, rests: Rest) -> Result<Self, EndsError> {
+    fn with<'e>(&'e self, ends: &'e Ends, rests: Rest) -> Result<Loop<'e>, EndsError> {
         let spec = self.controller.sheet.input.as_ref();
         let pattern = Arc::new(Pattern::new(&ends.steps, self.sensor.sheet, rests, spec)?);
-        let mut trial = Loop {
-            states: Vec::new(),
-            resistors: resistors(&pattern, Some(ends), FileId::default()),
-            seen: ends::Loop::new(Arc::clone(&pattern.network), self.seen.cable(), None)?,
-            pattern,
-            ..self.clone()
-        };
-        trial.fill();
-        Ok(trial)
+        let seen = ends::Loop::new(Arc::clone(&pattern.network), self.seen.cable(), None)?;
+        let cable = self.cable.and_then(|cable| cable.ohm(20.0)).unwrap_or(0.0);
+        let states = states(&pattern, &seen, cable);
+        Ok(Loop { states, seen, pattern, ends: Some(ends), ..self.clone() })
     }
 }
 

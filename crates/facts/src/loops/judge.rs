@@ -24,11 +24,15 @@ impl Loop<'_> {
     /// What is wrong with the loop, if anything.
     #[must_use]
     pub fn fault(&self) -> Option<LoopFault> {
+        *self.states.fault.get_or_init(|| self.judge())
+    }
+
+    fn judge(&self) -> Option<LoopFault> {
         if let Some(band) = self.never_active() {
             return Some(LoopFault::NeverActive(band));
         }
-        let wrong = self.states.iter().find(|state| self.is_wrong(state))?;
-        let alike = self.states.iter().find(|other| {
+        let wrong = self.states().iter().find(|state| self.is_wrong(state))?;
+        let alike = self.states().iter().find(|other| {
             other.name != wrong.name
                 && self.must_differ(wrong.name, other.name)
                 && self.read_alike(wrong, other)

@@ -36,7 +36,7 @@ pub(super) struct Pattern {
 }
 
 /// A state of a loop without its cable.
-#[derive(Debug)]
+#[derive(Debug, PartialEq)]
 pub(super) struct PatternState {
     pub(super) name: StateName,
     /// The positions of its contacts and what is wrong with its wires.
@@ -66,6 +66,7 @@ impl<'a> Patterns<'a> {
     /// The pattern of a zone.
     pub(super) fn of(
         &mut self,
+        before: &mut Kept,
         sensor: PartRef<'a, part::Sensor>,
         rests: Rest,
         controller: PartRef<'a, part::Controller>,
@@ -78,7 +79,7 @@ impl<'a> Patterns<'a> {
             return Ok(Arc::clone(pattern));
         }
         let spec = controller.sheet.input.as_ref();
-        let pattern = Arc::new(Pattern::new(steps, sensor.sheet, rests, spec)?);
+        let pattern = before.same(Pattern::new(steps, sensor.sheet, rests, spec)?);
         if self.list.len() == MOST {
             self.list.pop_front();
         }
@@ -87,7 +88,47 @@ impl<'a> Patterns<'a> {
     }
 }
 
+/// The patterns of the version before. One that is the same is the very same one, so that two can be
+/// told apart without a look inside.
+#[derive(Default)]
+pub(super) struct Kept {
+    pub(super) keeps: bool,
+    before: Vec<Arc<Pattern>>,
+    now: Vec<Arc<Pattern>>,
+}
+
+impl Kept {
+    fn same(&mut self, pattern: Pattern) -> Arc<Pattern> {
+        if !self.keeps || self.now.len() > MOST {
+            return Arc::new(pattern);
+        }
+        let known = self.now.iter().chain(&self.before).find(|known| known.is_same(&pattern));
+        let pattern = known.map_or_else(|| Arc::new(pattern), Arc::clone);
+        if !self.now.iter().any(|now| Arc::ptr_eq(now, &pattern)) {
+            self.now.push(Arc::clone(&pattern));
+        }
+        pattern
+    }
+
+    pub(super) fn turn(&mut self) {
+        self.before = std::mem::take(&mut self.now);
+    }
+}
+
 impl Pattern {
+    /// Whether two are the same in each of their figures.
+    fn is_same(&self, other: &Self) -> bool {
+        let Self { network, resistors, bands, limits, gauge, divider, states, all_preferred: _ } =
+            self;
+        *network == other.network
+            && *resistors == other.resistors
+            && *bands == other.bands
+            && *limits == other.limits
+            && *gauge == other.gauge
+            && *divider == other.divider
+            && *states == other.states
+    }
+
     /// Works out a pattern.
     pub(super) fn new(
         steps: &[EndStep],

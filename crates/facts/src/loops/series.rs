@@ -43,11 +43,12 @@ impl Loop<'_> {
     #[must_use]
     pub fn not_preferred(&self) -> Vec<(Resistor, f64)> {
         let preferred = |one: &Resistor| is_preferred(one.ohm, one.tolerance);
-        if *self.pattern.all_preferred.get_or_init(|| self.resistors.iter().all(preferred)) {
+        let all = || self.resistors().iter().all(preferred);
+        if *self.pattern.all_preferred.get_or_init(all) {
             return Vec::new();
         }
-        let odd = self.resistors.iter().filter(|one| !preferred(one));
-        odd.map(|one| (*one, nearest_e24(one.ohm))).collect()
+        let odd = self.resistors().into_iter().filter(|one| !preferred(one));
+        odd.map(|one| (one, nearest_e24(one.ohm))).collect()
     }
 }
 

@@ -51,7 +51,7 @@ impl Loop<'_> {
         };
         let at = at.map(|span| self.sensor.place(span));
         let mut inputs = vec![input("closed contact", how, at)];
-        for resistor in &self.resistors {
+        for resistor in self.resistors() {
             let value = match resistor.tolerance {
                 Some(tolerance) => {
                     format!("{} +-{}", figure(resistor.ohm, "ohm"), figure(tolerance * 100.0, "%"))

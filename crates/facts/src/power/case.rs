@@ -1,5 +1,6 @@
 //! One case of a supply's network, solved.
 
+use crate::before::Turns;
 use crate::power::Power;
 use crate::power::consumer::{Drawing, When};
 use crate::{Known, NotKnown};
@@ -105,7 +106,7 @@ impl<'a> Power<'a> {
     /// # Errors
     /// Not known for an alternating current, or when the figures are beyond what can be solved.
     pub fn solve(&self, scene: Scene, other: impl Fn(usize) -> Option<f64>) -> Known<Case> {
-        self.bench().solve_with(scene, other)
+        self.bench().solve_with(scene, other, &mut Turns::default())
     }
 
     /// A place where several cases of this network are solved, one after the other.
@@ -115,9 +116,38 @@ impl<'a> Power<'a> {
 
     /// A scene in which other resistances are tried out.
     pub(crate) fn trial(&self, scene: &Scene) -> Result<Trial, NetworkError> {
-        Ok(Trial { laid: Laid::new(self, scene, |_| None)?, solver: Solver::new() })
+        let laid = Laid::new(&Question::new(self, scene, |_| None))?;
+        Ok(Trial { laid, solver: Solver::new() })
     }
 }
+
+/// A network in figures: what its voltages and currents follow from.
+#[derive(Debug, PartialEq)]
+pub(crate) struct Question {
+    supply: Supply,
+    /// By branch, the one before it and its ohms.
+    branches: Vec<(Option<usize>, f64)>,
+    /// By drawing, its branch and what it draws.
+    loads: Vec<(usize, Load)>,
+}
+
+impl Question {
+    fn new(power: &Power<'_>, scene: &Scene, other: impl Fn(usize) -> Option<f64>) -> Self {
+        let branches = power.branches.iter().enumerate().map(|(index, branch)| {
+            let ohm = other(index).unwrap_or_else(|| branch.ohm(scene.celsius));
+            (branch.parent, ohm)
+        });
+        let loads = power.drawings.iter().map(|drawing| (drawing.branch, load(scene, drawing)));
+        Self {
+            supply: Supply { volts: scene.volts, ohm: power.inside },
+            branches: branches.collect(),
+            loads: loads.collect(),
+        }
+    }
+}
+
+/// What comes of a network.
+pub(crate) type Answer = Result<Came, NetworkError>;
 
 /// A network that is laid out once and solved for several cases.
 pub(crate) struct Bench<'p, 'a> {
@@ -138,32 +168,38 @@ struct Laid {
 
 impl Bench<'_, '_> {
     /// Solves a case of the network as it is wired.
-    pub(crate) fn solve(&mut self, scene: Scene) -> Known<Case> {
-        self.solve_with(scene, |_| None)
+    pub(crate) fn solve(
+        &mut self,
+        scene: Scene,
+        before: &mut Turns<Question, Answer>,
+    ) -> Known<Case> {
+        self.solve_with(scene, |_| None, before)
     }
 
-    fn solve_with(&mut self, scene: Scene, other: impl Fn(usize) -> Option<f64>) -> Known<Case> {
+    fn solve_with(
+        &mut self,
+        scene: Scene,
+        other: impl Fn(usize) -> Option<f64>,
+        before: &mut Turns<Question, Answer>,
+    ) -> Known<Case> {
         if self.power.kind == Some(CurrentKind::Ac) {
             return Err(NotKnown::because(
                 "voltages of an alternating current are not worked out: no sheet gives the phase of its current",
             ));
         }
-        let came = self.try_solve(&scene, other);
+        let question = Question::new(self.power, &scene, other);
+        let came = before.answer(question, |asked| self.came(asked));
         let came = came.map_err(|error| NotKnown::because(error.to_string()))?;
         Ok(Case { scene, came })
     }
 
-    fn try_solve(
-        &mut self,
-        scene: &Scene,
-        other: impl Fn(usize) -> Option<f64>,
-    ) -> Result<Came, NetworkError> {
+    fn came(&mut self, asked: &Question) -> Answer {
         let laid = match &mut self.laid {
             Some(laid) => {
-                laid.set(self.power, scene, other)?;
+                laid.set(asked)?;
                 laid
             }
-            None => self.laid.insert(Laid::new(self.power, scene, other)?),
+            None => self.laid.insert(Laid::new(asked)?),
         };
         match self.solver.solve(&laid.network)? {
             Outcome::Collapsed(collapse) => {
@@ -213,50 +249,33 @@ impl Trial {
 }
 
 impl Laid {
-    fn new(
-        power: &Power<'_>,
-        scene: &Scene,
-        other: impl Fn(usize) -> Option<f64>,
-    ) -> Result<Self, NetworkError> {
-        let (mut builder, root) = NetworkBuilder::new(supply(power, scene))?;
-        let mut ends: Vec<(NodeId, EdgeId)> = Vec::with_capacity(power.branches.len());
-        for (index, branch) in power.branches.iter().enumerate() {
-            let parent = branch.parent.and_then(|parent| ends.get(parent));
-            let from = parent.map_or(root, |(node, _)| *node);
-            let ohm = other(index).unwrap_or_else(|| branch.ohm(scene.celsius));
-            ends.push(builder.tap(from, ohm)?);
+    fn new(asked: &Question) -> Result<Self, NetworkError> {
+        let (mut builder, root) = NetworkBuilder::new(asked.supply)?;
+        let mut ends: Vec<(NodeId, EdgeId)> = Vec::with_capacity(asked.branches.len());
+        for (parent, ohm) in &asked.branches {
+            let parent = parent.and_then(|parent| ends.get(parent));
+            ends.push(builder.tap(parent.map_or(root, |(node, _)| *node), *ohm)?);
         }
-        let mut loads = Vec::with_capacity(power.drawings.len());
-        for drawing in &power.drawings {
-            let end = ends.get(drawing.branch);
-            let load = end.map(|(node, _)| builder.load(*node, load(scene, drawing)));
+        let mut loads = Vec::with_capacity(asked.loads.len());
+        for (branch, load) in &asked.loads {
+            let load = ends.get(*branch).map(|(node, _)| builder.load(*node, load.clone()));
             loads.push(load.transpose()?);
         }
         Ok(Self { network: builder.build()?, root, ends, loads })
     }
 
     /// Changes every figure to that of another case.
-    fn set(
-        &mut self,
-        power: &Power<'_>,
-        scene: &Scene,
-        other: impl Fn(usize) -> Option<f64>,
-    ) -> Result<(), NetworkError> {
-        self.network.set_supply(supply(power, scene))?;
-        for (index, (branch, (_, edge))) in power.branches.iter().zip(&self.ends).enumerate() {
-            let ohm = other(index).unwrap_or_else(|| branch.ohm(scene.celsius));
-            self.network.set_edge(*edge, ohm)?;
+    fn set(&mut self, asked: &Question) -> Result<(), NetworkError> {
+        self.network.set_supply(asked.supply)?;
+        for ((_, ohm), (_, edge)) in asked.branches.iter().zip(&self.ends) {
+            self.network.set_edge(*edge, *ohm)?;
         }
-        for (drawing, id) in power.drawings.iter().zip(&self.loads) {
+        for ((_, load), id) in asked.loads.iter().zip(&self.loads) {
             let Some(id) = id else { continue };
-            self.network.set_load(*id, load(scene, drawing))?;
+            self.network.set_load(*id, load.clone())?;
         }
         Ok(())
     }
-}
-
-fn supply(power: &Power<'_>, scene: &Scene) -> Supply {
-    Supply { volts: scene.volts, ohm: power.inside }
 }
 
 /// What a drawing is to the network in a case.

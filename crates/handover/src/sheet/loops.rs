@@ -24,7 +24,7 @@ pub(super) fn tests(facts: &Facts<'_, '_>, id: ZoneId, zone: &Zone<'_>, out: &mu
         }
         None => return,
     };
-    for state in &seen.states {
+    for state in seen.states() {
         if let Some(condition) = condition(state.name) {
             out.push(test(facts, &name, zone, (seen, state, condition)));
         }

@@ -33,7 +33,7 @@ pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
         match seen {
             Err(why) => table.row(cells![zone.name.text, &input, "", Cell::hole(why)]),
             Ok(seen) => {
-                for state in &seen.states {
+                for state in seen.states() {
                     let first = state.name == StateName::Resting;
                     let (zone, input) =
                         if first { (zone.name.text, input.as_str()) } else { ("", "") };

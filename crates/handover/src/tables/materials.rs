@@ -3,7 +3,7 @@
 use crate::table::{Cell, Table, cells};
 use crate::wires::Wires;
 use crate::words::{self, amps, metres, ohms, percent};
-use curtilage_facts::Facts;
+use curtilage_facts::{Facts, Loop};
 use curtilage_model::{Model, PartId};
 use std::collections::BTreeMap;
 
@@ -95,7 +95,7 @@ fn stores(model: &Model<'_>, counts: &mut BTreeMap<PartId, u64>) {
 /// End-of-line resistors by value and tolerance.
 fn resistors(facts: &Facts<'_, '_>, table: &mut Table) {
     let mut counts: Vec<(f64, Option<f64>, u64)> = Vec::new();
-    let all = facts.loops.iter().flatten().flat_map(|seen| &seen.resistors);
+    let all = facts.loops.iter().flatten().flat_map(Loop::resistors);
     for resistor in all {
         let same = counts
             .iter_mut()

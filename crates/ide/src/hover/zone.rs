@@ -81,7 +81,7 @@ fn readings(facts: &Facts<'_, '_>, id: ZoneId, page: &mut Page) {
         Some(Ok(seen)) => {
             page.say(format!("a meter{at} reads"));
             let rows: Vec<Vec<String>> = seen
-                .states
+                .states()
                 .iter()
                 .map(|state| {
                     let band = match &state.placement {

@@ -7,7 +7,6 @@ use crate::terminal::TerminalKind;
 use crate::things::{Input, Keep, Reach};
 use crate::{Kind, Source};
 use curtilage_syntax::tree;
-use curtilage_syntax::tree::Name;
 use curtilage_text::Place;
 
 impl<'a> Resolver<'a> {
@@ -80,7 +79,7 @@ impl<'a> Resolver<'a> {
             let Some((tree, name)) = self.model.outputs.get(index).map(|o| (o.tree, o.name)) else {
                 continue;
             };
-            let mut loads = Some(Vec::new());
+            let mut loads = Some(Vec::with_capacity(tree.loads.len()));
             for (count, load) in &tree.loads {
                 match (self.load(source, *load), &mut loads) {
                     (Some(load), Some(list)) => list.push((count.map_or(1, |c| c.value), load)),
@@ -100,7 +99,7 @@ impl<'a> Resolver<'a> {
                 "fed from SUPPLY over LENGTH of CABLE",
                 "its voltage and the supply's load are not known",
             );
-            let mut reaches = Vec::new();
+            let mut reaches = Vec::with_capacity(tree.reaches.len());
             for reach in &tree.reaches {
                 let at = Place::new(source.file, reach.span);
                 let kinds = [Kind::Area, Kind::Zone];
@@ -139,20 +138,6 @@ impl<'a> Resolver<'a> {
         }
     }
 
-    pub(super) fn cameras_of(
-        &mut self,
-        source: &'a Source,
-        names: &[Name],
-    ) -> Vec<(CameraId, Place)> {
-        let mut out = Vec::new();
-        for name in names {
-            if let Some(index) = self.one(source, *name, Kind::Camera) {
-                out.push((CameraId::new(index), Place::new(source.file, name.span)));
-            }
-        }
-        out
-    }
-
     pub(super) fn recordings(&mut self, source: &'a Source) {
         for index in 0..self.model.recordings.len() {
             let Some(tree) = self.model.recordings.get(index).map(|plan| plan.tree) else {
@@ -161,14 +146,16 @@ impl<'a> Resolver<'a> {
             let controller = self.one(source, tree.controller, Kind::Controller);
             let mut keeps = Vec::new();
             for keep in &tree.keeps {
-                let cameras = self.cameras_of(source, &keep.cameras);
+                let cameras = keep.cameras.iter();
+                let cameras = cameras.filter_map(|name| self.one(source, *name, Kind::Camera));
+                let cameras = cameras.map(CameraId::new).collect();
                 let during = match keep.during {
                     None => Some(ScheduleRef::Always),
                     Some(name) => self.schedule(source, name).map(|(schedule, _)| schedule),
                 };
                 keeps.push(Keep {
                     tree: keep,
-                    cameras: cameras.into_iter().map(|(camera, _)| camera).collect(),
+                    cameras,
                     during,
                     line: Place::new(source.file, keep.line),
                 });

@@ -98,13 +98,17 @@ impl<'a> Resolver<'a> {
             }
             EffectKind::Record { cameras, before, after } => {
                 let (before, after) = (time(before).unwrap_or(0), time(after).unwrap_or(0));
-                for (camera, at) in self.cameras_of(source, cameras) {
+                for name in cameras {
+                    let Some(index) = self.one(source, *name, Kind::Camera) else { continue };
+                    let (camera, at) = (CameraId::new(index), Place::new(source.file, name.span));
                     out.push((Effect::Record { camera, at, before, after }, line));
                 }
             }
             EffectKind::Show { cameras } => {
-                for (camera, _) in self.cameras_of(source, cameras) {
-                    out.push((Effect::Show(camera), line));
+                for name in cameras {
+                    if let Some(index) = self.one(source, *name, Kind::Camera) {
+                        out.push((Effect::Show(CameraId::new(index)), line));
+                    }
                 }
             }
             EffectKind::Sound { controller, hold } => {
