@@ -70,28 +70,33 @@ impl<'a> Look<'a> {
         if name.is_ascii() { Self::Ascii(name) } else { Self::Other(skeleton(name)) }
     }
 
-    /// The bytes of the skeleton.
-    fn bytes(&self) -> impl Iterator<Item = u8> {
-        let (name, ascii) = match self {
-            Self::Ascii(name) => (*name, true),
-            Self::Other(skeleton) => (skeleton.as_str(), false),
-        };
-        name.bytes().flat_map(move |byte| {
-            let (first, second) = match byte {
-                b'1' | b'I' if ascii => (b'l', None),
-                b'0' if ascii => (b'O', None),
-                b'm' if ascii => (b'r', Some(b'n')),
-                byte => (byte, None),
-            };
-            [Some(first), second].into_iter().flatten()
-        })
+    /// Gives the bytes of the skeleton, one after the other.
+    fn each(&self, mut take: impl FnMut(u8)) {
+        match self {
+            Self::Ascii(name) => name.bytes().for_each(|byte| match byte {
+                b'1' | b'I' => take(b'l'),
+                b'0' => take(b'O'),
+                b'm' => {
+                    take(b'r');
+                    take(b'n');
+                }
+                byte => take(byte),
+            }),
+            Self::Other(skeleton) => skeleton.bytes().for_each(take),
+        }
+    }
+
+    fn bytes(&self) -> Vec<u8> {
+        let mut out = Vec::new();
+        self.each(|byte| out.push(byte));
+        out
     }
 }
 
 impl PartialEq for Look<'_> {
     fn eq(&self, other: &Self) -> bool {
         matches!((self, other), (Self::Ascii(a), Self::Ascii(b)) if a == b)
-            || self.bytes().eq(other.bytes())
+            || self.bytes() == other.bytes()
     }
 }
 
@@ -100,19 +105,16 @@ impl Eq for Look<'_> {}
 impl Hash for Look<'_> {
     fn hash<H: Hasher>(&self, state: &mut H) {
         // In pieces of one size, so that equal bytes are equal pieces.
-        let mut piece = [0u8; 32];
-        let mut filled = 0;
-        for byte in self.bytes() {
-            if filled == piece.len() {
-                state.write(&piece);
-                filled = 0;
-            }
-            if let Some(slot) = piece.get_mut(filled) {
-                *slot = byte;
-            }
+        let (mut piece, mut filled) = (0u128, 0);
+        self.each(|byte| {
+            piece = piece << 8 | u128::from(byte);
             filled += 1;
-        }
-        state.write(piece.get(..filled).unwrap_or_default());
+            if filled == size_of_val(&piece) {
+                state.write_u128(piece);
+                (piece, filled) = (0, 0);
+            }
+        });
+        state.write_u128(piece);
     }
 }
 
@@ -169,7 +171,7 @@ mod tests {
         fn a_name_looks_like_its_skeleton(name in "[a-zA-Z0-9_-]{0,80}") {
             let look = Look::of(&name);
             let written = Look::Other(skeleton(&name));
-            prop_assert_eq!(look.bytes().collect::<Vec<_>>(), skeleton(&name).into_bytes());
+            prop_assert_eq!(look.bytes(), skeleton(&name).into_bytes());
             prop_assert!(look == written);
             let hash = |look: &Look<'_>| FixedState::default().hash_one(look);
             prop_assert_eq!(hash(&look), hash(&written));

@@ -6,7 +6,7 @@ use curtilage_syntax::nearest;
 use curtilage_text::{FileId, Place};
 use foldhash::fast::RandomState;
 use std::cell::Cell;
-use std::collections::HashMap;
+use std::collections::{HashMap, hash_map};
 
 /// A declared name.
 #[derive(Debug)]
@@ -44,25 +44,29 @@ impl<'a> Names<'a> {
         root: FileId,
         faults: &mut Vec<Fault>,
     ) -> bool {
-        if let Some(first) = self.entries.get(name.text) {
-            faults.push(Fault {
-                kind: FaultKind::DuplicateName {
-                    name: name.text.to_owned(),
-                    first: first.kind,
-                    first_at: first.at,
-                    second: kind,
-                },
-                at: name.at,
-            });
-            return false;
+        match self.entries.entry(name.text) {
+            hash_map::Entry::Occupied(first) => {
+                let first = first.get();
+                faults.push(Fault {
+                    kind: FaultKind::DuplicateName {
+                        name: name.text.to_owned(),
+                        first: first.kind,
+                        first_at: first.at,
+                        second: kind,
+                    },
+                    at: name.at,
+                });
+                return false;
+            }
+            hash_map::Entry::Vacant(new) => {
+                new.insert(Entry { kind, index, at: name.at, used: Cell::new(false) });
+            }
         }
         if let Some(fault) = self.looks.add(name)
             && name.at.file == root
         {
             faults.push(fault);
         }
-        let entry = Entry { kind, index, at: name.at, used: Cell::new(false) };
-        self.entries.insert(name.text, entry);
         true
     }
 
