@@ -72,7 +72,7 @@ fn finding<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, case: &Case) -> Option<
         let finding = RULE.finds(headline, supply.at, "no working voltage");
         return Some(
             finding
-                .with_why(WHY)
+                .with_why(why(power.drawings.iter(), case, "inside the supply"))
                 .with_help("take loads off it, or use a supply of a lower internal resistance")
                 .with_working(power.collapse_working(facts.model, case, None))
                 .with_about(supply.text),
@@ -102,7 +102,7 @@ fn finding<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, case: &Case) -> Option<
     let mend = power.mend(facts.model, culprit, case, &low);
     let mut finding = RULE
         .finds(headline, at, "no working voltage is left behind it")
-        .with_why(WHY)
+        .with_why(why(loads.iter().copied(), case, "on the way"))
         .with_working(power.collapse_working(facts.model, case, Some(first.branch)));
     let mut told: Vec<Place> = Vec::new();
     for load in &loads {
@@ -134,4 +134,12 @@ fn finding<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, case: &Case) -> Option<
     Some(finding)
 }
 
-const WHY: &str = "a load of constant power draws the more the less voltage it gets; past the limit the current only heats the cable, and everything on it fails at once";
+/// Why it matters: loads of constant power pull each other down, others just want too much.
+fn why<'p>(mut loads: impl Iterator<Item = &'p Drawing>, case: &Case, place: &str) -> String {
+    if loads.any(|load| case.scene.is_on(load) && load.has_constant_power()) {
+        return "a load of constant power draws the more the less voltage it gets; past the limit the current only heats the cable, and everything on it fails at once".to_owned();
+    }
+    format!(
+        "the current that is asked for would take more volts {place} than there are: what hangs behind it stays silent or dark"
+    )
+}

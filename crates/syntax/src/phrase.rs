@@ -34,6 +34,11 @@ impl<'a, 'f> Phrase<'a, 'f> {
         self.line
     }
 
+    /// The span of the next atom; the end of the line when there is none.
+    pub(crate) fn here(&self) -> Span {
+        self.peek().map_or(Span::at(self.line.end), |atom| atom.span)
+    }
+
     /// The span of what is left.
     pub(crate) fn rest(&self) -> Span {
         match (self.peek(), self.atoms.last()) {

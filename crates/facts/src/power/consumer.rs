@@ -117,6 +117,12 @@ pub struct Drawing {
 }
 
 impl Drawing {
+    /// Whether it draws the more current the less voltage it gets.
+    #[must_use]
+    pub fn has_constant_power(&self) -> bool {
+        matches!(self.load(), Ok(network::Load::ConstantPower(_)))
+    }
+
     /// What all of them are to the network when they are on.
     pub(crate) fn load(&self) -> Known<network::Load> {
         let count = f64::from(self.count);

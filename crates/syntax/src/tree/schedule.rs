@@ -146,20 +146,21 @@ fn times(p: &mut Phrase<'_, '_>, same_day: bool) -> Option<Times> {
 /// The combination after `is`.
 pub(crate) fn combination(p: &mut Phrase<'_, '_>) -> Option<Combination> {
     let mut left = operand(p)?;
-    let mut joined = 0;
+    let mut joined = 1;
     loop {
-        joined += 1;
-        if joined > MOST_JOINED {
-            let span = p.rest();
-            return p.bad(span, "too many schedules in one line; give a part of it a name");
-        }
         let join = match p.word() {
             Some("plus") => Combination::Plus,
             Some("minus") => Combination::Minus,
             Some("within") => Combination::Within,
             _ => return Some(left),
         };
+        let at = p.here();
         p.one_of(&[("plus", ()), ("minus", ()), ("within", ())])?;
+        if joined == MOST_JOINED {
+            let why = "a line joins 64 schedules at most; give a part of them a name of its own";
+            return p.bad(at, why);
+        }
+        joined += 1;
         left = join(Box::new(left), Box::new(operand(p)?));
     }
 }
@@ -174,4 +175,24 @@ fn operand(p: &mut Phrase<'_, '_>) -> Option<Combination> {
         None => Combination::Named(p.name("the name of a schedule")?),
     };
     Some(if turned { Combination::Not(Box::new(inner)) } else { inner })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::MOST_JOINED;
+
+    #[test]
+    fn a_line_joins_as_many_schedules_as_it_says() {
+        let line = |count: usize| {
+            let names: Vec<String> = (0..count).map(|number| format!("hours-{number}")).collect();
+            format!("schedule all is {}\n", names.join(" plus "))
+        };
+        assert_eq!(crate::parse(&line(MOST_JOINED), &[]).faults, []);
+        let text = line(MOST_JOINED + 3);
+        let faults = crate::parse(&text, &[]).faults;
+        let [fault] = faults.as_slice() else { panic!("{faults:?}") };
+        let before = text.get(..fault.span.start as usize).unwrap();
+        assert_eq!(fault.span.of(&text), "plus");
+        assert_eq!(before.matches("hours-").count(), MOST_JOINED);
+    }
 }
