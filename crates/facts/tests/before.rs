@@ -69,7 +69,7 @@ fn edited(text: &str, dice: &mut Dice) -> String {
     let Some(at) = chosen.get(dice.roll(chosen.len().max(1))).copied() else {
         return text.to_owned();
     };
-    let line = lines.iter().nth(at).unwrap().clone();
+    let line = lines[at].clone();
     let new = match dice.roll(10) {
         0 => None,
         1 => Some(format!("{line}\n{line}")),
@@ -96,7 +96,7 @@ fn edited(text: &str, dice: &mut Dice) -> String {
         }
     };
     match new {
-        Some(new) => *lines.iter_mut().nth(at).unwrap() = new,
+        Some(new) => lines[at] = new,
         None => drop(lines.remove(at)),
     }
     lines.join("\n") + "\n"
