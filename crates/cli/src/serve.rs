@@ -9,7 +9,7 @@ use std::process::ExitCode;
 
 pub(crate) fn run(arguments: &Serve) -> io::Result<ExitCode> {
     #[cfg(all(target_os = "linux", target_env = "gnu"))]
-    with_one_arena();
+    with_two_arenas();
     let options = Options::default();
     let code = match arguments.socket {
         None => curtilage_server::serve(io::stdin(), io::stdout(), &options)?,
@@ -25,13 +25,14 @@ pub(crate) fn run(arguments: &Serve) -> io::Result<ExitCode> {
     Ok(code.into())
 }
 
-/// Begins anew with one arena of memory, unless the environment says how many there are to be.
+/// Begins anew with two arenas of memory, unless the environment says how many there are to be.
 ///
 /// The allocator of glibc has an arena for each of the threads that work at a time, and gives back
 /// only what lies at the end of one. What one thread makes another lets go of, so over the hours every
-/// arena comes to hold as much as there ever was at once. It reads its settings when a program begins.
+/// arena comes to hold as much as there ever was at once. Two are enough for two threads to check files
+/// side by side. It reads its settings when a program begins.
 #[cfg(all(target_os = "linux", target_env = "gnu"))]
-fn with_one_arena() {
+fn with_two_arenas() {
     use std::os::unix::process::CommandExt;
     const ARENAS: &str = "MALLOC_ARENA_MAX";
     if std::env::var_os(ARENAS).is_some() {
@@ -40,6 +41,6 @@ fn with_one_arena() {
     if let Ok(own) = std::env::current_exe() {
         let mut anew = std::process::Command::new(own);
         // It comes back only when it could not be done; the server then works as it is.
-        let _ = anew.args(std::env::args_os().skip(1)).env(ARENAS, "1").exec();
+        let _ = anew.args(std::env::args_os().skip(1)).env(ARENAS, "2").exec();
     }
 }

@@ -4,6 +4,7 @@
 
 use crate::address;
 use crate::document::Document;
+use crate::helper::Helper;
 use crate::outlet::Outlet;
 use crate::progress::Progress;
 use crate::refresh::Refresh;
@@ -14,7 +15,8 @@ use lsp_types::{Diagnostic, PublishDiagnosticsParams, Uri};
 use serde::Serialize;
 use std::collections::{BTreeSet, HashMap, HashSet};
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Arc, mpsc};
 
 /// The analyst.
 pub(crate) struct Analyst {
@@ -32,7 +34,11 @@ pub(crate) struct Analyst {
     /// Files that files which are not open depend on. A name stays here when it is no longer used;
     /// that costs one useless pass.
     used: HashSet<PathBuf>,
+    helper: Helper,
 }
+
+/// For so many files the helper is asked.
+const WORTH_HELP: usize = 8;
 
 /// The number of no list.
 const NO_LIST: u64 = 0;
@@ -60,6 +66,7 @@ impl Analyst {
         shelf: Arc<Shelf>,
         progress: Progress,
         refresh: Refresh,
+        helper: Helper,
     ) -> Self {
         Self {
             state,
@@ -71,6 +78,7 @@ impl Analyst {
             told_closed: HashMap::new(),
             files: BTreeSet::new(),
             used: HashSet::new(),
+            helper,
         }
     }
 
@@ -182,7 +190,7 @@ impl Analyst {
             }
             return;
         }
-        let complete = self.each(&snapshot, &wanted);
+        let complete = self.each(&snapshot, wanted);
         if snapshot.features.pull {
             self.refresh.diagnostics();
         }
@@ -191,24 +199,52 @@ impl Analyst {
         }
     }
 
-    /// Checks files and tells of each at once, until there is something new. Whether it came to the end.
-    /// On this thread alone: two would wait for each other's turn at the one arena of memory for longer
-    /// than they work, and a request finds a core.
-    fn each(&mut self, snapshot: &Snapshot, paths: &[PathBuf]) -> bool {
+    /// Checks files, with the helper when they are many, and tells of each at once, until there is something
+    /// new. Whether it came to the end.
+    fn each(&mut self, snapshot: &Arc<Snapshot>, paths: Vec<PathBuf>) -> bool {
         let progress = Arc::clone(&self.progress);
-        let scan = progress.scan("checking sites", paths.len());
-        for (done, path) in paths.iter().enumerate() {
-            if self.state.has_news() {
-                return false;
+        let count = paths.len();
+        let scan = progress.scan("checking sites", count);
+        let next = Arc::new(AtomicUsize::new(0));
+        let (state, shelf) = (Arc::clone(&self.state), Arc::clone(&self.shelf));
+        let (of, taken) = (Arc::clone(snapshot), Arc::clone(&next));
+        let one = Arc::new(move || {
+            if state.has_news() {
+                return None;
             }
-            let one = std::panic::AssertUnwindSafe(|| self.shelf.checked(snapshot, path));
-            if let Ok(Some(checked)) = std::panic::catch_unwind(one) {
-                self.used.extend(checked.needs.iter().skip(1).map(|need| need.path.clone()));
-                self.tell_closed(snapshot, path, &checked);
-            }
-            scan.step(done + 1);
+            let path = paths.get(taken.fetch_add(1, Ordering::Relaxed))?;
+            let one = std::panic::AssertUnwindSafe(|| shelf.checked(&of, path));
+            Some((path.clone(), std::panic::catch_unwind(one).ok().flatten()))
+        });
+        let (sender, done) = mpsc::channel();
+        if count >= WORTH_HELP {
+            let one = Arc::clone(&one);
+            self.helper.take(move || {
+                while let Some(done) = one() {
+                    let _ = sender.send(done);
+                }
+                // Whoever sees the end may rely on it that nothing is held here any more.
+                drop(one);
+                drop(sender);
+            });
+        } else {
+            drop(sender);
         }
-        true
+        let mut steps = 0;
+        let mut tell = |(path, checked): (PathBuf, Option<Arc<Checked>>)| {
+            let Some(checked) = checked else { return };
+            self.used.extend(checked.needs.iter().skip(1).map(|need| need.path.clone()));
+            self.tell_closed(snapshot, &path, &checked);
+            steps += 1;
+            scan.step(steps);
+        };
+        while let Some(own) = one() {
+            tell(own);
+            done.try_iter().for_each(&mut tell);
+        }
+        // It ends when the helper has let go of the job.
+        done.iter().for_each(tell);
+        next.load(Ordering::Relaxed) >= count
     }
 
     /// Finds the site files below the folders of the client; what is gone is told as clean. Whether

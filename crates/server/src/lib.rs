@@ -22,6 +22,7 @@ mod features;
 mod formatting;
 mod frame;
 mod front;
+mod helper;
 mod navigation;
 mod outlet;
 mod outline;
@@ -46,6 +47,7 @@ use analyst::Analyst;
 use backend::Backend;
 use frame::{Frame, Frames};
 use front::{Front, Then};
+use helper::Helper;
 use outlet::Outlet;
 use pages::Pages;
 use progress::Progress;
@@ -114,7 +116,11 @@ pub fn serve(
     let (client, refresh) = parts.ok_or_else(|| io::Error::other("the service was not made"))?;
     let progress =
         Progress::new(runtime.handle().clone(), client, Arc::clone(&state), options.patience);
-    let analyst = Analyst::new(Arc::clone(&state), outlet.clone(), shelf, progress, refresh);
+    // The two threads that check files begin one after the other: see `thread`.
+    let helper = Helper::new();
+    let analyst =
+        Analyst::new(Arc::clone(&state), outlet.clone(), shelf, progress, refresh, helper);
+    thread("analyst", move || analyst.run())?;
     let (to_router, incoming) = mpsc::unbounded_channel();
     let front = Front::new(Arc::clone(&state), outlet.clone(), to_router);
     let (ended, mut end) = mpsc::channel(2);
@@ -124,7 +130,6 @@ pub fn serve(
         writer.write_to(output);
         let _ = gone.blocking_send(1);
     })?;
-    thread("analyst", move || analyst.run())?;
     thread("reader", move || {
         let _ = ended.blocking_send(read(front, input));
     })?;
@@ -166,8 +171,19 @@ fn read(mut front: Front, input: impl Read) -> u8 {
     }
 }
 
+/// Begins a thread, and waits until it has asked for memory. The allocator of glibc gives its arenas to threads
+/// in turn, when they first ask: of two that begin one after the other each gets one of its own, where there
+/// are two, and neither waits for the other.
 fn thread(name: &str, work: impl FnOnce() + Send + 'static) -> io::Result<()> {
-    std::thread::Builder::new().name(name.to_owned()).spawn(work).map(drop)
+    let (ready, begun) = std::sync::mpsc::channel();
+    let work = move || {
+        let _ = ready.send(());
+        drop(ready);
+        work();
+    };
+    std::thread::Builder::new().name(name.to_owned()).spawn(work)?;
+    let _ = begun.recv();
+    Ok(())
 }
 
 /// A line for whoever looks at standard error, which editors show as the server's output.
