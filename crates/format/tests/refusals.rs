@@ -31,6 +31,21 @@ fn a_byte_order_mark_and_lone_carriage_returns_are_mended() {
     assert_eq!(format_parsed(&decoded.text, &parsed).as_deref(), mended);
 }
 
+/// An item in a block that was not closed is one wherever its brace stands, so that what is told of it is the
+/// missing brace and not that formatting would change it.
+#[test]
+fn an_item_in_an_open_block_is_one_with_its_brace_on_the_next_line() {
+    for brace in [" {", "\n{", "  # the brace follows\n\n    {"] {
+        let source = format!("part box is controller {{\nrelay k1{brace}\n}}\n}}\n");
+        let Err(FormatError::HasFaults(faults)) = format(&source) else { panic!("{source}") };
+        let kinds: Vec<_> = faults.into_iter().map(|fault| fault.kind).collect();
+        assert!(
+            matches!(kinds[..], [FaultKind::MissingBrace { .. }, FaultKind::StrayBrace]),
+            "{kinds:?}"
+        );
+    }
+}
+
 #[test]
 fn a_refusal_says_why() {
     let one = format("}").unwrap_err().to_string();

@@ -209,17 +209,26 @@ impl Pass<'_> {
         }
     }
 
-    /// Whether the word at `index`, the first of its line, begins an item: it always does when no
-    /// block has a statement of that name, otherwise when its line opens a block.
+    /// Whether a word, the first of its line, begins an item: it always does when no block has a
+    /// statement of that name, otherwise when its line opens a block, be it with a brace on the next.
     fn begins_item(&self, span: Span) -> bool {
         let word = span.of(self.source);
         let Some(item) = ITEM_WORDS.iter().find(|item| same(item.word, word)) else { return false };
         if !item.also_statement {
             return true;
         }
-        let ends = |kind: Kind| matches!(kind, Kind::Newline | Kind::Close);
-        let mut line = self.tokens.take_while(|(kind, _)| !ends(*kind));
-        line.any(|(kind, _)| kind == Kind::Open)
+        let mut ended = false;
+        let mut ahead = self.tokens;
+        while let Some((kind, _)) = ahead.next_word() {
+            match kind {
+                Kind::Open => return true,
+                Kind::Close => return false,
+                Kind::Newline => ended = true,
+                _ if ended => return false,
+                _ => {}
+            }
+        }
+        false
     }
 }
 
