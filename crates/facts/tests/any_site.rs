@@ -1,12 +1,12 @@
 //! Examples with numbers that nobody would write: whatever comes out is a figure or a reason.
 #![allow(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
 
+mod support;
+
 use curtilage_facts::{Facts, Interval, Options};
-use curtilage_model::{Scope, Source, build};
-use curtilage_syntax::parse;
+use curtilage_model::{Scope, build};
 use curtilage_syntax::tree::Date;
-use curtilage_text::FileId;
-use std::sync::Arc;
+use support::{Dice, source};
 
 const SITES: [&str; 4] = [
     include_str!("../../../examples/sites/farm-shop.site"),
@@ -17,16 +17,6 @@ const SITES: [&str; 4] = [
 const PARTS: &str = include_str!("../../../examples/parts/general.site");
 const STRICT: &str = include_str!("../../../examples/policy/strict.site");
 const TODAY: Date = Date { year: 2026, month: 11, day: 25 };
-
-/// Numbers that look like chance and are the same on every run.
-struct Dice(u64);
-
-impl Dice {
-    fn roll(&mut self, below: usize) -> usize {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
-        usize::try_from(self.0 >> 33).unwrap() % below
-    }
-}
 
 /// A text with some of its numbers made others.
 fn other_numbers(text: &str, dice: &mut Dice) -> String {
@@ -45,11 +35,6 @@ fn other_numbers(text: &str, dice: &mut Dice) -> String {
         rest = after;
     }
     out + rest
-}
-
-fn source(file: u32, text: &str) -> Arc<Source> {
-    let path = format!("{file}.site");
-    Arc::new(Source::new(FileId(file), path, text.to_owned(), parse(text, &[]), None))
 }
 
 #[track_caller]

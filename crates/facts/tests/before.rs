@@ -2,12 +2,12 @@
 //! not asked again is what they would have answered.
 #![allow(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
 
+mod support;
+
 use curtilage_facts::{Before, Facts, Options};
-use curtilage_model::{Model, Scope, Source, build};
-use curtilage_syntax::parse;
+use curtilage_model::{Model, Scope, build};
 use curtilage_syntax::tree::Date;
-use curtilage_text::FileId;
-use std::sync::Arc;
+use support::{Dice, source};
 
 const SITES: [&str; 5] = [
     include_str!("../../../examples/sites/museum.site"),
@@ -19,20 +19,6 @@ const SITES: [&str; 5] = [
 const PARTS: &str = include_str!("../../../examples/parts/general.site");
 const STRICT: &str = include_str!("../../../examples/policy/strict.site");
 const OPTIONS: Options = Options { today: Date { year: 2026, month: 11, day: 25 } };
-
-/// Numbers that look like chance and are the same on every run.
-struct Dice(u64);
-
-impl Dice {
-    fn roll(&mut self, below: usize) -> usize {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
-        usize::try_from(self.0 >> 33).unwrap() % below
-    }
-
-    fn pick<'t>(&mut self, list: &[&'t str]) -> &'t str {
-        list.get(self.roll(list.len())).unwrap()
-    }
-}
 
 /// Words of lines that say something about currents and resistances.
 const TELLING: [&str; 14] = [
@@ -100,11 +86,6 @@ fn edited(text: &str, dice: &mut Dice) -> String {
         None => drop(lines.remove(at)),
     }
     lines.join("\n") + "\n"
-}
-
-fn source(file: u32, text: &str) -> Arc<Source> {
-    let path = format!("{file}.site");
-    Arc::new(Source::new(FileId(file), path, text.to_owned(), parse(text, &[]), None))
 }
 
 /// Everything that the engines of loops, networks and batteries have a part in.

@@ -67,3 +67,23 @@ pub(crate) fn volts(facts: &Facts<'_, '_>, supply: &str, of: &str) -> (f64, f64)
 pub(crate) fn near(got: f64, want: f64, share: f64) {
     assert!((got - want).abs() <= share * want.abs(), "{got}, wanted {want}");
 }
+
+/// Numbers that look like chance and are the same on every run.
+pub(crate) struct Dice(pub(crate) u64);
+
+impl Dice {
+    pub(crate) fn roll(&mut self, below: usize) -> usize {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+        usize::try_from(self.0 >> 33).unwrap() % below
+    }
+
+    pub(crate) fn pick<'t>(&mut self, list: &[&'t str]) -> &'t str {
+        list.get(self.roll(list.len())).unwrap()
+    }
+}
+
+/// A text as a file, its faults included.
+pub(crate) fn source(file: u32, text: &str) -> Arc<Source> {
+    let path = format!("{file}.site");
+    Arc::new(Source::new(FileId(file), path, text.to_owned(), parse(text, &[]), None))
+}
