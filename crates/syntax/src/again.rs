@@ -6,7 +6,7 @@
 //! seen at a glance, the whole text is to be read.
 
 use crate::fault::{Fault, FaultKind};
-use crate::layout::{Layout, Mark};
+use crate::layout::Mark;
 use crate::parse::{Again, Head, MOST_FAULTS, Parsed, Read, in_order, of_text};
 use crate::tree::{File, Item, Shift};
 use curtilage_text::{TextFaultKind, odd_breaks};
@@ -23,20 +23,20 @@ pub fn parse_again(before: &str, parsed: &Parsed, source: &str) -> Option<Parsed
     }
     let cut = Cut::new(before, &parsed.heads, source)?;
     let text = source.get(cut.start..cut.end)?;
-    let mut read = Read { faults: of_text(&odd_breaks(text)), ..Read::default() };
-    let layout = Layout::new(text, &mut read.faults);
+    let mut faults = of_text(&odd_breaks(text));
+    let mut read = Read::default();
+    let last = read.straight(text, &mut faults)?;
     // A comma at the end goes on with what follows, also that of a group which is left open.
-    let closes = |mark: &Mark| matches!(mark, Mark::LineEnd | Mark::GroupClose);
-    let ends = layout.marks.iter().rev().find(|mark| !closes(mark));
-    if !cut.to_the_end && ends == Some(&Mark::Comma) {
+    let closes = |mark: Mark| matches!(mark, Mark::LineEnd | Mark::GroupClose);
+    let ends = last.list.iter().rev().map(|placed| placed.mark).find(|mark| !closes(*mark));
+    if !cut.to_the_end && ends == Some(Mark::Comma) {
         return None;
     }
-    read.straight(text, &layout)?;
-    in_order(text, &mut read.faults);
+    in_order(text, &mut faults);
     let by = u32::try_from(cut.start).ok()?;
     read.items.iter_mut().for_each(|item| item.shift(by));
-    read.faults.iter_mut().for_each(|fault| fault.shift(by));
-    let faults = cut.faults(&parsed.faults, read.faults);
+    faults.iter_mut().for_each(|fault| fault.shift(by));
+    let faults = cut.faults(&parsed.faults, faults);
     if faults.len() > MOST_FAULTS {
         return None;
     }

@@ -6,9 +6,8 @@
 //! [`Mark::Item`], and the grammar ends the open block there.
 
 use crate::fault::{Fault, FaultKind};
-use crate::form::same;
 use crate::token::{Kind, Split};
-use crate::tree::ITEM_WORDS;
+use crate::tree::item_word;
 use curtilage_text::Span;
 use curtilage_units::Dimension;
 
@@ -39,151 +38,196 @@ pub(crate) enum Mark {
     LineEnd,
 }
 
-/// The marks, each with the place of its token.
+/// A mark with the place of its token.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Placed {
+    pub(crate) mark: Mark,
+    pub(crate) span: Span,
+}
+
+/// The marks of a text.
 #[derive(Debug, Default)]
 pub(crate) struct Layout {
-    pub(crate) marks: Vec<Mark>,
-    pub(crate) spans: Vec<Span>,
+    pub(crate) list: Vec<Placed>,
 }
 
 impl Layout {
     /// Reads the tokens of `source`; faults of single tokens are added to `faults`.
     pub(crate) fn new(source: &str, faults: &mut Vec<Fault>) -> Self {
-        let likely = source.len() / 7 + 8;
-        let out = Self { marks: Vec::with_capacity(likely), spans: Vec::with_capacity(likely) };
-        let mut pass = Pass {
-            tokens: Split::new(source),
-            source,
-            out,
-            line_start: true,
-            after_comma: false,
-            after_number: false,
-            groups: Vec::new(),
-            braces: 0,
-        };
-        while let Some((kind, span)) = pass.tokens.next_word() {
-            pass.token(kind, span, faults);
+        let mut pass = Pass::new(source);
+        let mut list = Vec::new();
+        while let Some(piece) = pass.piece(faults) {
+            list.extend_from_slice(&piece.list);
         }
-        let end = Span::at(u32::try_from(source.len()).unwrap_or(u32::MAX));
-        pass.close_groups(faults);
-        pass.out.push(Mark::LineEnd, end);
-        pass.out
-    }
-
-    fn push(&mut self, mark: Mark, span: Span) {
-        self.marks.push(mark);
-        self.spans.push(span);
+        Self { list }
     }
 }
 
-struct Pass<'a> {
+/// The pass itself, a piece of the text at a time.
+pub(crate) struct Pass<'a> {
     source: &'a str,
     /// What is still to be read.
     tokens: Split<'a>,
+    /// The first token of the next piece.
+    next: Option<(Kind, Span)>,
     out: Layout,
-    line_start: bool,
-    after_comma: bool,
-    after_number: bool,
+    /// The mark that was passed on last.
+    last: Mark,
     /// Where the open groups of this line begin.
     groups: Vec<Span>,
     braces: usize,
+    ended: bool,
 }
 
-impl Pass<'_> {
+impl<'a> Pass<'a> {
+    pub(crate) fn new(source: &'a str) -> Self {
+        Self {
+            source,
+            tokens: Split::new(source),
+            next: None,
+            out: Layout::default(),
+            last: Mark::LineEnd,
+            groups: Vec::new(),
+            braces: 0,
+            ended: false,
+        }
+    }
+
+    /// The marks up to the end of the next statement of the top, with its block; none at the end of the
+    /// text. Together the pieces are the layout.
+    pub(crate) fn piece(&mut self, faults: &mut Vec<Fault>) -> Option<&Layout> {
+        if self.ended {
+            return None;
+        }
+        self.out.list.clear();
+        let mut next = self.next.take().or_else(|| self.tokens.next_word());
+        while let Some((kind, span)) = next {
+            // A brace, be it on the next line, is still of the statement.
+            let behind = self.braces == 0 && self.line_is_new();
+            if behind && !self.out.list.is_empty() && !matches!(kind, Kind::Open | Kind::Newline) {
+                self.next = next;
+                return Some(&self.out);
+            }
+            self.token(kind, span, faults);
+            next = self.tokens.next_word();
+        }
+        self.end(faults);
+        Some(&self.out)
+    }
+
+    /// The marks of the last piece.
+    pub(crate) fn into_last(self) -> Layout {
+        self.out
+    }
+
+    /// Ends the text.
+    fn end(&mut self, faults: &mut Vec<Fault>) {
+        let end = u32::try_from(self.source.len()).unwrap_or(u32::MAX);
+        self.close_groups(faults);
+        self.pass_on(Mark::LineEnd, Span::at(end));
+        self.ended = true;
+    }
+
+    fn line_is_new(&self) -> bool {
+        matches!(self.last, Mark::LineEnd | Mark::Open | Mark::Close)
+    }
+
+    #[inline]
     fn token(&mut self, kind: Kind, span: Span, faults: &mut Vec<Fault>) {
         let mark = match kind {
-            Kind::Space | Kind::Comment => return,
-            Kind::Newline if self.after_comma || self.line_start => return,
-            Kind::Newline => Mark::LineEnd,
-            Kind::Stray => {
-                faults.push(Fault::new(FaultKind::StrayCharacter, span));
-                return;
-            }
-            Kind::OpenText => {
-                faults.push(Fault::new(FaultKind::OpenText, span));
-                // The brace behind a title that is not closed still opens the block.
-                if span.of(self.source).trim_end().ends_with('{') {
-                    self.out.push(Mark::Text, span);
-                    Mark::Open
-                } else {
-                    Mark::Text
-                }
-            }
-            Kind::Word if self.line_start && self.begins_item(span) => Mark::Item,
-            Kind::Word if self.after_number => {
-                match curtilage_units::lookup(span.of(self.source)) {
-                    Some(unit) if unit.dimension == Dimension::Time => Mark::TimeUnit,
-                    Some(_) => Mark::Unit,
-                    None => Mark::Word,
-                }
-            }
-            Kind::Word => Mark::Word,
+            Kind::Word => self.word(span),
             Kind::Number => Mark::Number,
+            Kind::Comma => Mark::Comma,
+            Kind::Newline | Kind::Open | Kind::Close | Kind::GroupOpen | Kind::GroupClose => {
+                return self.nesting(kind, span, faults);
+            }
             Kind::Date => Mark::Date,
             Kind::MonthDay => Mark::MonthDay,
             Kind::Clock => Mark::Clock,
             Kind::Text => Mark::Text,
-            Kind::Comma => Mark::Comma,
-            Kind::Open => Mark::Open,
-            Kind::Close => Mark::Close,
-            Kind::GroupOpen => Mark::GroupOpen,
-            Kind::GroupClose => Mark::GroupClose,
             Kind::PlusMinus => Mark::PlusMinus,
+            Kind::OpenText => return self.open_text(span, faults),
+            Kind::Stray => return faults.push(Fault::new(FaultKind::StrayCharacter, span)),
+            Kind::Space | Kind::Comment => return,
         };
-        let nests = matches!(
-            mark,
-            Mark::Item
-                | Mark::GroupOpen
-                | Mark::GroupClose
-                | Mark::LineEnd
-                | Mark::Open
-                | Mark::Close
-        );
-        if nests && !self.nest(mark, span, faults) {
-            return;
+        self.pass_on(mark, span);
+    }
+
+    fn push(&mut self, mark: Mark, span: Span) {
+        self.out.list.push(Placed { mark, span });
+    }
+
+    fn pass_on(&mut self, mark: Mark, span: Span) {
+        self.last = mark;
+        self.push(mark, span);
+    }
+
+    /// What a word is where it stands.
+    fn word(&mut self, span: Span) -> Mark {
+        match self.last {
+            _ if self.line_is_new() && self.begins_item(span) => {
+                self.braces = 0;
+                Mark::Item
+            }
+            Mark::Number => match curtilage_units::lookup(span.of(self.source)) {
+                Some(unit) if unit.dimension == Dimension::Time => Mark::TimeUnit,
+                Some(_) => Mark::Unit,
+                None => Mark::Word,
+            },
+            _ => Mark::Word,
         }
-        self.line_start = matches!(mark, Mark::LineEnd | Mark::Open | Mark::Close);
-        self.after_comma = mark == Mark::Comma;
-        self.after_number = mark == Mark::Number;
-        self.out.push(mark, span);
+    }
+
+    fn open_text(&mut self, span: Span, faults: &mut Vec<Fault>) {
+        faults.push(Fault::new(FaultKind::OpenText, span));
+        // The brace behind a title that is not closed still opens the block.
+        if span.of(self.source).trim_end().ends_with('{') {
+            self.push(Mark::Text, span);
+            self.nesting(Kind::Open, span, faults);
+        } else {
+            self.pass_on(Mark::Text, span);
+        }
     }
 
     /// Keeps account of groups and blocks: what the grammar gets is paired within a line and never
-    /// nested deeper than [`MAX_DEPTH`]. Returns whether the mark is passed on.
-    fn nest(&mut self, mark: Mark, span: Span, faults: &mut Vec<Fault>) -> bool {
-        match mark {
-            Mark::Item => self.braces = 0,
-            Mark::GroupOpen => {
+    /// nested deeper than [`MAX_DEPTH`].
+    fn nesting(&mut self, kind: Kind, span: Span, faults: &mut Vec<Fault>) {
+        let (mark, passes) = match kind {
+            Kind::GroupOpen => {
                 self.groups.push(span);
-                return self.within(self.groups.len(), span, faults);
+                (Mark::GroupOpen, self.within(self.groups.len(), span, faults))
             }
-            Mark::GroupClose => {
+            Kind::GroupClose => {
                 let depth = self.groups.len();
                 if self.groups.pop().is_none() {
-                    faults.push(Fault::new(FaultKind::StrayGroup, span));
-                    return false;
+                    return faults.push(Fault::new(FaultKind::StrayGroup, span));
                 }
-                return depth <= MAX_DEPTH;
+                (Mark::GroupClose, depth <= MAX_DEPTH)
             }
-            Mark::LineEnd | Mark::Open | Mark::Close => {
+            Kind::Open => {
                 self.close_groups(faults);
-                if mark == Mark::Open {
-                    if self.out.marks.last() == Some(&Mark::LineEnd) {
-                        self.out.marks.pop();
-                        self.out.spans.pop();
-                    }
-                    self.braces += 1;
-                    return self.within(self.braces, span, faults);
-                }
-                if mark == Mark::Close {
-                    let depth = self.braces;
-                    self.braces = self.braces.saturating_sub(1);
-                    return depth <= MAX_DEPTH;
-                }
+                self.out.list.pop_if(|last| last.mark == Mark::LineEnd);
+                self.braces += 1;
+                (Mark::Open, self.within(self.braces, span, faults))
             }
-            _ => {}
+            Kind::Close => {
+                self.close_groups(faults);
+                let depth = self.braces;
+                self.braces = depth.saturating_sub(1);
+                (Mark::Close, depth <= MAX_DEPTH)
+            }
+            _ => {
+                // An empty line, or one that goes on.
+                if self.last == Mark::Comma || self.line_is_new() {
+                    return;
+                }
+                self.close_groups(faults);
+                (Mark::LineEnd, true)
+            }
+        };
+        if passes {
+            self.pass_on(mark, span);
         }
-        true
     }
 
     fn within(&self, depth: usize, span: Span, faults: &mut Vec<Fault>) -> bool {
@@ -194,17 +238,21 @@ impl Pass<'_> {
     }
 
     /// Ends the groups that a line leaves open, behind its last word.
+    #[inline]
     fn close_groups(&mut self, faults: &mut Vec<Fault>) {
-        if self.groups.is_empty() {
-            return;
+        if !self.groups.is_empty() {
+            self.close_open_groups(faults);
         }
-        let end = self.out.spans.last().map_or(Span::default(), |last| Span::at(last.end));
+    }
+
+    fn close_open_groups(&mut self, faults: &mut Vec<Fault>) {
+        let end = self.out.list.last().map_or(Span::default(), |last| Span::at(last.span.end));
         while let Some(open) = self.groups.pop() {
             if self.groups.is_empty() {
                 faults.push(Fault::new(FaultKind::StrayGroup, open));
             }
             if self.groups.len() < MAX_DEPTH {
-                self.out.push(Mark::GroupClose, end);
+                self.push(Mark::GroupClose, end);
             }
         }
     }
@@ -213,7 +261,7 @@ impl Pass<'_> {
     /// statement of that name, otherwise when its line opens a block, be it with a brace on the next.
     fn begins_item(&self, span: Span) -> bool {
         let word = span.of(self.source);
-        let Some(item) = ITEM_WORDS.iter().find(|item| same(item.word, word)) else { return false };
+        let Some(item) = item_word(word) else { return false };
         if !item.also_statement {
             return true;
         }
@@ -235,8 +283,8 @@ impl Pass<'_> {
 impl Layout {
     /// The place of a mark; behind the last one, where the text ends.
     pub(crate) fn span(&self, mark: usize) -> Span {
-        let end = || self.spans.last().map_or(Span::default(), |last| Span::at(last.end));
-        self.spans.get(mark).copied().unwrap_or_else(end)
+        let end = || self.list.last().map_or(Span::default(), |last| Span::at(last.span.end));
+        self.list.get(mark).map_or_else(end, |placed| placed.span)
     }
 
     /// The span from the first to the last token of a range of marks.
@@ -247,5 +295,10 @@ impl Layout {
         } else {
             Span::at(first.start)
         }
+    }
+
+    /// The marks without their places, as the grammar reads them.
+    pub(crate) fn marks(&self) -> Vec<Mark> {
+        self.list.iter().map(|placed| placed.mark).collect()
     }
 }

@@ -64,9 +64,7 @@ impl Parsed {
     #[must_use]
     pub fn statements(&self, source: &str) -> &[Statement] {
         self.again.statements.get_or_init(|| {
-            let faults = &mut Vec::new();
-            let layout = Layout::new(source, faults);
-            straight::statements(&layout).unwrap_or_else(|| by_the_grammar(&layout, faults))
+            straight::statements(source).unwrap_or_else(|| by_the_grammar(source, &mut Vec::new()))
         })
     }
 
@@ -136,8 +134,7 @@ impl Parsed {
         let start = self.heads.get(index)?.start;
         let end = self.heads.get(index + 1).map_or(source.len(), |head| head.start as usize);
         let text = source.get(start as usize..end)?;
-        let layout = Layout::new(text, &mut Vec::new());
-        let mut statement = straight::statements(&layout)?.into_iter().next()?;
+        let mut statement = straight::statements(text)?.into_iter().next()?;
         statement.shift(start);
         Some(statement)
     }
@@ -146,16 +143,16 @@ impl Parsed {
 /// Parses `source`; `text_faults` are those that decoding its bytes gave.
 #[must_use]
 pub fn parse(source: &str, text_faults: &[TextFault]) -> Parsed {
-    let mut read = Read { faults: of_text(text_faults), ..Read::default() };
-    let layout = Layout::new(source, &mut read.faults);
+    let mut faults = of_text(text_faults);
+    let mut read = Read::default();
     let again = Again::default();
-    let straight = read.straight(source, &layout).is_some();
+    let straight = read.straight(source, &mut faults).is_some();
     if !straight {
-        let list = by_the_grammar(&layout, &mut read.faults);
-        list.iter().for_each(|statement| read.statement(source, statement));
+        let list = by_the_grammar(source, &mut faults);
+        list.iter().for_each(|statement| read.statement(source, statement, &mut faults));
         let _ = again.statements.set(list);
     }
-    let Read { items, heads, mut faults } = read;
+    let Read { items, heads } = read;
     in_order(source, &mut faults);
     if let Some(first) = faults.get(MOST_FAULTS).map(|fault| fault.span) {
         let untold = faults.split_off(MOST_FAULTS);
@@ -189,26 +186,27 @@ pub(crate) fn in_order(source: &str, faults: &mut Vec<Fault>) {
 pub(crate) struct Read {
     pub(crate) items: Vec<Item>,
     pub(crate) heads: Vec<Head>,
-    pub(crate) faults: Vec<Fault>,
 }
 
 impl Read {
-    fn statement(&mut self, source: &str, statement: &Statement) {
+    fn statement(&mut self, source: &str, statement: &Statement, faults: &mut Vec<Fault>) {
         let before = u32::try_from(self.items.len()).unwrap_or(u32::MAX);
         self.heads.push(Head { start: statement.span.start, before });
-        self.items.extend(tree::item_of(source, statement, &mut self.faults));
+        self.items.extend(tree::item_of(source, statement, faults));
     }
 
-    /// Reads the items of a text without a mistake in its shape; of any other text nothing.
-    pub(crate) fn straight(&mut self, source: &str, layout: &Layout) -> Option<()> {
-        let before = self.faults.len();
-        let read = straight::each(layout, |statement| self.statement(source, statement));
-        if read.is_none() {
-            self.items.clear();
-            self.heads.clear();
-            self.faults.truncate(before);
+    /// Reads the items of a text without a mistake in its shape, and gives the marks of the last
+    /// statement; of any other text nothing.
+    pub(crate) fn straight(&mut self, source: &str, faults: &mut Vec<Fault>) -> Option<Layout> {
+        let before = faults.len();
+        let last = straight::each(source, faults, |statement, faults| {
+            self.statement(source, statement, faults);
+        });
+        if last.is_none() {
+            *self = Self::default();
+            faults.truncate(before);
         }
-        read
+        last
     }
 }
 
@@ -217,10 +215,9 @@ impl Read {
 #[doc(hidden)]
 #[must_use]
 pub fn both_ways(source: &str) -> Option<(Vec<Statement>, Vec<Statement>, Vec<Fault>)> {
-    let layout = Layout::new(source, &mut Vec::new());
-    let straight = straight::statements(&layout)?;
-    let mut faults = Vec::new();
-    let recorded = by_the_grammar(&layout, &mut faults);
+    let straight = straight::statements(source)?;
+    let (layout, mut faults) = (Layout::new(source, &mut Vec::new()), Vec::new());
+    let recorded = recorded(&layout, &mut faults);
     Some((straight, recorded, faults))
 }
 
@@ -264,7 +261,12 @@ fn rank(kind: &FaultKind) -> u8 {
 }
 
 /// The statements as the grammar of record reads them.
-fn by_the_grammar(layout: &Layout, faults: &mut Vec<Fault>) -> Vec<Statement> {
+fn by_the_grammar(source: &str, faults: &mut Vec<Fault>) -> Vec<Statement> {
+    let layout = Layout::new(source, faults);
+    recorded(&layout, faults)
+}
+
+fn recorded(layout: &Layout, faults: &mut Vec<Fault>) -> Vec<Statement> {
     let raw = statements(layout, faults);
     let convert = Convert { layout };
     raw.into_iter().map(|raw| convert.statement(raw)).collect()
@@ -272,7 +274,8 @@ fn by_the_grammar(layout: &Layout, faults: &mut Vec<Fault>) -> Vec<Statement> {
 
 /// Runs the grammar with the cheapest errors, and again with full ones when there is any.
 fn statements(layout: &Layout, faults: &mut Vec<Fault>) -> Vec<RawStatement> {
-    let marks: &[Mark] = &layout.marks;
+    let marks = layout.marks();
+    let marks = marks.as_slice();
     let (list, errors) = grammar::file::<EmptyErr>().parse(marks).into_output_errors();
     if errors.is_empty() {
         return list.unwrap_or_default();
@@ -297,8 +300,8 @@ fn statements(layout: &Layout, faults: &mut Vec<Fault>) -> Vec<RawStatement> {
 
 /// Where the block that opens at a mark had to end: before the next item, or at the file's end.
 fn block_end(layout: &Layout, open: usize) -> Span {
-    let next = layout.marks.iter().skip(open).position(|mark| *mark == Mark::Item);
-    let mark = next.map_or(layout.marks.len().saturating_sub(1), |next| open + next);
+    let next = layout.list.iter().skip(open).position(|placed| placed.mark == Mark::Item);
+    let mark = next.map_or(layout.list.len().saturating_sub(1), |next| open + next);
     Span::at(layout.span(mark).start)
 }
 

@@ -4,37 +4,53 @@
 
 use crate::token::Kind;
 
-/// The kind and the length of the token at the start of `bytes`; none where the rules have to say.
-pub(crate) fn token(bytes: &[u8]) -> Option<(Kind, usize)> {
-    let (&first, rest) = bytes.split_first()?;
+/// The kind of the token that begins at an offset, and where it ends; none where the rules have to
+/// say, and at the end of the text.
+#[inline]
+pub(crate) fn token(bytes: &[u8], at: usize) -> Option<(Kind, usize)> {
+    let first = *bytes.get(at)?;
+    let one = |kind| Some((kind, at + 1));
+    match first {
+        b'a'..=b'z' | b'A'..=b'Z' | b'%' => word(bytes, at + 1).map(|end| (Kind::Word, end)),
+        b'0'..=b'9' => Some(number(bytes, at)),
+        b'\n' => one(Kind::Newline),
+        b',' => one(Kind::Comma),
+        b'{' => one(Kind::Open),
+        b'}' => one(Kind::Close),
+        b'(' => one(Kind::GroupOpen),
+        b')' => one(Kind::GroupClose),
+        _ => other(bytes, at, first),
+    }
+}
+
+/// The same for what is less frequent.
+fn other(bytes: &[u8], at: usize, first: u8) -> Option<(Kind, usize)> {
+    let second = bytes.get(at + 1);
     match first {
         b' ' | b'\t' => {
-            let length = 1 + run(rest, BLANK);
+            let end = run(bytes, at + 1, BLANK);
             // A no-break space would be of the same token.
-            (bytes.get(length) != Some(&0xc2)).then_some((Kind::Space, length))
+            (bytes.get(end) != Some(&0xc2)).then_some((Kind::Space, end))
         }
-        b'\n' => Some((Kind::Newline, 1)),
-        b'\r' => Some((Kind::Newline, if rest.first() == Some(&b'\n') { 2 } else { 1 })),
-        b'a'..=b'z' | b'A'..=b'Z' | b'%' => word(bytes).map(|length| (Kind::Word, length)),
-        b'0'..=b'9' => Some(number(bytes)),
+        b'\r' => Some((Kind::Newline, at + if second == Some(&b'\n') { 2 } else { 1 })),
         b'-' => {
-            let digits = run(rest, DIGIT);
-            (digits > 0).then(|| (Kind::Number, 1 + fraction(rest, digits)))
+            let end = run(bytes, at + 1, DIGIT);
+            (end > at + 1).then(|| (Kind::Number, fraction(bytes, end)))
         }
-        b'#' => Some((Kind::Comment, 1 + run(rest, IN_LINE))),
-        b'"' => Some(text(bytes)),
-        b',' => Some((Kind::Comma, 1)),
-        b'{' => Some((Kind::Open, 1)),
-        b'}' => Some((Kind::Close, 1)),
-        b'(' => Some((Kind::GroupOpen, 1)),
-        b')' => Some((Kind::GroupClose, 1)),
-        b'+' => match rest {
-            [b'-', ..] => Some((Kind::PlusMinus, 2)),
-            [b'/', b'-', ..] => Some((Kind::PlusMinus, 3)),
-            _ => None,
-        },
+        b'#' => Some((Kind::Comment, run(bytes, at + 1, IN_LINE))),
+        b'"' => Some(text(bytes, at + 1)),
+        b'+' if second == Some(&b'-') => Some((Kind::PlusMinus, at + 2)),
+        b'+' if second == Some(&b'/') && bytes.get(at + 2) == Some(&b'-') => {
+            Some((Kind::PlusMinus, at + 3))
+        }
         _ => None,
     }
+}
+
+/// Where plain blanks end that begin at an offset.
+#[inline]
+pub(crate) fn blanks(bytes: &[u8], at: usize) -> usize {
+    run(bytes, at, BLANK)
 }
 
 /// What a byte may be part of, as bits.
@@ -47,7 +63,9 @@ const CLASSES: [u8; 256] = {
         classes[byte as usize] = if matches!(byte, b' ' | b'\t') { BLANK } else { 0 }
             | if digit { DIGIT } else { 0 }
             | if byte.is_ascii_alphanumeric() || byte == b'_' { WORD } else { 0 }
-            | if matches!(byte, b'\r' | b'\n') { 0 } else { IN_LINE };
+            | if matches!(byte, b'\r' | b'\n') { 0 } else { IN_LINE }
+            | if matches!(byte, b'-' | b'.' | b'/' | b'^') { JOINS } else { 0 }
+            | if byte.is_ascii() { 0 } else { WIDE };
         if byte == u8::MAX {
             break classes;
         }
@@ -58,84 +76,102 @@ const BLANK: u8 = 1;
 const DIGIT: u8 = 2;
 const WORD: u8 = 4;
 const IN_LINE: u8 = 8;
+const JOINS: u8 = 16;
+const WIDE: u8 = 32;
 
+#[inline]
 #[expect(clippy::indexing_slicing, reason = "a byte is below 256")]
 fn is(byte: u8, class: u8) -> bool {
     CLASSES[byte as usize] & class != 0
 }
 
-/// How many bytes of a class stand at the start.
+/// Where the bytes of a class end that begin at an offset.
 #[inline]
-fn run(bytes: &[u8], class: u8) -> usize {
-    bytes.iter().position(|byte| !is(*byte, class)).unwrap_or(bytes.len())
+fn run(bytes: &[u8], mut at: usize, class: u8) -> usize {
+    while let Some(byte) = bytes.get(at)
+        && is(*byte, class)
+    {
+        at += 1;
+    }
+    at
 }
 
-/// The length of a word, with its hyphens, dots and slashes.
-fn word(bytes: &[u8]) -> Option<usize> {
-    let mut length = 1;
+/// Where a word ends, with its hyphens, dots and slashes.
+#[inline]
+fn word(bytes: &[u8], mut at: usize) -> Option<usize> {
     loop {
-        let rest = bytes.get(length..)?;
-        let more = run(rest, WORD);
-        length += more;
-        match rest.get(more..)? {
-            [b'-' | b'.' | b'/' | b'^', byte, ..] if is(*byte, WORD) => length += 2,
-            [b'-' | b'.' | b'/' | b'^', byte, ..] if !byte.is_ascii() => return None,
-            [byte, ..] if !byte.is_ascii() => return None,
-            _ => return Some(length),
+        at = run(bytes, at, WORD);
+        match bytes.get(at) {
+            Some(byte) if is(*byte, JOINS | WIDE) => {}
+            _ => return Some(at),
+        }
+        match bytes.get(at..) {
+            Some([joint, byte, ..]) if is(*joint, JOINS) && is(*byte, WORD) => at += 2,
+            Some([joint, byte, ..]) if is(*joint, JOINS) && byte.is_ascii() => return Some(at),
+            Some([joint]) if is(*joint, JOINS) => return Some(at),
+            _ => return None,
         }
     }
 }
 
-/// The length of a number of so many digits with what stands behind its point and its exponent.
+/// Where a number ends of which the first digits end at an offset, with what stands behind its point
+/// and its exponent.
 fn fraction(bytes: &[u8], digits: usize) -> usize {
-    let digits_from = |from: usize| run(bytes.get(from..).unwrap_or_default(), DIGIT);
-    let mut length = digits;
-    if bytes.get(length) == Some(&b'.') {
-        let part = digits_from(length + 1);
-        length += if part > 0 { 1 + part } else { 0 };
+    let mut end = digits;
+    if bytes.get(end) == Some(&b'.') {
+        let part = run(bytes, end + 1, DIGIT);
+        end = if part > end + 1 { part } else { end };
     }
-    if matches!(bytes.get(length), Some(b'e' | b'E')) {
-        let sign = usize::from(matches!(bytes.get(length + 1), Some(b'+' | b'-')));
-        let power = digits_from(length + 1 + sign);
-        length += if power > 0 { 1 + sign + power } else { 0 };
+    if matches!(bytes.get(end), Some(b'e' | b'E')) {
+        let sign = usize::from(matches!(bytes.get(end + 1), Some(b'+' | b'-')));
+        let power = run(bytes, end + 1 + sign, DIGIT);
+        end = if power > end + 1 + sign { power } else { end };
     }
-    length
+    end
 }
 
 /// What begins with a digit: a date, a day of any year, a time of day, or a number.
-fn number(bytes: &[u8]) -> (Kind, usize) {
-    let digits = run(bytes, DIGIT);
-    let two = |from: usize| matches!(bytes.get(from..), Some([a, b, ..]) if a.is_ascii_digit() && b.is_ascii_digit());
-    match bytes.get(digits) {
-        Some(b'-') if digits == 4 && two(5) && bytes.get(7) == Some(&b'-') && two(8) => {
-            (Kind::Date, 10)
-        }
-        Some(b'-') if digits == 2 && two(3) => (Kind::MonthDay, 5),
-        Some(b':') if digits <= 2 && two(digits + 1) => {
-            let mut length = digits + 3;
-            if bytes.get(length) == Some(&b':') && two(length + 1) {
-                length += 3;
-                if bytes.get(length) == Some(&b'.') {
-                    let rest = bytes.get(length + 1..).unwrap_or_default();
-                    let part = run(rest, DIGIT).min(3);
-                    length += if part > 0 { 1 + part } else { 0 };
-                }
-            }
-            (Kind::Clock, length)
-        }
-        _ => (Kind::Number, fraction(bytes, digits)),
+#[inline]
+fn number(bytes: &[u8], at: usize) -> (Kind, usize) {
+    let end = run(bytes, at, DIGIT);
+    match bytes.get(end) {
+        Some(b'-' | b':') => moment(bytes, at, end),
+        Some(b'.' | b'e' | b'E') => (Kind::Number, fraction(bytes, end)),
+        _ => (Kind::Number, end),
     }
 }
 
-/// A text in quotes, or one that its line does not close.
-fn text(bytes: &[u8]) -> (Kind, usize) {
-    let mut length = 1;
+/// The same where a hyphen or a colon stands behind the first digits.
+fn moment(bytes: &[u8], at: usize, digits: usize) -> (Kind, usize) {
+    let two = |from: usize| matches!(bytes.get(from..), Some([a, b, ..]) if a.is_ascii_digit() && b.is_ascii_digit());
+    let mut end = digits + 3;
+    match (bytes.get(digits), digits - at) {
+        (Some(b'-'), 4) if two(digits + 1) && bytes.get(end) == Some(&b'-') && two(end + 1) => {
+            (Kind::Date, end + 3)
+        }
+        (Some(b'-'), 2) if two(digits + 1) => (Kind::MonthDay, end),
+        (Some(b':'), 1 | 2) if two(digits + 1) => {
+            if bytes.get(end) == Some(&b':') && two(end + 1) {
+                end += 3;
+                if bytes.get(end) == Some(&b'.') {
+                    let part = (run(bytes, end + 1, DIGIT) - end - 1).min(3);
+                    end += if part > 0 { 1 + part } else { 0 };
+                }
+            }
+            (Kind::Clock, end)
+        }
+        _ => (Kind::Number, digits),
+    }
+}
+
+/// A text in quotes, of which the first byte is given, or one that its line does not close.
+fn text(bytes: &[u8], mut at: usize) -> (Kind, usize) {
     loop {
-        match bytes.get(length..).unwrap_or_default() {
-            [b'"', ..] => return (Kind::Text, length + 1),
-            [b'\\', b'"' | b'\\', ..] => length += 2,
-            [] | [b'\\' | b'\r' | b'\n', ..] => return (Kind::OpenText, length),
-            _ => length += 1,
+        match bytes.get(at..).unwrap_or_default() {
+            [b'"', ..] => return (Kind::Text, at + 1),
+            [b'\\', b'"' | b'\\', ..] => at += 2,
+            [] | [b'\\' | b'\r' | b'\n', ..] => return (Kind::OpenText, at),
+            _ => at += 1,
         }
     }
 }

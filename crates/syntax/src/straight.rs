@@ -1,52 +1,54 @@
 //! The way of a text without a mistake: the grammar of `grammar`, read straight from the marks into
-//! statements. It gives up at the first thing that the grammar would complain of, and the grammar
-//! of record then reads the text; what it does read is the grammar's tree, which a test holds it to.
+//! statements, a piece of the text at a time. It gives up at the first thing that the grammar would
+//! complain of, and the grammar of record then reads the text; what it does read is the grammar's
+//! tree, which a test holds it to.
 
 use crate::atom::{Atom, AtomKind, Block, Statement};
-use crate::layout::{Layout, Mark};
+use crate::fault::Fault;
+use crate::layout::{Layout, Mark, Pass, Placed};
 use curtilage_text::Span;
 
 /// The statements of a text; none where the grammar of record has to read it.
-pub(crate) fn statements(layout: &Layout) -> Option<Vec<Statement>> {
-    let mut list = Vec::new();
-    let mut reader = Reader::new(layout);
-    while let Some(statement) = reader.next()? {
-        list.push(statement);
+pub(crate) fn statements(source: &str) -> Option<Vec<Statement>> {
+    let (mut list, mut lists) = (Vec::new(), Lists::default());
+    let mut pass = Pass::new(source);
+    while let Some(piece) = pass.piece(&mut Vec::new()) {
+        let mut reader = Reader::new(piece, &mut lists);
+        while let Some(statement) = reader.next()? {
+            list.push(statement);
+        }
     }
     Some(list)
 }
 
 /// Shows every statement of a text to `each`, one after the other, and keeps none: all are read
-/// into the same memory. None where the grammar of record has to read the text.
-pub(crate) fn each(layout: &Layout, mut each: impl FnMut(&Statement)) -> Option<()> {
-    let mut reader = Reader::new(layout);
-    while let Some(statement) = reader.next()? {
-        each(&statement);
-        reader.take_back(statement);
+/// into the same memory. Gives the marks of the last one; none where the grammar of record has to
+/// read the text.
+pub(crate) fn each(
+    source: &str,
+    faults: &mut Vec<Fault>,
+    mut each: impl FnMut(&Statement, &mut Vec<Fault>),
+) -> Option<Layout> {
+    let mut lists = Lists::default();
+    let mut pass = Pass::new(source);
+    while let Some(piece) = pass.piece(faults) {
+        let mut reader = Reader::new(piece, &mut lists);
+        while let Some(statement) = reader.next()? {
+            each(&statement, faults);
+            reader.lists.take_back(statement);
+        }
     }
-    Some(())
+    Some(pass.into_last())
 }
 
-struct Reader<'a> {
-    layout: &'a Layout,
-    at: usize,
-    /// Lists that were filled before and are empty again.
+/// Lists that were filled before and are empty again.
+#[derive(Default)]
+struct Lists {
     atoms: Vec<Vec<Atom>>,
     statements: Vec<Vec<Statement>>,
 }
 
-impl<'a> Reader<'a> {
-    fn new(layout: &'a Layout) -> Self {
-        Self { layout, at: 0, atoms: Vec::new(), statements: Vec::new() }
-    }
-
-    /// The next statement of the file, if there is one.
-    #[expect(clippy::option_option, reason = "giving up is not the end of the text")]
-    fn next(&mut self) -> Option<Option<Statement>> {
-        self.line_ends();
-        if self.at < self.layout.marks.len() { self.statement(true).map(Some) } else { Some(None) }
-    }
-
+impl Lists {
     fn take_back(&mut self, statement: Statement) {
         self.take_back_atoms(statement.atoms);
         if let Some(Block { mut statements, .. }) = statement.block {
@@ -63,22 +65,39 @@ impl<'a> Reader<'a> {
         }
         self.atoms.push(atoms);
     }
+}
+
+struct Reader<'a> {
+    marks: &'a [Placed],
+    at: usize,
+    lists: &'a mut Lists,
+}
+
+impl<'a> Reader<'a> {
+    fn new(piece: &'a Layout, lists: &'a mut Lists) -> Self {
+        Self { marks: &piece.list, at: 0, lists }
+    }
+
+    /// The next statement of the piece, if there is one.
+    #[expect(clippy::option_option, reason = "giving up is not the end of the text")]
+    fn next(&mut self) -> Option<Option<Statement>> {
+        self.line_ends();
+        if self.at < self.marks.len() { self.statement(true).map(Some) } else { Some(None) }
+    }
 
     fn peek(&self) -> Option<Mark> {
-        self.layout.marks.get(self.at).copied()
+        self.ahead(0)
     }
 
     fn ahead(&self, by: usize) -> Option<Mark> {
-        self.layout.marks.get(self.at + by).copied()
+        self.marks.get(self.at + by).map(|placed| placed.mark)
     }
 
-    /// The place of the token that was just taken.
-    fn last(&self) -> Span {
-        self.layout.span(self.at - 1)
-    }
-
-    fn take(&mut self, mark: Mark) -> Option<()> {
-        (self.peek()? == mark).then(|| self.at += 1)
+    /// Takes a mark of this kind, which has to stand here.
+    fn take(&mut self, mark: Mark) -> Option<Span> {
+        let placed = self.marks.get(self.at).filter(|placed| placed.mark == mark)?;
+        self.at += 1;
+        Some(placed.span)
     }
 
     fn line_ends(&mut self) {
@@ -87,16 +106,17 @@ impl<'a> Reader<'a> {
         }
     }
 
-    fn span(&self, from: usize) -> Span {
-        self.layout.span_of(from, self.at)
+    /// From the beginning of a span to the end of the mark that was taken last.
+    fn span_from(&self, first: Span) -> Span {
+        let last = self.marks.get(self.at.wrapping_sub(1)).map_or(first, |placed| placed.span);
+        Span { start: first.start, end: last.end }
     }
 
     /// A line and its block. An item's word begins one only at the top of a file.
     fn statement(&mut self, top: bool) -> Option<Statement> {
-        let mut atoms = self.atoms.pop().unwrap_or_default();
-        if top && self.peek() == Some(Mark::Item) {
-            self.at += 1;
-            atoms.push(Atom { kind: AtomKind::Word, span: self.last() });
+        let mut atoms = self.lists.atoms.pop().unwrap_or_default();
+        if top && let Some(span) = self.take(Mark::Item) {
+            atoms.push(Atom { kind: AtomKind::Word, span });
         }
         self.values(&mut atoms)?;
         let (first, last) = (atoms.first()?.span, atoms.last()?.span);
@@ -107,49 +127,46 @@ impl<'a> Reader<'a> {
 
     /// The depth is bounded by the layout.
     fn block(&mut self) -> Option<Block> {
-        let from = self.at;
-        self.take(Mark::Open)?;
+        let open = self.take(Mark::Open)?;
         self.line_ends();
-        let mut statements = self.statements.pop().unwrap_or_default();
+        let mut statements = self.lists.statements.pop().unwrap_or_default();
         while self.peek() != Some(Mark::Close) {
             statements.push(self.statement(false)?);
             self.line_ends();
         }
         self.take(Mark::Close)?;
-        Some(Block { statements, span: self.span(from) })
+        Some(Block { statements, span: self.span_from(open) })
     }
 
     /// Values up to the first mark that begins none.
     fn values(&mut self, atoms: &mut Vec<Atom>) -> Option<()> {
-        while let Some(mark) = self.peek() {
-            let from = self.at;
+        while let Some(Placed { mark, span }) = self.marks.get(self.at).copied() {
             let kind = match mark {
-                Mark::Number => self.number(),
-                Mark::Word | Mark::Unit | Mark::TimeUnit | Mark::PlusMinus => {
-                    self.one(AtomKind::Word)
+                Mark::Word | Mark::Unit | Mark::TimeUnit | Mark::PlusMinus => AtomKind::Word,
+                Mark::Number => {
+                    let kind = self.number();
+                    atoms.push(Atom { kind, span: self.span_from(span) });
+                    continue;
                 }
-                Mark::Date => self.one(AtomKind::Date),
-                Mark::MonthDay => self.one(AtomKind::MonthDay),
-                Mark::Clock => self.one(AtomKind::Clock),
-                Mark::Text => self.one(AtomKind::Text),
-                Mark::Comma => self.one(AtomKind::Comma),
+                Mark::Date => AtomKind::Date,
+                Mark::MonthDay => AtomKind::MonthDay,
+                Mark::Clock => AtomKind::Clock,
+                Mark::Text => AtomKind::Text,
+                Mark::Comma => AtomKind::Comma,
                 Mark::GroupOpen => {
                     self.at += 1;
-                    let mut inner = self.atoms.pop().unwrap_or_default();
+                    let mut inner = self.lists.atoms.pop().unwrap_or_default();
                     self.values(&mut inner)?;
                     self.take(Mark::GroupClose)?;
-                    AtomKind::Group(inner)
+                    atoms.push(Atom { kind: AtomKind::Group(inner), span: self.span_from(span) });
+                    continue;
                 }
                 Mark::Item | Mark::Open | Mark::Close | Mark::GroupClose | Mark::LineEnd => break,
             };
-            atoms.push(Atom { kind, span: self.span(from) });
+            self.at += 1;
+            atoms.push(Atom { kind, span });
         }
         Some(())
-    }
-
-    fn one(&mut self, kind: AtomKind) -> AtomKind {
-        self.at += 1;
-        kind
     }
 
     /// A number, or a quantity: with one unit, or with units of time as often as they come; then
@@ -162,13 +179,20 @@ impl<'a> Reader<'a> {
                     self.at += 2;
                 }
             }
-            _ => return self.one(AtomKind::Number),
+            _ => {
+                self.at += 1;
+                return AtomKind::Number;
+            }
         }
-        let tolerance = [self.peek(), self.ahead(1), self.ahead(2)];
-        if tolerance != [Some(Mark::PlusMinus), Some(Mark::Number), Some(Mark::Unit)] {
+        if self.peek() != Some(Mark::PlusMinus) {
             return AtomKind::Quantity { tolerance: None };
         }
-        self.at += 3;
-        AtomKind::Quantity { tolerance: Some(self.span(self.at - 2)) }
+        match self.marks.get(self.at + 1..self.at + 3) {
+            Some([Placed { mark: Mark::Number, span }, Placed { mark: Mark::Unit, .. }]) => {
+                self.at += 3;
+                AtomKind::Quantity { tolerance: Some(self.span_from(*span)) }
+            }
+            _ => AtomKind::Quantity { tolerance: None },
+        }
     }
 }

@@ -90,7 +90,7 @@ pub struct Tokens {
 #[derive(Clone, Copy)]
 pub(crate) struct Split<'a> {
     source: &'a str,
-    at: u32,
+    at: usize,
 }
 
 impl<'a> Split<'a> {
@@ -103,9 +103,7 @@ impl<'a> Split<'a> {
     pub(crate) fn next_word(&mut self) -> Option<(Kind, Span)> {
         loop {
             // Plain blanks, half of all tokens, are passed over without being made one.
-            while matches!(self.source.as_bytes().get(self.at as usize), Some(b' ' | b'\t')) {
-                self.at += 1;
-            }
+            self.at = scan::blanks(self.source.as_bytes(), self.at);
             let (kind, span) = self.next()?;
             if !kind.is_trivia() {
                 return Some((kind, span));
@@ -120,19 +118,29 @@ impl Iterator for Split<'_> {
     #[inline]
     fn next(&mut self) -> Option<(Kind, Span)> {
         let start = self.at;
-        let rest = self.source.as_bytes().get(start as usize..).filter(|rest| !rest.is_empty())?;
-        let (kind, length) = scan::token(rest)
-            .unwrap_or_else(|| by_rule(self.source.get(start as usize..).unwrap_or_default()));
-        self.at = start.saturating_add(u32::try_from(length).unwrap_or(u32::MAX));
-        Some((kind, Span { start, end: self.at }))
+        let (kind, end) = match scan::token(self.source.as_bytes(), start) {
+            Some(token) => token,
+            None => by_rule(self.source, start)?,
+        };
+        self.at = end;
+        Some((kind, Span { start: offset(start), end: offset(end) }))
     }
 }
 
-/// The first token of a text that is not empty, by the rules of [`Kind`].
-fn by_rule(rest: &str) -> (Kind, usize) {
+/// No text is longer than a span can say.
+#[inline]
+fn offset(at: usize) -> u32 {
+    u32::try_from(at).unwrap_or(u32::MAX)
+}
+
+/// The token that begins at an offset and where it ends, by the rules of [`Kind`]; none where the text
+/// ends.
+#[cold]
+fn by_rule(source: &str, at: usize) -> Option<(Kind, usize)> {
+    let rest = source.get(at..).filter(|rest| !rest.is_empty())?;
     let mut lexer = Kind::lexer(rest);
     let kind = lexer.next().and_then(Result::ok).unwrap_or(Kind::Stray);
-    (kind, lexer.span().len().max(1))
+    Some((kind, at + lexer.span().len().max(1)))
 }
 
 impl Tokens {

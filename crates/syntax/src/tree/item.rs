@@ -455,8 +455,31 @@ impl Item {
 /// Whether a word begins an item.
 #[must_use]
 pub fn is_item_word(word: &str) -> bool {
-    ITEM_WORDS.iter().any(|known| same(known.word, word))
+    item_word(word).is_some()
 }
+
+/// The item that a word begins. Every line is asked; few words have the first letter and the length
+/// of one.
+#[inline]
+pub(crate) fn item_word(word: &str) -> Option<&'static ItemWord> {
+    let letter = word.bytes().next()?.wrapping_sub(b'a');
+    let lengths = *LENGTHS.get(usize::from(letter))?;
+    let likely = word.len() < 32 && lengths >> word.len() & 1 == 1;
+    likely.then(|| ITEM_WORDS.iter().find(|known| same(known.word, word))).flatten()
+}
+
+/// The lengths of the words in [`ITEM_WORDS`] that begin with each letter, a bit each.
+#[expect(clippy::indexing_slicing, reason = "when it is compiled")]
+const LENGTHS: [u32; 26] = {
+    let mut lengths = [0; 26];
+    let mut at = 0;
+    while at < ITEM_WORDS.len() {
+        let word = ITEM_WORDS[at].word.as_bytes();
+        lengths[(word[0] - b'a') as usize] |= 1 << word.len();
+        at += 1;
+    }
+    lengths
+};
 
 /// Reads a statement of the top of a file.
 pub(crate) fn item_of(
@@ -466,7 +489,7 @@ pub(crate) fn item_of(
 ) -> Option<Item> {
     let first = statement.atoms.first()?;
     let word = if matches!(first.kind, AtomKind::Word) { first.span.of(source) } else { "" };
-    let Some(known) = ITEM_WORDS.iter().find(|known| same(known.word, word)) else {
+    let Some(known) = item_word(word) else {
         let near = nearest(word, ITEM_WORDS.iter().map(|known| known.word));
         let nearest = ITEM_WORDS.iter().map(|known| known.word).find(|known| near == Some(*known));
         let word = first.span.of(source).to_owned();

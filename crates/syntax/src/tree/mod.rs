@@ -24,7 +24,7 @@ pub mod zone;
 
 pub use item::is_item_word;
 pub use item::{File, Import, Item};
-pub(crate) use item::{ITEM_WORDS, item_of};
+pub(crate) use item::{ITEM_WORDS, item_of, item_word};
 pub(crate) use shift::Shift;
 pub use value::{
     Clock, CurrentKind, Date, DateSpan, Days, Interval, MonthDay, Name, Path, Spanned,
