@@ -5,7 +5,7 @@ use crate::report::{Report, Run, here};
 use crate::{Ending, annotations, gate, human, json, junit, lines, output, quality, sarif};
 use curtilage_facts::Options;
 use curtilage_project::{Loader, Unreadable, discover, today, workspace_root};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 use std::io;
 use std::path::{Path, PathBuf};
 
@@ -110,12 +110,22 @@ pub(crate) fn by_root(
     let discovered = discover(paths);
     let told = |path: &Path, why: String| Unreadable { path: path.display().to_string(), why };
     unreadable.extend(discovered.problems.iter().map(|(path, why)| told(path, why.clone())));
+    let mut roots: HashMap<PathBuf, PathBuf> = HashMap::new();
     let mut groups: BTreeMap<PathBuf, Vec<PathBuf>> = BTreeMap::new();
     for file in discovered.files {
-        match file.canonicalize().and_then(|file| Ok((workspace_root(&file)?, file))) {
-            Ok((root, file)) => groups.entry(root).or_default().push(file),
-            Err(error) => unreadable.push(told(&file, error.to_string())),
-        }
+        // The files of a folder are in one workspace.
+        let folder = file.parent().unwrap_or(&file);
+        let root = match roots.get(folder) {
+            Some(root) => root.clone(),
+            None => match workspace_root(folder) {
+                Ok(root) => roots.entry(folder.to_path_buf()).or_insert(root).clone(),
+                Err(error) => {
+                    unreadable.push(told(&file, error.to_string()));
+                    continue;
+                }
+            },
+        };
+        groups.entry(root).or_default().push(file);
     }
     Ok(groups)
 }

@@ -1,6 +1,7 @@
 //! The workspace root, and the site files below a path.
 
 use crate::ENDING;
+use std::collections::{HashMap, HashSet};
 use std::io;
 use std::path::{Path, PathBuf};
 use walkdir::WalkDir;
@@ -11,9 +12,9 @@ pub(crate) const MARKER: &str = "workspace.site";
 /// The site files below some paths.
 #[derive(Debug, Default)]
 pub struct Discovered {
-    /// Files, in order of path, each once.
+    /// Files, in order of path, each once, with links followed.
     pub files: Vec<PathBuf>,
-    /// Calendars (`*.ics`) beside them, in order of path.
+    /// Calendars (`*.ics`) beside them, in order of path, with links followed.
     pub calendars: Vec<PathBuf>,
     /// Paths that could not be looked into, and why.
     pub problems: Vec<(PathBuf, String)>,
@@ -48,9 +49,10 @@ pub fn marked_root(folder: &Path) -> Option<PathBuf> {
 #[must_use]
 pub fn discover(paths: &[PathBuf]) -> Discovered {
     let mut out = Discovered::default();
+    let mut folders = Folders::default();
     for path in paths {
         if path.is_file() {
-            out.files.push(path.clone());
+            out.files.push(resolved(path));
             continue;
         }
         let root = workspace_root(path);
@@ -67,16 +69,22 @@ pub fn discover(paths: &[PathBuf]) -> Discovered {
                 Ok(entry) => {
                     let ends = |with: &str| entry.path().extension().is_some_and(|end| end == with);
                     let (is_site, is_calendar) = (ends(ENDING), ends("ics"));
-                    if !(is_site || is_calendar) || !entry.path().is_file() {
+                    if !(is_site || is_calendar) {
                         continue;
                     }
-                    if entry.path_is_symlink() && leads_out(entry.path()) {
+                    let file = if entry.file_type().is_file() {
+                        folders.resolved(entry.path())
+                    } else if !entry.path().is_file() {
+                        continue;
+                    } else if entry.path_is_symlink() && leads_out(entry.path()) {
                         let why = "it is a link that leads out of the workspace";
                         out.problems.push((entry.into_path(), why.to_owned()));
+                        continue;
                     } else {
-                        let list = if is_site { &mut out.files } else { &mut out.calendars };
-                        list.push(entry.into_path());
-                    }
+                        resolved(entry.path())
+                    };
+                    let list = if is_site { &mut out.files } else { &mut out.calendars };
+                    list.push(file);
                 }
                 Err(error) => {
                     let at = error.path().unwrap_or(path).to_path_buf();
@@ -87,9 +95,31 @@ pub fn discover(paths: &[PathBuf]) -> Discovered {
             }
         }
     }
-    let mut seen = std::collections::HashSet::new();
-    out.files.retain(|file| seen.insert(file.canonicalize().unwrap_or_else(|_| file.clone())));
+    let mut seen = HashSet::new();
+    out.files.retain(|file| seen.insert(file.clone()));
     out
+}
+
+/// The path with links followed, where that can be.
+fn resolved(path: &Path) -> PathBuf {
+    path.canonicalize().unwrap_or_else(|_| path.to_path_buf())
+}
+
+/// Folders with links followed. The system is asked once for each: it looks at every part of a path.
+#[derive(Default)]
+struct Folders(HashMap<PathBuf, PathBuf>);
+
+impl Folders {
+    /// The path of a file that is no link itself.
+    fn resolved(&mut self, file: &Path) -> PathBuf {
+        let (Some(folder), Some(name)) = (file.parent(), file.file_name()) else {
+            return resolved(file);
+        };
+        match self.0.get(folder) {
+            Some(known) => known.join(name),
+            None => self.0.entry(folder.to_path_buf()).or_insert(resolved(folder)).join(name),
+        }
+    }
 }
 
 #[cfg(all(test, unix))]
@@ -113,8 +143,15 @@ mod tests {
         assert_eq!(found.files, [here.join("a.site")]);
         let told: Vec<_> = found.problems.iter().map(|(path, _)| path.clone()).collect();
         assert_eq!(told, [here.join("link.site")]);
+        // Two ways to one file are one file.
+        let twice = discover(&[
+            here.clone(),
+            here.join("same.site"),
+            here.join("../").join(here.file_name().unwrap()),
+        ]);
+        assert_eq!(twice.files, found.files);
         // What is named is meant.
         let named = discover(&[here.join("link.site")]);
-        assert_eq!(named.files, [here.join("link.site")]);
+        assert_eq!(named.files, [out.canonicalize().unwrap().join("secret")]);
     }
 }

@@ -231,14 +231,13 @@ impl Loader {
     }
 
     fn on_disk(&self, path: &Path) -> Entry {
-        let mut entries = lock(&self.disk.entries);
-        if let Some(entry) = entries.get(path) {
+        if let Some(entry) = lock(&self.disk.entries).get(path) {
             return entry.clone();
         }
+        // Others are not kept waiting while the disk is asked.
         let mut entry = Entry::new(&self.numbers, None);
         entry.written = written(path);
-        entries.insert(path.to_path_buf(), entry.clone());
-        entry
+        lock(&self.disk.entries).entry(path.to_path_buf()).or_insert(entry).clone()
     }
 }
 

@@ -46,11 +46,22 @@ pub fn read_all(input: impl Read) -> Result<Vec<u8>, ReadProblem> {
     take_all(input, 0)
 }
 
-/// `room` is how many bytes are expected; the limit holds while reading.
+/// `room` is how many bytes are expected, so that they are asked for at once; the limit holds while
+/// reading.
 fn take_all(input: impl Read, room: usize) -> Result<Vec<u8>, ReadProblem> {
     let limit = u64::try_from(MAX_FILE_BYTES).unwrap_or(u64::MAX);
-    let mut bytes = Vec::with_capacity(room);
-    input.take(limit + 1).read_to_end(&mut bytes).map_err(told)?;
+    let mut input = input.take(limit + 1);
+    let (mut bytes, mut filled) = (vec![0; room], 0);
+    while let Some(rest) = bytes.get_mut(filled..).filter(|rest| !rest.is_empty()) {
+        match input.read(rest) {
+            Ok(0) => break,
+            Ok(more) => filled += more,
+            Err(error) if error.kind() == std::io::ErrorKind::Interrupted => {}
+            Err(error) => return Err(told(error)),
+        }
+    }
+    bytes.truncate(filled);
+    input.read_to_end(&mut bytes).map_err(told)?;
     within(bytes.len())?;
     Ok(bytes)
 }

@@ -156,7 +156,6 @@ impl Workspace {
     fn roots(&self) -> BTreeMap<PathBuf, Vec<PathBuf>> {
         let mut roots: BTreeMap<PathBuf, Vec<PathBuf>> = BTreeMap::new();
         for file in discover(&[self.root()]).files {
-            let file = file.canonicalize().unwrap();
             roots.entry(workspace_root(&file).unwrap()).or_default().push(file);
         }
         roots

@@ -250,10 +250,15 @@ impl Analyst {
     /// Finds the site files below the folders of the client; what is gone is told as clean. Whether
     /// anything is gone.
     fn look_through(&mut self, snapshot: &Snapshot) -> bool {
-        let Discovered { files: found, calendars, .. } = discover(&snapshot.folders);
-        let found: BTreeSet<PathBuf> = found.iter().map(|path| address::resolved(path)).collect();
+        let Discovered { files, calendars, .. } = discover(&snapshot.folders);
+        let found: BTreeSet<PathBuf> = files.into_iter().collect();
+        let mut folder = None;
         for path in &found {
-            self.state.add_space(path);
+            // The files of a folder are in one workspace.
+            if path.parent() != folder {
+                folder = path.parent();
+                self.state.add_space(path);
+            }
         }
         let gone: Vec<PathBuf> = self.files.difference(&found).cloned().collect();
         for gone in &gone {
@@ -262,7 +267,6 @@ impl Analyst {
                 self.clear(snapshot, gone);
             }
         }
-        let calendars = calendars.iter().map(|path| address::resolved(path)).collect();
         self.shelf.set_files(found.iter().cloned().collect(), calendars);
         self.files = found;
         !gone.is_empty()

@@ -92,10 +92,7 @@ impl Shelf {
     /// were looked through looks itself.
     pub(crate) fn files(&self, snapshot: &Snapshot) -> Arc<Vec<PathBuf>> {
         let known = self.files.lock().unwrap_or_else(PoisonError::into_inner).clone();
-        known.unwrap_or_else(|| {
-            let found = curtilage_project::discover(&snapshot.folders).files;
-            Arc::new(found.iter().map(|path| crate::address::resolved(path)).collect())
-        })
+        known.unwrap_or_else(|| Arc::new(curtilage_project::discover(&snapshot.folders).files))
     }
 
     /// The calendars there, in order.

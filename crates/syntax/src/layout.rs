@@ -76,6 +76,8 @@ pub(crate) struct Pass<'a> {
     /// Where the open groups of this line begin.
     groups: Vec<Span>,
     braces: usize,
+    /// Whether a statement of the top, but for a brace on the next line, lies behind.
+    complete: bool,
     ended: bool,
 }
 
@@ -89,6 +91,7 @@ impl<'a> Pass<'a> {
             last: Mark::LineEnd,
             groups: Vec::new(),
             braces: 0,
+            complete: false,
             ended: false,
         }
     }
@@ -101,10 +104,10 @@ impl<'a> Pass<'a> {
         }
         self.out.list.clear();
         let mut next = self.next.take().or_else(|| self.tokens.next_word());
+        self.complete = false;
         while let Some((kind, span)) = next {
             // A brace, be it on the next line, is still of the statement.
-            let behind = self.braces == 0 && self.line_is_new();
-            if behind && !self.out.list.is_empty() && !matches!(kind, Kind::Open | Kind::Newline) {
+            if self.complete && !matches!(kind, Kind::Open | Kind::Newline | Kind::Stray) {
                 self.next = next;
                 return Some(&self.out);
             }
@@ -227,6 +230,7 @@ impl<'a> Pass<'a> {
         };
         if passes {
             self.pass_on(mark, span);
+            self.complete = self.braces == 0 && matches!(mark, Mark::LineEnd | Mark::Close);
         }
     }
 
@@ -300,5 +304,24 @@ impl Layout {
     /// The marks without their places, as the grammar reads them.
     pub(crate) fn marks(&self) -> Vec<Mark> {
         self.list.iter().map(|placed| placed.mark).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::FaultKind;
+
+    /// A statement ends where nothing follows that could still be of it.
+    #[test]
+    fn a_brace_on_a_later_line_is_still_of_the_statement() {
+        for between in ["\n", "\n\n", "\n# why\n", "\n \u{a4} ", " \u{a4}\n"] {
+            let source = format!("cable a is b{between}{{\n    from c\n}}\n");
+            let parsed = crate::parse(&source, &[]);
+            assert_eq!(parsed.file.items.len(), 1, "{source:?}");
+            let others = parsed.faults.iter().map(|fault| &fault.kind);
+            let others: Vec<_> =
+                others.filter(|kind| !matches!(kind, FaultKind::StrayCharacter)).collect();
+            assert!(others.is_empty(), "{source:?}: {others:?}");
+        }
     }
 }

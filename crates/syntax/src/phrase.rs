@@ -355,14 +355,16 @@ impl<'a, 'f> Phrase<'a, 'f> {
         };
         match atom.kind {
             AtomKind::Quantity { tolerance } => {
-                let whole = match tolerance {
+                let span = match tolerance {
                     None => atom.span,
-                    Some(tolerance) => Span::new(atom.span.start, tolerance.start),
+                    Some(tolerance) => {
+                        let (start, end) = (atom.span.start, tolerance.start);
+                        let text = self.text(Span::new(start, end));
+                        let text = text.trim_end_matches(['±', '+', '-', '/', ' ', '\t']);
+                        Span::new(start, start + u32::try_from(text.len()).unwrap_or(0))
+                    }
                 };
-                let text = self.text(whole).trim_end_matches(['±', '+', '-', '/', ' ', '\t']);
-                let span =
-                    Span::new(whole.start, whole.start + u32::try_from(text.len()).unwrap_or(0));
-                let value = self.measure(text, span, wanted)?;
+                let value = self.measure(self.text(span), span, wanted)?;
                 let tolerance = match tolerance {
                     None => None,
                     Some(span) => {

@@ -36,6 +36,7 @@ pub(crate) fn each(
         while let Some(statement) = reader.next()? {
             each(&statement, faults);
             reader.lists.take_back(statement);
+            reader.lists.groups = false;
         }
     }
     Some(pass.into_last())
@@ -46,6 +47,8 @@ pub(crate) fn each(
 struct Lists {
     atoms: Vec<Vec<Atom>>,
     statements: Vec<Vec<Statement>>,
+    /// Whether any of those that are filled has a group in it.
+    groups: bool,
 }
 
 impl Lists {
@@ -58,11 +61,14 @@ impl Lists {
     }
 
     fn take_back_atoms(&mut self, mut atoms: Vec<Atom>) {
-        for atom in atoms.drain(..) {
-            if let AtomKind::Group(inner) = atom.kind {
-                self.take_back_atoms(inner);
+        if self.groups {
+            for atom in atoms.drain(..) {
+                if let AtomKind::Group(inner) = atom.kind {
+                    self.take_back_atoms(inner);
+                }
             }
         }
+        atoms.clear();
         self.atoms.push(atoms);
     }
 }
@@ -158,6 +164,7 @@ impl<'a> Reader<'a> {
                     let mut inner = self.lists.atoms.pop().unwrap_or_default();
                     self.values(&mut inner)?;
                     self.take(Mark::GroupClose)?;
+                    self.lists.groups = true;
                     atoms.push(Atom { kind: AtomKind::Group(inner), span: self.span_from(span) });
                     continue;
                 }

@@ -222,12 +222,8 @@ fn driver(words: &[String]) -> Result<Sides, Refused> {
         }
         loaders.push((loader, there));
     }
-    let sites: Vec<PathBuf> = if alone {
-        vec![path.clone()]
-    } else {
-        let all = discover(std::slice::from_ref(&root)).files;
-        all.iter().filter_map(|file| file.canonicalize().ok()).collect()
-    };
+    let sites: Vec<PathBuf> =
+        if alone { vec![path.clone()] } else { discover(std::slice::from_ref(&root)).files };
     for ((loader, there), side) in loaders.into_iter().zip([&mut out.old, &mut out.new]) {
         let files = if alone && !there { Vec::new() } else { sites.clone() };
         let key = |file: PathBuf| {
@@ -268,8 +264,7 @@ pub(crate) fn stand_in(copy: &Path) -> io::Result<(Loader, Vec<PathBuf>)> {
     if alike.len() > 1 {
         let loader = Loader::new(here.clone());
         let same = |file: &PathBuf| {
-            let source = file.canonicalize().ok().and_then(|file| loader.source(&file).ok());
-            source.is_some_and(|source| {
+            loader.source(file).is_ok_and(|source| {
                 source.parsed.file.items.iter().any(|item| match item {
                     Item::Site(own) => Some(source.text(own.name.span)) == site.as_deref(),
                     _ => false,
@@ -279,7 +274,7 @@ pub(crate) fn stand_in(copy: &Path) -> io::Result<(Loader, Vec<PathBuf>)> {
         alike.retain(same);
     }
     let path = match alike.as_slice() {
-        [only] => only.canonicalize()?,
+        [only] => only.clone(),
         _ => here.join(name),
     };
     let mut loader = Loader::new(workspace_root(path.parent().unwrap_or(&here))?);
