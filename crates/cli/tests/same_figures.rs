@@ -174,3 +174,14 @@ fn findings_say_what_hover_says() {
     let (load, rating) = (words[draws + 1], words[words.len() - 2]);
     assert!(shown.contains(&format!("**{load} A of {rating} A**")), "{headline}\n{shown}");
 }
+
+/// Logarithms and powers come with the program, not with the machine: two machines whose libraries round
+/// the last digit otherwise still show one figure.
+#[cfg(all(target_os = "linux", target_env = "gnu"))]
+#[test]
+fn the_machine_s_library_of_mathematics_is_not_asked() {
+    let program = std::fs::read(env!("CARGO_BIN_EXE_curtilage")).unwrap();
+    let names = |library: &[u8]| program.windows(library.len()).any(|words| words == library);
+    assert!(names(b"libc.so"), "the names of libraries stand in the program");
+    assert!(!names(b"libm.so"), "`f64::ln`, `powf` and their like ask it; the crate libm does not");
+}

@@ -105,16 +105,16 @@ impl Eq for Look<'_> {}
 impl Hash for Look<'_> {
     fn hash<H: Hasher>(&self, state: &mut H) {
         // In pieces of one size, so that equal bytes are equal pieces.
-        let (mut piece, mut filled) = (0u128, 0);
+        let (mut piece, mut filled) = (0u64, 0);
         self.each(|byte| {
-            piece = piece << 8 | u128::from(byte);
+            piece = piece << 8 | u64::from(byte);
             filled += 1;
             if filled == size_of_val(&piece) {
-                state.write_u128(piece);
+                state.write_u64(piece);
                 (piece, filled) = (0, 0);
             }
         });
-        state.write_u128(piece);
+        state.write_u64(piece);
     }
 }
 

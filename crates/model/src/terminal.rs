@@ -155,6 +155,11 @@ pub(crate) fn groups(part: &part::Controller) -> [(TerminalKind, &[Terminals]); 
 /// Whether a name is the first one, or lies in the range from the first to the last.
 fn holds(first: &str, last: Option<&str>, name: &str) -> bool {
     let Some(last) = last else { return first == name };
+    // Most ranges have names of another letter; those of a range without letters begin with digits.
+    let letter = name.bytes().next();
+    if letter != first.bytes().next() && !letter.is_some_and(|letter| letter.is_ascii_digit()) {
+        return last == name;
+    }
     let Some((prefix, low, high)) = numbers(first, last) else {
         return first == name || last == name;
     };

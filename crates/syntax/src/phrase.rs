@@ -255,7 +255,11 @@ impl<'a, 'f> Phrase<'a, 'f> {
         &mut self,
         mut read: impl FnMut(&mut Self) -> Option<T>,
     ) -> Option<Vec<T>> {
-        let mut list = vec![read(self)?];
+        let first = read(self)?;
+        let commas = self.atoms.get(self.at..).unwrap_or_default().iter();
+        let commas = commas.filter(|atom| matches!(atom.kind, AtomKind::Comma)).count();
+        let mut list = Vec::with_capacity(1 + commas);
+        list.push(first);
         while self.comma() {
             list.push(read(self)?);
         }

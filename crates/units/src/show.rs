@@ -16,7 +16,7 @@ pub fn significant(value: f64, digits: usize) -> String {
     let exponent_form = format!("{:.*e}", digits.saturating_sub(1), value);
     let rounded: f64 = exponent_form.parse().unwrap_or(value);
     #[expect(clippy::cast_possible_truncation, reason = "a base-ten exponent of a double fits")]
-    let magnitude = rounded.abs().log10().floor() as i32;
+    let magnitude = libm::log10(rounded.abs()).floor() as i32;
     let decimals = (i32::try_from(digits).unwrap_or(4) - 1 - magnitude).max(0);
     let text = format!("{:.*}", usize::try_from(decimals).unwrap_or(0), rounded);
     if text.contains('.') {
@@ -42,7 +42,7 @@ fn by_whole_numbers(value: f64, digits: usize) -> Option<String> {
     // or division by a power of ten that is exact as a double, so one rounding. The logarithm may be
     // off by one at a power of ten; then the number is out of range and is left to the other way.
     #[expect(clippy::cast_possible_truncation, reason = "from -9 to 14")]
-    let decimals = digits - 1 - size.log10().floor() as i32;
+    let decimals = digits - 1 - libm::log10(size).floor() as i32;
     let scaled = if decimals < 0 { size / ten(-decimals)? } else { size * ten(decimals)? };
     let (least, most) = (ten(digits - 1)?, ten(digits)?);
     let whole = scaled.round();

@@ -13,6 +13,7 @@ use super::{BatteryError, Duty, Lasts, capacity};
 use crate::input::{in_range, positive};
 use crate::root::between;
 use crate::working::{Mark, Source, Step};
+use libm::{expm1, pow};
 use std::sync::LazyLock;
 
 const WELLS: Source = Source::new("kinetic battery model, Manwell and McGowan 1993", Mark::Memory);
@@ -313,10 +314,10 @@ impl Rate {
 /// The rate constants among which a change of sign is looked for, the same for every battery: 0.001
 /// to 10 an hour, a hundred to a decade.
 static GRID: LazyLock<Vec<Rate>> = LazyLock::new(|| {
-    (0..=400).map(|i| Rate::of(10f64.powf(-3.0 + 4.0 * f64::from(i) / 400.0))).collect()
+    (0..=400).map(|i| Rate::of(pow(10.0, -3.0 + 4.0 * f64::from(i) / 400.0))).collect()
 });
 
 /// `1 - exp(-k t)`, without loss for small `k t`.
 fn filled(k: f64, t: f64) -> f64 {
-    -(-k * t).exp_m1()
+    -expm1(-k * t)
 }

@@ -4,6 +4,7 @@ use super::{BatteryError, Duty, Lasts, capacity};
 use crate::input::{BadInput, in_range, positive};
 use crate::root::between;
 use crate::working::{Mark, Source, Step};
+use libm::{log, pow};
 
 /// The rate at which lead-acid batteries are named, h.
 const RATED_H: f64 = 20.0;
@@ -25,7 +26,7 @@ pub struct Rated {
 pub fn peukert_exponent(hours_1: f64, ah_1: f64, hours_2: f64, ah_2: f64) -> Result<f64, BadInput> {
     let i1 = positive("capacity", ah_1)? / positive("discharge time", hours_1)?;
     let i2 = positive("capacity", ah_2)? / positive("discharge time", hours_2)?;
-    let k = (hours_1 / hours_2).ln() / (i2 / i1).ln();
+    let k = log(hours_1 / hours_2) / log(i2 / i1);
     in_range("Peukert exponent", k, 1.0, 2.0)
 }
 
@@ -182,5 +183,5 @@ impl Rated {
 fn hours(ah: f64, k: f64, amps: f64) -> f64 {
     let rate = ah / (amps * RATED_H);
     // At or below the 20 h rate the exponent would credit charge that is not there.
-    if rate >= 1.0 { ah / amps } else { RATED_H * rate.powf(k) }
+    if rate >= 1.0 { ah / amps } else { RATED_H * pow(rate, k) }
 }

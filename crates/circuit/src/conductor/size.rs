@@ -3,6 +3,7 @@
 use super::{COPPER_PER_KELVIN, ConductorError, IACS_OHM_MM2_PER_M, temperature_factor};
 use crate::input::{in_range, positive};
 use crate::working::{Mark, PART, Source, Step};
+use libm::pow;
 
 /// Construction class of IEC 60228.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -85,7 +86,7 @@ fn row_ohm_per_km(row: &(f64, f64, f64, f64), class: Class) -> f64 {
 /// Diameter of a round wire, mm: `0.127 * 92^((36 - gauge) / 39)` (ASTM B258; C).
 #[must_use]
 pub fn awg_wire_diameter_mm(gauge: i32) -> f64 {
-    0.127 * 92f64.powf((36.0 - f64::from(gauge)) / 39.0)
+    0.127 * pow(92.0, (36.0 - f64::from(gauge)) / 39.0)
 }
 
 /// The sizes of IEC 60228 in one class, 0.5 to 35 mm2, smallest first.

@@ -151,7 +151,7 @@ pub(crate) fn draw(played: &Played, rows: Vec<Row>, asked: &[Ms]) -> Drawing {
 
 #[expect(clippy::cast_precision_loss, reason = "only the look depends on it")]
 fn weight(length: Ms) -> f64 {
-    (1.0 + length as f64 / 100.0).ln()
+    libm::log(1.0 + length as f64 / 100.0)
 }
 
 impl Drawing {

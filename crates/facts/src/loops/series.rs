@@ -2,6 +2,7 @@
 
 use super::{Loop, Resistor};
 use curtilage_circuit::ends::Series;
+use libm::{log, log10, pow};
 
 /// Whether a value can be bought off the shelf: E24, which holds E12, or E96; with a tolerance of
 /// 0.5 % or better E192 too.
@@ -20,20 +21,20 @@ fn nearest_in(ohm: f64, values: u32) -> Option<f64> {
     if !(ohm.is_finite() && ohm > 0.0) {
         return None;
     }
-    let decade = 10f64.powf(ohm.log10().floor()) / 100.0;
+    let decade = pow(10.0, log10(ohm).floor()) / 100.0;
     let near = |k: u32| {
-        let value = (100.0 * 10f64.powf(f64::from(k) / f64::from(values))).round();
+        let value = (100.0 * pow(10.0, f64::from(k) / f64::from(values))).round();
         decade * if values == 192 && value == 919.0 { 920.0 } else { value }
     };
-    let apart = |value: &f64| (value.ln() - ohm.ln()).abs();
+    let apart = |value: &f64| (log(*value) - log(ohm)).abs();
     (0..=values).map(near).min_by(|a, b| apart(a).total_cmp(&apart(b)))
 }
 
 /// The value of E24 that lies nearest, by ratio.
 fn nearest_e24(ohm: f64) -> f64 {
-    let decade = 10f64.powf(ohm.log10().floor() - 1.0);
+    let decade = pow(10.0, log10(ohm).floor() - 1.0);
     let tens = Series::E24.decade().iter().copied().chain([100.0]);
-    let apart = |value: &f64| (value.ln() - ohm.ln()).abs();
+    let apart = |value: &f64| (log(*value) - log(ohm)).abs();
     let near = tens.map(|value| value * decade).min_by(|a, b| apart(a).total_cmp(&apart(b)));
     near.unwrap_or(ohm)
 }
