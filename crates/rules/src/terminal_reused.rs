@@ -27,16 +27,18 @@ fn inputs(facts: &Facts<'_, '_>, out: &mut Findings) {
     let model = facts.model;
     let uses = uses(model);
     // By terminal, then in the order of uses: the first of each is the one that was there before.
-    let mut order: Vec<(ControllerId, &str, usize)> = uses
+    let mut order: Vec<((ControllerId, u64, &str), usize)> = uses
         .iter()
         .enumerate()
-        .map(|(index, one)| (one.terminal.controller, one.terminal.name, index))
+        .map(|(index, Use { terminal: Terminal { controller, name, .. }, .. })| {
+            ((*controller, beginning(name), *name), index)
+        })
         .collect();
     order.sort_unstable();
     let mut taken: Vec<(usize, usize)> = Vec::new();
-    for same in order.chunk_by(|a, b| (a.0, a.1) == (b.0, b.1)) {
-        let Some(((_, _, first), others)) = same.split_first() else { continue };
-        taken.extend(others.iter().map(|(_, _, index)| (*index, *first)));
+    for same in order.chunk_by(|a, b| a.0 == b.0) {
+        let Some(((_, first), others)) = same.split_first() else { continue };
+        taken.extend(others.iter().map(|(_, index)| (*index, *first)));
     }
     taken.sort_unstable();
     for (one, first) in taken {
@@ -54,6 +56,14 @@ fn inputs(facts: &Facts<'_, '_>, out: &mut Findings) {
                 .with_about(one.name),
         );
     }
+}
+
+/// The first eight bytes of a name as a number: names are in its order, and few are told apart by what
+/// is behind them.
+fn beginning(name: &str) -> u64 {
+    let mut eight = [0; 8];
+    eight.iter_mut().zip(name.bytes()).for_each(|(to, byte)| *to = byte);
+    u64::from_be_bytes(eight)
 }
 
 /// What lands on a terminal.
