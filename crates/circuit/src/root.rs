@@ -45,7 +45,7 @@ fn closer([low, high]: [End; 2], f: &mut impl FnMut(f64) -> f64) -> (f64, f64) {
         let least = 4.0 * f64::EPSILON * newest.x.abs().min(other.x.abs());
         let width = (other.x - newest.x).abs();
         // So near that halving is as fast, or not to be told how near.
-        if !(width > 2.0 * least) || width < f64::MIN_POSITIVE {
+        if width.is_nan() || width <= 2.0 * least || width < f64::MIN_POSITIVE {
             break;
         }
         let bound = (least / width).min(0.5);
@@ -114,7 +114,8 @@ mod tests {
     /// Few values are asked for, also where the slope is steep at one end.
     #[test]
     fn a_dozen_values_are_enough() {
-        let curves: [(f64, f64, fn(f64) -> f64); 4] = [
+        type Curve = fn(f64) -> f64;
+        let curves: [(f64, f64, Curve); 4] = [
             (0.0, 100.0, |t| 7.0 - 0.3 * (0.4 * t + 0.6 * (1.0 - (-0.5 * t).exp()) / 0.5)),
             (0.001, 10.0, |k| (1.0 - (-k).exp()) / k - 0.4),
             (0.0, 1e6, |x| x.sqrt() - 2.0),

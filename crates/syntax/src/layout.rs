@@ -167,17 +167,17 @@ impl<'a> Pass<'a> {
 
     /// What a word is where it stands.
     fn word(&mut self, span: Span) -> Mark {
-        match self.last {
-            _ if self.line_is_new() && self.begins_item(span) => {
-                self.braces = 0;
-                Mark::Item
-            }
-            Mark::Number => match curtilage_units::lookup(span.of(self.source)) {
-                Some(unit) if unit.dimension == Dimension::Time => Mark::TimeUnit,
-                Some(_) => Mark::Unit,
-                None => Mark::Word,
-            },
-            _ => Mark::Word,
+        if self.line_is_new() && self.begins_item(span) {
+            self.braces = 0;
+            return Mark::Item;
+        }
+        if self.last != Mark::Number {
+            return Mark::Word;
+        }
+        match curtilage_units::lookup(span.of(self.source)) {
+            Some(unit) if unit.dimension == Dimension::Time => Mark::TimeUnit,
+            Some(_) => Mark::Unit,
+            None => Mark::Word,
         }
     }
 

@@ -13,7 +13,7 @@ use super::{BatteryError, Duty, Lasts, capacity};
 use crate::input::{in_range, positive};
 use crate::root::between;
 use crate::working::{Mark, Source, Step};
-use libm::{expm1, pow};
+use libm::expm1;
 use std::sync::LazyLock;
 
 const WELLS: Source = Source::new("kinetic battery model, Manwell and McGowan 1993", Mark::Memory);
@@ -314,7 +314,10 @@ impl Rate {
 /// The rate constants among which a change of sign is looked for, the same for every battery: 0.001
 /// to 10 an hour, a hundred to a decade.
 static GRID: LazyLock<Vec<Rate>> = LazyLock::new(|| {
-    (0..=400).map(|i| Rate::of(pow(10.0, -3.0 + 4.0 * f64::from(i) / 400.0))).collect()
+    // The hundredth root of ten. That the last points are off by their last digits means nothing:
+    // the root is looked for between two of them.
+    const STEP: f64 = 1.023_292_992_280_754;
+    std::iter::successors(Some(0.001), |k| Some(k * STEP)).take(401).map(Rate::of).collect()
 });
 
 /// `1 - exp(-k t)`, without loss for small `k t`.
