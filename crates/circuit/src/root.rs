@@ -11,9 +11,8 @@
 /// nonlinear function without using derivatives", from memory); halving does the rest. About a
 /// dozen values of `f` instead of more than fifty.
 pub(crate) fn between(lo: f64, hi: f64, mut f: impl FnMut(f64) -> f64) -> f64 {
-    let ends = [End::of(lo, &mut f), End::of(hi, &mut f)];
-    let [low, _] = ends;
-    let (lo, hi) = closer(ends, &mut f);
+    let (low, high) = (End::of(lo, &mut f), End::of(hi, &mut f));
+    let (lo, hi) = closer(low, high, &mut f);
     halved(lo, hi, low.positive(), f)
 }
 
@@ -35,7 +34,7 @@ impl End {
 }
 
 /// A bracket of a few neighbouring numbers within another one, the lower end first.
-fn closer([low, high]: [End; 2], f: &mut impl FnMut(f64) -> f64) -> (f64, f64) {
+fn closer(low: End, high: End, f: &mut impl FnMut(f64) -> f64) -> (f64, f64) {
     let (mut newest, mut other) = (high, low);
     let mut part: f64 = 0.5;
     for _ in 0..100 {

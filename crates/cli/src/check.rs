@@ -110,22 +110,18 @@ pub(crate) fn by_root(
     let discovered = discover(paths);
     let told = |path: &Path, why: String| Unreadable { path: path.display().to_string(), why };
     unreadable.extend(discovered.problems.iter().map(|(path, why)| told(path, why.clone())));
-    let mut roots: HashMap<PathBuf, PathBuf> = HashMap::new();
+    let mut roots: HashMap<PathBuf, Result<PathBuf, String>> = HashMap::new();
     let mut groups: BTreeMap<PathBuf, Vec<PathBuf>> = BTreeMap::new();
     for file in discovered.files {
         // The files of a folder are in one workspace.
         let folder = file.parent().unwrap_or(&file);
-        let root = match roots.get(folder) {
-            Some(root) => root.clone(),
-            None => match workspace_root(folder) {
-                Ok(root) => roots.entry(folder.to_path_buf()).or_insert(root).clone(),
-                Err(error) => {
-                    unreadable.push(told(&file, error.to_string()));
-                    continue;
-                }
-            },
-        };
-        groups.entry(root).or_default().push(file);
+        let root = roots
+            .entry(folder.to_path_buf())
+            .or_insert_with(|| workspace_root(folder).map_err(|error| error.to_string()));
+        match root {
+            Ok(root) => groups.entry(root.clone()).or_default().push(file),
+            Err(why) => unreadable.push(told(&file, why.clone())),
+        }
     }
     Ok(groups)
 }

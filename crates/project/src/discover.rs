@@ -115,10 +115,7 @@ impl Folders {
         let (Some(folder), Some(name)) = (file.parent(), file.file_name()) else {
             return resolved(file);
         };
-        match self.0.get(folder) {
-            Some(known) => known.join(name),
-            None => self.0.entry(folder.to_path_buf()).or_insert(resolved(folder)).join(name),
-        }
+        self.0.entry(folder.to_path_buf()).or_insert_with(|| resolved(folder)).join(name)
     }
 }
 

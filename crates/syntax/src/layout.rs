@@ -6,7 +6,7 @@
 //! [`Mark::Item`], and the grammar ends the open block there.
 
 use crate::fault::{Fault, FaultKind};
-use crate::token::{Kind, Split};
+use crate::token::{Kind, Split, offset};
 use crate::tree::item_word;
 use curtilage_text::Span;
 use curtilage_units::Dimension;
@@ -125,9 +125,8 @@ impl<'a> Pass<'a> {
 
     /// Ends the text.
     fn end(&mut self, faults: &mut Vec<Fault>) {
-        let end = u32::try_from(self.source.len()).unwrap_or(u32::MAX);
         self.close_groups(faults);
-        self.pass_on(Mark::LineEnd, Span::at(end));
+        self.pass_on(Mark::LineEnd, Span::at(offset(self.source.len())));
         self.ended = true;
     }
 

@@ -129,7 +129,7 @@ impl Iterator for Split<'_> {
 
 /// No text is longer than a span can say.
 #[inline]
-fn offset(at: usize) -> u32 {
+pub(crate) fn offset(at: usize) -> u32 {
     u32::try_from(at).unwrap_or(u32::MAX)
 }
 
@@ -149,7 +149,7 @@ impl Tokens {
     pub fn new(source: &str) -> Self {
         let mut list = Vec::with_capacity(source.len() / 4);
         list.extend(Split::new(source).map(|(kind, span)| Token { kind, start: span.start }));
-        Self { list, length: u32::try_from(source.len()).unwrap_or(u32::MAX) }
+        Self { list, length: offset(source.len()) }
     }
 
     /// The same by the rules of [`Kind`] alone: for tests that hold the quick way against them.
@@ -159,10 +159,10 @@ impl Tokens {
         let lexed = Kind::lexer(source).spanned();
         let token = |(kind, range): (Result<Kind, ()>, std::ops::Range<usize>)| Token {
             kind: kind.unwrap_or(Kind::Stray),
-            start: u32::try_from(range.start).unwrap_or(u32::MAX),
+            start: offset(range.start),
         };
         let list = lexed.map(token).collect();
-        Self { list, length: u32::try_from(source.len()).unwrap_or(u32::MAX) }
+        Self { list, length: offset(source.len()) }
     }
 
     /// The tokens.
