@@ -82,6 +82,9 @@ impl Schedule<'_> {
     pub fn edges_in(&self, changes: &ClockChanges) -> Vec<ClockChangeEdge> {
         let mut found = Vec::new();
         for &(first, end) in changes.stretches.as_slice() {
+            if self.has_no_edge(first, end) {
+                continue;
+            }
             // A day more on each side, so that no edge is one of this stretch itself.
             let local = self.local_minutes(first - DAY, end + DAY);
             let runs = local.as_slice().iter();
@@ -90,6 +93,16 @@ impl Schedule<'_> {
             found.extend(edges.filter_map(|(minute, edge)| self.edge(minute, edge, &changes.zone)));
         }
         found
+    }
+
+    /// Whether it is seen at a glance that no edge lies in these minutes: every week is the ordinary
+    /// one, and that has none there. Where weeks meet there may be one.
+    fn has_no_edge(&self, first: i64, end: i64) -> bool {
+        let from = first - week_start(first);
+        let to = from + (end - first);
+        let mut edges =
+            self.ordinary_week().runs().as_slice().iter().flat_map(|run| [run.0, run.1]);
+        from > 0 && to < WEEK && self.is_plain() && !edges.any(|edge| (from..to).contains(&edge))
     }
 
     fn edge(&self, minute: i64, edge: EdgeKind, zone: &TimeZone) -> Option<ClockChangeEdge> {
@@ -143,5 +156,50 @@ impl Schedule<'_> {
         out.sort_unstable();
         out.dedup();
         out
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::calendar::Calendar;
+    use crate::clock::{DayMinute, DaySpan};
+    use crate::days::WEEK;
+    use crate::holidays::Holidays;
+    use crate::plan::WeeklyPlan;
+    use crate::week_span::{ItemId, WeekSpan};
+    use jiff::civil::Weekday;
+    use proptest::prelude::*;
+
+    /// Times of one day by the hour, so that lines meet and weeks are full; many end with their day.
+    fn span() -> impl Strategy<Value = WeekSpan> {
+        (0i8..7, 0u32..24, prop_oneof![1u32..24, Just(24)]).prop_filter_map(
+            "a span of no length",
+            |(day, start, end)| {
+                let (start, end) = (DayMinute::new(start, 0).ok()?, DayMinute::new(end, 0).ok()?);
+                let day = Weekday::from_monday_zero_offset(day).ok()?;
+                Some(WeekSpan::on_day(ItemId(0), day, DaySpan::new(start, end).ok()?))
+            },
+        )
+    }
+
+    proptest! {
+        /// Where no edge is seen at a glance, there is none.
+        #[test]
+        fn what_has_no_edge_at_a_glance_has_none(
+            spans in prop::collection::vec(span(), 0..30),
+            week in -1i64..2,
+            half_hour in prop_oneof![-6i64..6, 0i64..336],
+            length in 1i64..300,
+        ) {
+            let first = week * WEEK + half_hour * 30;
+            let mut calendar = Calendar::new(Holidays::default());
+            let id = calendar.weekly(WeeklyPlan::new(spans, Vec::new())).unwrap();
+            let schedule = calendar.schedule(id).unwrap();
+            let end = first + length;
+            let local = schedule.local_minutes(first - WEEK, end + WEEK);
+            let edges = local.as_slice().iter().flat_map(|run| [run.0, run.1]);
+            let edges = edges.filter(|minute| (first..end).contains(minute)).count();
+            prop_assert!(edges == 0 || !schedule.has_no_edge(first, end));
+        }
     }
 }

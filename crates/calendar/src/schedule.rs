@@ -39,6 +39,11 @@ impl<'a> Schedule<'a> {
         self.id
     }
 
+    /// Whether every week is the ordinary one.
+    pub(crate) fn is_plain(&self) -> bool {
+        self.calendar.is_plain(self.id)
+    }
+
     pub(crate) fn calendar(&self) -> &'a Calendar {
         self.calendar
     }
@@ -53,7 +58,7 @@ impl<'a> Schedule<'a> {
 
     /// Covered local minutes in `[from, to)`.
     pub(crate) fn local_minutes(&self, from: i64, to: i64) -> Runs {
-        if self.calendar.is_plain(self.id) {
+        if self.is_plain() {
             return repeated(self.ordinary_week(), from, to);
         }
         let holidays = self.calendar.holidays();
@@ -91,7 +96,7 @@ impl<'a> Schedule<'a> {
 
     /// What the ordinary week would cover and the dated schedule does not.
     pub fn missing(&self, window: DateWindow) -> LocalSpans {
-        if self.calendar.is_plain(self.id) {
+        if self.is_plain() {
             return LocalSpans::default();
         }
         LocalSpans(self.ordinary(window).minus(&self.local(window).0))
@@ -99,7 +104,7 @@ impl<'a> Schedule<'a> {
 
     /// What the dated schedule covers and the ordinary week would not.
     pub fn extra(&self, window: DateWindow) -> LocalSpans {
-        if self.calendar.is_plain(self.id) {
+        if self.is_plain() {
             return LocalSpans::default();
         }
         LocalSpans(self.local(window).0.minus(&self.ordinary(window)))
@@ -110,7 +115,7 @@ impl<'a> Schedule<'a> {
         // Some weeks at a time: nearly always the first ones settle it.
         const AT_ONCE: i64 = 4 * WEEK;
         let (mut from, end) = window.minutes();
-        if self.calendar.is_plain(self.id) && end - from >= WEEK {
+        if self.is_plain() && end - from >= WEEK {
             return self.ordinary_week().is_empty();
         }
         while from < end {

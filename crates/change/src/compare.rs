@@ -343,7 +343,7 @@ impl Comparison<'_, '_, '_, '_> {
                 continue;
             }
             let why = match figure.map(|figure| &figure.value) {
-                Some(Value::NotKnown(why)) => why.clone(),
+                Some(Value::NotKnown(why)) => why.to_string(),
                 Some(_) => continue,
                 None if self.in_doubt(side, before, key, other) => {
                     "the lines that say it cannot be read".to_owned()

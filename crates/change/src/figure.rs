@@ -4,6 +4,7 @@ use crate::thing::Thing;
 use crate::words::Words;
 use curtilage_facts::Covered;
 use curtilage_text::Place;
+use std::borrow::Cow;
 use std::sync::Arc;
 
 macro_rules! aspects {
@@ -132,7 +133,7 @@ pub enum Value {
         shown: String,
     },
     /// Not known, and why.
-    NotKnown(String),
+    NotKnown(Cow<'static, str>),
 }
 
 impl Value {

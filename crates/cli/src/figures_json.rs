@@ -175,7 +175,7 @@ fn shown(value: &Value) -> Shown {
             band: band.clone(),
         },
         Value::Hours { covered, .. } => hours(text, covered),
-        Value::NotKnown(why) => Shown::NotKnown { text, why: why.clone() },
+        Value::NotKnown(why) => Shown::NotKnown { text, why: why.to_string() },
     }
 }
 

@@ -75,7 +75,7 @@ pub struct Standby<'a> {
 pub const CHARGE_FACTOR: f64 = 1.2;
 
 /// What the times and the capacity of a battery follow from.
-#[derive(Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Question {
     wells: Known<Wells>,
     count: u32,
@@ -157,7 +157,7 @@ fn of_supply<'a>(
         recharge_in: hours(tree.and_then(|tree| tree.recharge)),
     };
     let answer = |_: &Question| (out.how_long(), out.how_much(&out.wells));
-    (out.lasts, out.needed) = before.batteries.answer(out.question(), answer);
+    (out.lasts, out.needed) = before.batteries.answer(&out.question(), answer);
     if let Some(factor) = tree.and_then(|tree| tree.plain_sum) {
         let duty = out.duty().ok();
         out.plain_sum = duty.and_then(|duty| ampere_hours(&duty, factor.value.value).ok());
@@ -176,10 +176,10 @@ fn amps(
 ) -> Known<f64> {
     let volts = battery.sheet.voltage;
     let volts = volts.ok_or_else(|| NotKnown::because("the battery's part gives no `voltage`"))?;
-    let moved = if alarm { power.all_on() } else { power.at_rest() };
+    let moved = if alarm { power.all_on() } else { Power::at_rest() };
     let celsius = power.ambient.map_or(20.0, |ambient| ambient.hi());
     let case = bench.solve(Scene { volts: volts.value, celsius, moved }, before)?;
-    match case.came {
+    match *case.came {
         Came::Solved { source_amps, .. } => Ok(source_amps),
         Came::Collapsed(_) => Err(NotKnown::because("its voltage collapses")),
     }

@@ -7,6 +7,7 @@
 use crate::battery;
 use crate::loops;
 use crate::power;
+use std::collections::VecDeque;
 
 /// The questions of one version after the other of one file.
 #[derive(Default)]
@@ -44,10 +45,9 @@ impl Before {
 /// Questions of one kind, in the order in which they are asked.
 pub(crate) struct Turns<Q, A> {
     keeps: bool,
-    before: Vec<(Q, A)>,
-    /// The first of those that were not met again.
-    next: usize,
-    now: Vec<(Q, A)>,
+    /// Those that have not been met again.
+    before: VecDeque<(Q, A)>,
+    now: VecDeque<(Q, A)>,
 }
 
 /// Among so many of the next questions of the version before one is looked for: something may have
@@ -56,38 +56,33 @@ const NEAR: usize = 8;
 
 impl<Q, A> Default for Turns<Q, A> {
     fn default() -> Self {
-        Self { keeps: false, before: Vec::new(), next: 0, now: Vec::new() }
+        Self { keeps: false, before: VecDeque::new(), now: VecDeque::new() }
     }
 }
 
-impl<Q: PartialEq, A: Clone> Turns<Q, A> {
+impl<Q: Clone + PartialEq, A: Clone> Turns<Q, A> {
     pub(crate) fn keep(&mut self) {
         self.keeps = true;
     }
 
     /// The answer to a question: as before, or worked out.
-    pub(crate) fn answer(&mut self, question: Q, work: impl FnOnce(&Q) -> A) -> A {
+    pub(crate) fn answer(&mut self, question: &Q, work: impl FnOnce(&Q) -> A) -> A {
         if !self.keeps {
-            return work(&question);
+            return work(question);
         }
-        let near = self.before.iter().skip(self.next).take(NEAR);
-        let known = near.enumerate().find(|(_, (asked, _))| *asked == question);
-        let answer = match known {
-            Some((further, (_, answer))) => {
-                let answer = answer.clone();
-                self.next += further + 1;
-                answer
-            }
-            None => work(&question),
-        };
-        self.now.push((question, answer.clone()));
+        let known = self.before.iter().take(NEAR).position(|(asked, _)| asked == question);
+        let known = known.and_then(|further| {
+            self.before.drain(..further);
+            self.before.pop_front()
+        });
+        let (question, answer) = known.unwrap_or_else(|| (question.clone(), work(question)));
+        self.now.push_back((question, answer.clone()));
         answer
     }
 
     pub(crate) fn turn(&mut self) {
         self.before = std::mem::take(&mut self.now);
         self.now.reserve(self.before.len());
-        self.next = 0;
     }
 }
 
@@ -100,7 +95,7 @@ mod tests {
     fn worked_out(turns: &mut Turns<u32, u32>, questions: &[u32]) -> Vec<u32> {
         let mut worked_out = Vec::new();
         for question in questions {
-            let answer = turns.answer(*question, |question| {
+            let answer = turns.answer(question, |question| {
                 worked_out.push(*question);
                 question * question
             });

@@ -4,18 +4,19 @@ use curtilage_circuit::working as engine;
 use curtilage_diagnostic::{Input, Step};
 use curtilage_text::Place;
 use curtilage_units::significant;
+use std::borrow::Cow;
 use std::fmt;
 
 /// A figure that cannot be worked out, and why: "the part `horn-12v` gives no `draws`".
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct NotKnown {
     /// The reason, in words that go on after "not known: ".
-    pub because: String,
+    pub because: Cow<'static, str>,
 }
 
 impl NotKnown {
     /// Not known, because of this.
-    pub(crate) fn because(reason: impl Into<String>) -> Self {
+    pub(crate) fn because(reason: impl Into<Cow<'static, str>>) -> Self {
         Self { because: reason.into() }
     }
 }

@@ -134,7 +134,7 @@ pub(crate) struct States {
 }
 
 /// What the states of a loop follow from.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(crate) struct Question {
     pattern: Arc<Pattern>,
     /// Ohms of the cable, and as a meter is read.
@@ -247,7 +247,7 @@ fn of_zone<'a>(
     // A meter is read with the cable at 20 degC.
     let nominal = run.and_then(|cable| cable.ohm(20.0)).unwrap_or(0.0);
     let question = Question { pattern: Arc::clone(&pattern), ohms, nominal };
-    let states = before.states.answer(question, |asked| states(&pattern, &seen, asked.nominal));
+    let states = before.states.answer(&question, |asked| states(&pattern, &seen, asked.nominal));
     Ok(Loop {
         bands: Arc::clone(&pattern.bands),
         limits: Arc::clone(&pattern.limits),

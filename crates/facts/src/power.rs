@@ -23,6 +23,7 @@ mod consumer;
 mod far;
 mod fuse;
 mod mend;
+mod moved;
 mod on;
 mod tree;
 mod working;
@@ -33,6 +34,7 @@ pub use consumer::{Consumer, Drawing, Switch, When};
 pub use far::Culprit;
 pub use fuse::{Fuse, FuseOf};
 pub use mend::Mend;
+pub(crate) use moved::Moved;
 pub use tree::{Branch, BranchOf};
 
 use crate::before::Turns;
@@ -43,6 +45,7 @@ use curtilage_model::{Model, SupplyId};
 use curtilage_syntax::tree::CurrentKind;
 use curtilage_text::Place;
 use on::Roots;
+use smallvec::SmallVec;
 use std::collections::BTreeMap;
 use tree::Trees;
 
@@ -79,8 +82,6 @@ pub struct Power<'a> {
     pub loud: Known<Case>,
     /// Highest voltage, coldest conductors, nothing on that is off at rest.
     pub best: Known<Case>,
-    /// How many root contacts the site has.
-    roots: usize,
     /// By branch, the first one on its way whose resistance is not known.
     blurred: Vec<Option<usize>>,
 }
@@ -149,7 +150,6 @@ pub(crate) fn power<'a>(model: &Model<'a>, before: &mut Turns<Question, Answer>)
             quiet: Err(unsolved()),
             loud: Err(unsolved()),
             best: Err(unsolved()),
-            roots: roots.len(),
             blurred: Vec::new(),
         };
         power.blur();
@@ -167,7 +167,7 @@ pub(crate) fn ambient(model: &Model<'_>) -> Option<Interval> {
 
 impl Power<'_> {
     fn cases(&mut self, before: &mut Turns<Question, Answer>) {
-        let (rest, alarm) = (self.at_rest(), self.all_on());
+        let (rest, alarm) = (Self::at_rest(), self.all_on());
         let mut bench = self.bench();
         let mut solve = |scene: Known<Scene>| bench.solve(scene?, before);
         let (worst, quiet) = (solve(self.low(&alarm)), solve(self.low(&rest)));
@@ -176,18 +176,18 @@ impl Power<'_> {
     }
 
     /// The lowest voltage and the hottest conductors.
-    fn low(&self, moved: &[bool]) -> Known<Scene> {
+    fn low(&self, moved: &Moved) -> Known<Scene> {
         self.at_end(moved, |range| range.lo(), |ambient| ambient.hi())
     }
 
     /// The highest voltage and the coldest conductors.
-    fn high(&self, moved: &[bool]) -> Known<Scene> {
+    fn high(&self, moved: &Moved) -> Known<Scene> {
         self.at_end(moved, |range| range.hi(), |ambient| ambient.lo())
     }
 
     fn at_end(
         &self,
-        moved: &[bool],
+        moved: &Moved,
         volts: impl Fn(Interval) -> f64,
         celsius: impl Fn(Interval) -> f64,
     ) -> Known<Scene> {
@@ -196,7 +196,7 @@ impl Power<'_> {
             volts: volts(range),
             // Without an ambient range every cable's resistance is unknown; see `unknown_on_way`.
             celsius: self.ambient.map_or(20.0, celsius),
-            moved: moved.to_vec(),
+            moved: moved.clone(),
         })
     }
 
@@ -212,35 +212,41 @@ impl Power<'_> {
     }
 
     /// No root contact is moved.
-    pub(crate) fn at_rest(&self) -> Vec<bool> {
-        vec![false; self.roots]
+    pub(crate) fn at_rest() -> Moved {
+        Moved::default()
     }
 
-    /// For each root contact, whether it is moved in the case in which most is drawn.
-    pub(crate) fn all_on(&self) -> Vec<bool> {
-        self.drawn().into_iter().map(|(rest, moved)| moved > rest).collect()
+    /// The root contacts that are moved in the case in which most is drawn.
+    pub(crate) fn all_on(&self) -> Moved {
+        self.moved_where(|rest, moved| moved > rest)
     }
 
-    /// For each root contact, whether it is moved in the case in which least is drawn: a lock that
-    /// is held at rest is let go.
-    fn least_on(&self) -> Vec<bool> {
-        self.drawn().into_iter().map(|(rest, moved)| moved < rest).collect()
+    /// The root contacts that are moved in the case in which least is drawn: a lock that is held at
+    /// rest is let go.
+    fn least_on(&self) -> Moved {
+        self.moved_where(|rest, moved| moved < rest)
     }
 
-    /// For each root contact, what is drawn through it at rest and when it is moved, A.
-    fn drawn(&self) -> Vec<(f64, f64)> {
-        let Ok(range) = self.volts else { return vec![(0.0, 0.0); self.roots] };
-        let mut sums = vec![(0.0, 0.0); self.roots];
-        for drawing in &self.drawings {
-            let When::Switched(switch) = drawing.when else { continue };
-            let Some(sum) = sums.get_mut(switch.root) else { continue };
-            let Ok(load) = drawing.load() else { continue };
+    /// The root contacts of which a choice is made by what is drawn through them at rest and when they
+    /// are moved, A.
+    fn moved_where(&self, choose: impl Fn(f64, f64) -> bool) -> Moved {
+        let Ok(range) = self.volts else { return Moved::default() };
+        let drawn = |drawing: &Drawing| {
+            let When::Switched(switch) = drawing.when else { return None };
+            let load = drawing.load().ok()?;
             let (on, off) = (load.amps(range.hi()), drawing.idle().amps(range.hi()));
             let drawn = |is_on: bool| if is_on { on } else { off };
-            sum.0 += drawn(switch.rest);
-            sum.1 += drawn(switch.moved.unwrap_or(switch.rest));
-        }
-        sums
+            let moved = drawn(switch.moved.unwrap_or(switch.rest));
+            Some((switch.root, drawn(switch.rest), moved))
+        };
+        let mut drawn: SmallVec<[_; 8]> = self.drawings.iter().filter_map(drawn).collect();
+        drawn.sort_by_key(|(root, ..)| *root);
+        let same = drawn.chunk_by(|(a, ..), (b, ..)| a == b);
+        let chosen = same.filter_map(|all| {
+            let sum = |of: fn(&(usize, f64, f64)) -> f64| all.iter().map(of).sum();
+            choose(sum(|(_, rest, _)| *rest), sum(|(.., moved)| *moved)).then(|| all.first())?
+        });
+        chosen.map(|(root, ..)| *root).collect()
     }
 
     /// The most current that flows in a branch in any case, A, with the case.

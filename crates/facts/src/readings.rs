@@ -169,7 +169,7 @@ fn is_outside(reading: &Reading<'_>, window: Interval) -> bool {
 
 /// The state that a reading of a loop names, how the reading shows it, and its window.
 fn loop_window(of: &Loop<'_>, asked: Asked) -> Known<(StateName, Gauge, Interval)> {
-    let not = |why: &str| Err(NotKnown::because(why));
+    let not = |why: &'static str| Err(NotKnown::because(why));
     let name = match asked.condition {
         Condition::Resting => StateName::Resting,
         Condition::Active => StateName::Active,

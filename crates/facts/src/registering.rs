@@ -8,6 +8,7 @@ use curtilage_events::system::{Builder, Contact, OnTime, Zone as EventZone};
 use curtilage_model::{CameraId, Cause, Effect, Model, OutputId, Zone};
 use curtilage_syntax::tree::part::{self, ActiveFor, Repeats};
 use curtilage_text::Place;
+use smallvec::SmallVec;
 
 /// An output that a zone switches on.
 #[derive(Clone, Debug)]
@@ -54,11 +55,11 @@ pub struct Registering {
     /// The shortest activation that is seen, ms.
     pub settle: Option<u64>,
     /// The responses that name it, by index.
-    pub responses: Vec<usize>,
+    pub responses: SmallVec<[usize; 2]>,
     /// The outputs that it switches on.
     pub drives: Vec<Driven>,
     /// The recordings that it asks for.
-    pub records: Vec<Recorded>,
+    pub records: SmallVec<[Recorded; 2]>,
     /// ms from one registration to the next while the sensor stays active; none when it registers
     /// once, when an output stays on for good, or when a figure is not known.
     pub period: Option<u64>,
@@ -129,7 +130,7 @@ fn ms(time: u64) -> Ms {
 
 /// Works out how each zone registers, in the order of zones.
 pub(crate) fn registering(model: &Model<'_>, doubt: &Doubt<'_>) -> Vec<Registering> {
-    let mut named: Vec<Vec<usize>> = vec![Vec::new(); model.zones.len()];
+    let mut named: Vec<SmallVec<[usize; 2]>> = vec![SmallVec::new(); model.zones.len()];
     for (index, response) in model.responses.iter().enumerate() {
         for (cause, _) in &response.causes {
             let Cause::Zone(zone) = cause else { continue };
@@ -151,7 +152,7 @@ pub(crate) fn registering(model: &Model<'_>, doubt: &Doubt<'_>) -> Vec<Registeri
     all.collect()
 }
 
-fn of_zone(model: &Model<'_>, zone: &Zone<'_>, responses: Vec<usize>) -> Registering {
+fn of_zone(model: &Model<'_>, zone: &Zone<'_>, responses: SmallVec<[usize; 2]>) -> Registering {
     let sheet = model.input_part(zone);
     let file = zone.name.at.file;
     let said = sheet.and_then(|part| Some((part, part.sheet.repeats?)));
@@ -179,7 +180,7 @@ fn of_zone(model: &Model<'_>, zone: &Zone<'_>, responses: Vec<usize>) -> Registe
         settle: zone.tree.settle.or(settles).map(|settle| settle.value),
         responses,
         drives: Vec::with_capacity(most),
-        records: Vec::new(),
+        records: SmallVec::new(),
         period: None,
     };
     let lockout = zone.tree.lockout.map_or(0, |lockout| lockout.value);

@@ -14,6 +14,7 @@ use curtilage_model::{
 use curtilage_syntax::tree::part::{self, Draw, Nature};
 use curtilage_syntax::tree::{CurrentKind, wiring};
 use curtilage_text::{FileId, Place};
+use smallvec::SmallVec;
 use std::collections::BTreeMap;
 
 /// One thing that hangs on a contact.
@@ -173,12 +174,31 @@ pub(crate) fn switched<'a>(model: &Model<'a>, doubt: &Doubt<'a>) -> Vec<Switched
         });
         add(model, &mut out, &mut known, contact, loads);
     }
+    let mut sheets = Sheets::default();
     for switched in &mut out {
         if !doubt.about_contact(model, &switched.contact) {
-            judge(model, switched);
+            judge(model, switched, &mut sheets);
         }
     }
     out
+}
+
+/// The rows of each rating so far: a site has many contacts of few parts.
+#[derive(Default)]
+struct Sheets<'a> {
+    list: Vec<(&'a [wiring::Rating], Option<Vec<RatingRow>>)>,
+}
+
+impl<'a> Sheets<'a> {
+    /// The rows of a rating that can be read in full.
+    fn rows(&mut self, ratings: &'a [wiring::Rating]) -> Option<&[RatingRow]> {
+        let known = self.list.iter().position(|(known, _)| std::ptr::eq(*known, ratings));
+        let at = known.unwrap_or_else(|| {
+            self.list.push((ratings, rows(ratings).filter(|rows| !rows.is_empty())));
+            self.list.len() - 1
+        });
+        self.list.get(at)?.1.as_deref()
+    }
 }
 
 fn to_contact(nature: Nature, suppressed: bool) -> LoadKind {
@@ -240,6 +260,7 @@ fn add<'a>(
     });
     let Some(switched) = out.get_mut(index) else { return };
     match loads {
+        Some(loads) if switched.loads.is_empty() => switched.loads = loads,
         Some(loads) => switched.loads.extend(loads),
         None => switched.complete = false,
     }
@@ -261,9 +282,9 @@ fn ratings<'a>(model: &Model<'a>, contact: &Contact<'a>) -> (&'a [wiring::Rating
 
 /// The sum of what hangs on a contact, as loads of one kind of current and one nature each; the
 /// whole sum counts for each, since the contact carries it all.
-fn sums(switched: &Switched<'_>) -> Vec<ContactLoad> {
+fn sums(switched: &Switched<'_>) -> SmallVec<[ContactLoad; 2]> {
     let volts = switched.loads.iter().map(|load| load.volts).fold(0.0, f64::max);
-    let mut out: Vec<(Current, LoadKind)> = Vec::new();
+    let mut out: SmallVec<[(Current, LoadKind); 2]> = SmallVec::new();
     for load in &switched.loads {
         // A load whose sheet says nothing of its nature is held against the best row.
         let pair = (current(load.kind), load.nature.unwrap_or(LoadKind::Resistive));
@@ -279,20 +300,20 @@ fn sums(switched: &Switched<'_>) -> Vec<ContactLoad> {
         .collect()
 }
 
-fn judge<'a>(model: &Model<'a>, switched: &mut Switched<'a>) {
+fn judge<'a>(model: &Model<'a>, switched: &mut Switched<'a>, sheets: &mut Sheets<'a>) {
     switched.running = switched.loads.iter().map(|load| load.running.amps).sum();
     switched.inrush = switched
         .loads
         .iter()
         .map(|load| load.inrush.unwrap_or(load.running.amps).max(load.running.amps))
         .sum();
-    let Some(rows) = rows(switched.ratings).filter(|rows| !rows.is_empty()) else { return };
+    let Some(rows) = sheets.rows(switched.ratings) else { return };
     let sums = sums(switched);
-    switched.verdict = sums.iter().map(|load| check(&rows, load)).reduce(worst);
+    switched.verdict = sums.iter().map(|load| check(rows, load)).reduce(worst);
     let too_much =
         matches!(switched.verdict, Some(Verdict::Exceeds { .. } | Verdict::OverVoltage { .. }));
     if too_much {
-        switched.proposal = propose(model, switched, &rows, &sums);
+        switched.proposal = propose(model, switched, rows, &sums);
     }
 }
 

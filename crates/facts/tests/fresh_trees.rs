@@ -133,7 +133,7 @@ fn solve_all(nets: &[Net], most: f64) -> (usize, usize, f64) {
             let power = support::power(facts, "main");
             assert_eq!(power.drawings.len(), net.loads.len(), "{}", net.id);
             let case = power.worst.as_ref().unwrap();
-            match (&case.came, net.expect.status.as_str()) {
+            match (&*case.came, net.expect.status.as_str()) {
                 _ if net.expect.is_near() => return,
                 (Came::Collapsed(_), "collapse") => collapsed += 1,
                 (Came::Solved { .. }, "ok") => {

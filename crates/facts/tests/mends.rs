@@ -23,7 +23,7 @@ controller head is box {{ fed from main over 100 m of wire }}\n"
     with(&[&site(4.01)], |facts| {
         let power = power(facts, "main");
         let worst = power.worst.as_ref().unwrap();
-        assert!(matches!(worst.came, Came::Collapsed(Some(0))));
+        assert!(matches!(*worst.came, Came::Collapsed(Some(0))));
         let steps = power.collapse_working(facts.model, worst, Some(0));
         let most = steps.last().unwrap();
         assert_eq!((most.formula.as_str(), most.result.as_str()), ("Pmax = E^2 / (4 * R)", "4 W"));

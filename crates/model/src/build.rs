@@ -12,6 +12,8 @@ use crate::things::{
 use crate::{Fault, FaultKind, Kind, Named, Scope, Source};
 use curtilage_syntax::tree::{self, Item, Name};
 use curtilage_text::{FileId, Place, Span};
+use smallvec::SmallVec;
+use std::collections::BTreeMap;
 
 /// Builds the model of the root file of a scope. It never fails: what is wrong is in
 /// [`Model::faults`].
@@ -31,6 +33,10 @@ pub fn build(scope: &Scope) -> Model<'_> {
     for (index, source) in scope.files.iter().enumerate() {
         builder.declare_file(source, index == 0);
     }
+    let root = builder.model.root_file();
+    for names in [&builder.parts, &builder.schedules, &builder.things] {
+        names.looks(root, &mut builder.faults);
+    }
     if let Some((thing, name, at)) = builder.first_without_site.take()
         && builder.model.site.is_none()
     {
@@ -45,7 +51,7 @@ pub fn build(scope: &Scope) -> Model<'_> {
             });
         // Without a site the things of the file stand for nothing.
         let Builder { mut model, mut faults, .. } = builder;
-        own_faults(scope, model.root_file(), &mut faults);
+        own_faults(scope, root, &mut faults);
         model.faults = faults;
         model.zones.clear();
         model.outputs.clear();
@@ -88,19 +94,14 @@ impl<'a> Builder<'a> {
         }
     }
 
-    fn root(&self) -> curtilage_text::FileId {
-        self.model.root_file()
-    }
-
     fn declare(&mut self, name: Named<'a>, kind: Kind, index: usize) -> bool {
-        let root = self.root();
-        self.things.declare(name, kind, index, root, &mut self.faults)
+        self.things.declare(name, kind, index, &mut self.faults)
     }
 
     fn part(&mut self, source: &'a Source, part: &'a tree::part::Part) {
         let name = named(source, part.name);
-        let (root, index) = (self.root(), self.model.parts.len());
-        self.parts.declare(name, part_kind(&part.body), index, root, &mut self.faults);
+        let index = self.model.parts.len();
+        self.parts.declare(name, part_kind(&part.body), index, &mut self.faults);
         self.model.parts.push(Part {
             name,
             title: quoted(source, part.title),
@@ -111,12 +112,12 @@ impl<'a> Builder<'a> {
 
     fn schedule(&mut self, source: &'a Source, schedule: &'a tree::schedule::Schedule) {
         let name = named(source, schedule.name);
-        let (root, index) = (self.root(), self.model.schedules.len());
+        let index = self.model.schedules.len();
         if matches!(name.text, "always" | "never") {
             let why = format!("`{}` is a schedule that every site has", name.text);
             self.faults.push(Fault { kind: FaultKind::BadValue { why }, at: name.at });
         } else {
-            self.schedules.declare(name, Kind::Schedule, index, root, &mut self.faults);
+            self.schedules.declare(name, Kind::Schedule, index, &mut self.faults);
         }
         let body = match &schedule.body {
             tree::schedule::Body::Written(written) => ScheduleBody::Written(written),
@@ -222,7 +223,7 @@ impl<'a> Builder<'a> {
                     name,
                     tree,
                     line: place(tree.line),
-                    causes: Vec::new(),
+                    causes: SmallVec::new(),
                     all_within: None,
                     during: None,
                     effects: Vec::new(),
@@ -299,7 +300,7 @@ impl<'a> Builder<'a> {
                 loads: None,
                 through: None,
                 fed: None,
-                reaches: Vec::new(),
+                reaches: SmallVec::new(),
                 area: None,
             }),
             Item::Camera(tree) => model.cameras.push(Camera {
@@ -331,9 +332,10 @@ impl<'a> Builder<'a> {
     fn finish(self) -> Model<'a> {
         let Self { model, scope, parts, schedules, things, faults, .. } = self;
         let root = model.root_file();
-        let mut resolver = Resolver { model, parts, schedules, things, faults };
+        let offers = BTreeMap::new();
+        let mut resolver = Resolver { model, parts, schedules, things, faults, offers };
         resolver.all();
-        let Resolver { mut model, parts, schedules, things, mut faults } = resolver;
+        let Resolver { mut model, parts, schedules, things, mut faults, .. } = resolver;
         if model.site.is_some() {
             parts.unused(PART_KINDS, root, &mut faults);
             schedules.unused(&[Kind::Schedule], root, &mut faults);

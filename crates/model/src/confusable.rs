@@ -3,57 +3,90 @@
 
 use crate::skeleton::skeleton;
 use crate::{Fault, FaultKind, Named, Source};
-use curtilage_text::{Place, Span};
+use curtilage_text::{FileId, Place, Span};
 use foldhash::fast::RandomState;
-use std::collections::HashMap;
-use std::hash::{Hash, Hasher};
+use std::collections::{HashMap, HashSet};
 use unicode_normalization::UnicodeNormalization;
 use unicode_security::MixedScript;
 
-/// The names of a scope by what they look like.
+/// The names of a scope, for what they look like.
 #[derive(Debug, Default)]
 pub(crate) struct Looks<'a> {
-    by_look: HashMap<Look<'a>, Named<'a>, RandomState>,
+    names: Vec<Named<'a>>,
 }
 
 impl<'a> Looks<'a> {
     /// No names, with room for so many.
     pub(crate) fn for_about(count: usize) -> Self {
-        Self { by_look: HashMap::with_capacity_and_hasher(count, RandomState::default()) }
+        Self { names: Vec::with_capacity(count) }
     }
 
-    /// Adds a name; tells when it cannot be told apart from one that is there, or is not sound in
-    /// itself.
-    pub(crate) fn add(&mut self, name: Named<'a>) -> Option<Fault> {
-        let tell = |why: String, other: Option<Place>| {
-            Some(Fault { kind: FaultKind::Confusable { why, other }, at: name.at })
-        };
-        let other = *self.by_look.entry(Look::of(name.text)).or_insert(name);
-        if other.text != name.text {
-            let odd = name.text.chars().find(|letter| !letter.is_ascii());
-            let odd = odd.map(|letter| format!(": its `{letter}` is U+{:04X}", u32::from(letter)));
-            let odd = odd.unwrap_or_default();
-            let why = format!("`{}` looks like `{}`{odd}", name.text, other.text);
-            return tell(why, Some(other.at));
+    pub(crate) fn add(&mut self, name: Named<'a>) {
+        self.names.push(name);
+    }
+
+    /// Tells of each name of the root file that cannot be told apart from an earlier one, or is not
+    /// sound in itself.
+    pub(crate) fn tell(&self, root: FileId, faults: &mut Vec<Fault>) {
+        let like_earlier = self.like_earlier();
+        for (index, name) in self.names.iter().enumerate() {
+            if name.at.file != root {
+                continue;
+            }
+            let told = match like_earlier.get(&index) {
+                Some(first) => Some((looks_like(name.text, first.text), Some(first.at))),
+                None => unsound(name.text).map(|why| (why, None)),
+            };
+            faults.extend(told.map(|(why, other)| Fault {
+                kind: FaultKind::Confusable { why, other },
+                at: name.at,
+            }));
         }
-        if name.text.is_ascii() {
-            return None;
+    }
+
+    /// By its index, each name that looks like an earlier one, with the first that does.
+    fn like_earlier(&self) -> HashMap<usize, Named<'a>> {
+        // Two that look alike are rare: looks are written out only where their keys are no help.
+        let room = HashSet::with_capacity_and_hasher(self.names.len(), RandomState::default());
+        let mut keys: HashSet<u64, RandomState> = room;
+        if self.names.iter().all(|name| keys.insert(Look::of(name.text).key())) {
+            return HashMap::new();
         }
-        let composed: String = name.text.nfc().collect();
-        if composed != name.text {
-            return tell(format!("`{}` is not written in NFC", name.text), None);
-        }
-        if !name.text.is_single_script() {
-            return tell(format!("`{}` mixes letters of several scripts", name.text), None);
-        }
-        None
+        let mut firsts: HashMap<Vec<u8>, Named<'a>, RandomState> = HashMap::default();
+        let look = |name: &Named<'a>| *firsts.entry(Look::of(name.text).bytes()).or_insert(*name);
+        let first = self.names.iter().map(look);
+        let alike =
+            first.zip(&self.names).enumerate().filter(|(_, (first, name))| first.at != name.at);
+        alike.map(|(index, (first, _))| (index, first)).collect()
     }
 
     /// The known name that looks like `name`.
     pub(crate) fn like(&self, name: &str) -> Option<&'a str> {
-        self.by_look.get(&Look::of(name)).map(|known| known.text)
+        let look = Look::of(name);
+        self.names.iter().map(|known| known.text).find(|known| Look::of(known) == look)
     }
 }
+
+fn looks_like(name: &str, other: &str) -> String {
+    let odd = name.chars().find(|letter| !letter.is_ascii());
+    let odd = odd.map(|letter| format!(": its `{letter}` is U+{:04X}", u32::from(letter)));
+    format!("`{name}` looks like `{other}`{}", odd.unwrap_or_default())
+}
+
+/// What is wrong with the letters of a name.
+fn unsound(name: &str) -> Option<String> {
+    if name.is_ascii() {
+        return None;
+    }
+    if name.nfc().ne(name.chars()) {
+        return Some(format!("`{name}` is not written in NFC"));
+    }
+    (!name.is_single_script()).then(|| format!("`{name}` mixes letters of several scripts"))
+}
+
+/// The golden ratio as a fraction of 2^64: it spreads its factors over all bits (Knuth, The Art of
+/// Computer Programming, volume 3, section 6.4) (S).
+const ODD: u64 = 0x9e37_79b9_7f4a_7c15;
 
 /// What a name looks like: the skeleton of UTS #39, which for ASCII is `1`, `I` and `l` as one,
 /// `0` and `O` as one, and `m` as `rn`.
@@ -86,6 +119,13 @@ impl<'a> Look<'a> {
         }
     }
 
+    /// Equal looks have equal keys, and hardly any others have.
+    fn key(&self) -> u64 {
+        let mut key = 0u64;
+        self.each(|byte| key = (key.rotate_left(5) ^ u64::from(byte)).wrapping_mul(ODD));
+        key
+    }
+
     fn bytes(&self) -> Vec<u8> {
         let mut out = Vec::new();
         self.each(|byte| out.push(byte));
@@ -101,22 +141,6 @@ impl PartialEq for Look<'_> {
 }
 
 impl Eq for Look<'_> {}
-
-impl Hash for Look<'_> {
-    fn hash<H: Hasher>(&self, state: &mut H) {
-        // In pieces of one size, so that equal bytes are equal pieces.
-        let (mut piece, mut filled) = (0u64, 0);
-        self.each(|byte| {
-            piece = piece << 8 | u64::from(byte);
-            filled += 1;
-            if filled == size_of_val(&piece) {
-                state.write_u64(piece);
-                (piece, filled) = (0, 0);
-            }
-        });
-        state.write_u64(piece);
-    }
-}
 
 /// Bidirectional controls (UAX #9) and characters that are not seen (Default_Ignorable_Code_Point
 /// of the Unicode Character Database), anywhere in the text, comments and titles included.
@@ -160,10 +184,10 @@ pub(crate) fn hidden_characters(source: &Source, faults: &mut Vec<Fault>) {
 
 #[cfg(test)]
 mod tests {
-    use super::{Look, skeleton};
-    use foldhash::fast::FixedState;
+    use super::{Look, Looks, skeleton};
+    use crate::Named;
+    use curtilage_text::{FileId, Place, Span};
     use proptest::prelude::*;
-    use std::hash::BuildHasher;
 
     proptest! {
         /// A name in ASCII has the skeleton of the library, without writing it out, also as a key.
@@ -173,8 +197,26 @@ mod tests {
             let written = Look::Other(skeleton(&name));
             prop_assert_eq!(look.bytes(), skeleton(&name).into_bytes());
             prop_assert!(look == written);
-            let hash = |look: &Look<'_>| FixedState::default().hash_one(look);
-            prop_assert_eq!(hash(&look), hash(&written));
+            prop_assert_eq!(look.key(), written.key());
+        }
+
+        /// Each name is told with the first that looks like it, whatever stands between.
+        #[test]
+        fn a_name_is_held_against_the_first_like_it(
+            names in prop::collection::hash_set("[l1I0Omrn]{1,3}|о", 0..30),
+        ) {
+            let names: Vec<String> = names.into_iter().collect();
+            let place = |at: usize| Place::new(FileId(0), Span::at(u32::try_from(at).unwrap()));
+            let named = |at: usize| Named { text: &names[at], at: place(at) };
+            let mut looks = Looks::default();
+            (0..names.len()).for_each(|at| looks.add(named(at)));
+            let first = |at: usize| {
+                (0..at).find(|earlier| skeleton(&names[*earlier]) == skeleton(&names[at]))
+            };
+            let found = looks.like_earlier();
+            for at in 0..names.len() {
+                prop_assert_eq!(found.get(&at).copied(), first(at).map(named));
+            }
         }
     }
 }

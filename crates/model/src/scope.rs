@@ -34,14 +34,12 @@ impl<'a> Names<'a> {
         }
     }
 
-    /// Declares a name. A second thing of that name, and a name that looks like another, are told
-    /// when the later one stands in the root file. Returns whether the name is new.
+    /// Declares a name. A second thing of that name is told. Returns whether the name is new.
     pub(crate) fn declare(
         &mut self,
         name: Named<'a>,
         kind: Kind,
         index: usize,
-        root: FileId,
         faults: &mut Vec<Fault>,
     ) -> bool {
         match self.entries.entry(name.text) {
@@ -62,11 +60,7 @@ impl<'a> Names<'a> {
                 new.insert(Entry { kind, index, at: name.at, used: Cell::new(false) });
             }
         }
-        if let Some(fault) = self.looks.add(name)
-            && name.at.file == root
-        {
-            faults.push(fault);
-        }
+        self.looks.add(name);
         true
     }
 
@@ -108,6 +102,11 @@ impl<'a> Names<'a> {
             at: name.at,
         });
         None
+    }
+
+    /// Tells of the declared names of the root file whose letters mislead.
+    pub(crate) fn looks(&self, root: FileId, faults: &mut Vec<Fault>) {
+        self.looks.tell(root, faults);
     }
 
     /// The declared names that nothing has used, of some kinds, in the root file, in order.

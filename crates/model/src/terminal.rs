@@ -119,27 +119,63 @@ impl Terminal<'_> {
     }
 }
 
-/// The group of `part` that has a terminal of this name, and what it is. `text` gives the words of
-/// the part's file.
-pub(crate) fn find<'a>(
-    part: &'a part::Controller,
-    text: impl Fn(Span) -> &'a str,
-    name: &str,
-) -> Option<(TerminalKind, &'a Terminals)> {
-    for (kind, groups) in groups(part) {
-        for group in groups {
-            let named = group.names.iter().any(|(first, last)| {
-                holds(text(first.span), last.map(|last| text(last.span)), name)
-            });
-            if named {
-                return Some((kind, group));
-            }
-            if kind == TerminalKind::Input && group.common.is_some_and(|c| text(c.span) == name) {
-                return Some((TerminalKind::Common, group));
+/// The terminals of a part as they are declared, to look written ones up in.
+pub(crate) struct Offers<'a> {
+    list: Vec<Offer<'a>>,
+}
+
+/// One name that a part gives, or a range of names.
+struct Offer<'a> {
+    kind: TerminalKind,
+    group: &'a Terminals,
+    first: &'a str,
+    last: Option<&'a str>,
+    /// The common beginning and the numbers of a range that has such.
+    range: Option<(&'a str, u32, u32)>,
+}
+
+impl<'a> Offers<'a> {
+    /// Those of `part`; `text` gives the words of its file.
+    pub(crate) fn of(part: &'a part::Controller, text: impl Fn(Span) -> &'a str) -> Self {
+        let mut list = Vec::new();
+        for (kind, groups) in groups(part) {
+            for group in groups {
+                list.extend(group.names.iter().map(|(first, last)| {
+                    let (first, last) = (text(first.span), last.map(|last| text(last.span)));
+                    let range = last.and_then(|last| numbers(first, last));
+                    Offer { kind, group, first, last, range }
+                }));
+                let common = group.common.filter(|_| kind == TerminalKind::Input);
+                list.extend(common.map(|common| {
+                    let (kind, first) = (TerminalKind::Common, text(common.span));
+                    Offer { kind, group, first, last: None, range: None }
+                }));
             }
         }
+        Self { list }
     }
-    None
+
+    /// The group that has a terminal of this name, and what it is.
+    pub(crate) fn find(&self, name: &str) -> Option<(TerminalKind, &'a Terminals)> {
+        let found = self.list.iter().find(|offer| offer.holds(name))?;
+        Some((found.kind, found.group))
+    }
+}
+
+impl Offer<'_> {
+    /// Whether a name is the first one, or lies in the range from the first to the last.
+    fn holds(&self, name: &str) -> bool {
+        let Some((prefix, low, high)) = self.range else {
+            return self.first == name || self.last == Some(name);
+        };
+        name.strip_prefix(prefix)
+            .filter(|digits| digits.bytes().all(|byte| byte.is_ascii_digit()))
+            .filter(|digits| {
+                !digits.starts_with('0') || digits.len() == self.first.len() - prefix.len()
+            })
+            .and_then(|digits| digits.parse::<u32>().ok())
+            .is_some_and(|number| (low..=high).contains(&number))
+    }
 }
 
 pub(crate) fn groups(part: &part::Controller) -> [(TerminalKind, &[Terminals]); 5] {
@@ -150,24 +186,6 @@ pub(crate) fn groups(part: &part::Controller) -> [(TerminalKind, &[Terminals]); 
         (TerminalKind::Outlet, &part.outlets),
         (TerminalKind::Channel, &part.channels),
     ]
-}
-
-/// Whether a name is the first one, or lies in the range from the first to the last.
-fn holds(first: &str, last: Option<&str>, name: &str) -> bool {
-    let Some(last) = last else { return first == name };
-    // Most ranges have names of another letter; those of a range without letters begin with digits.
-    let letter = name.bytes().next();
-    if letter != first.bytes().next() && !letter.is_some_and(|letter| letter.is_ascii_digit()) {
-        return last == name;
-    }
-    let Some((prefix, low, high)) = numbers(first, last) else {
-        return first == name || last == name;
-    };
-    name.strip_prefix(prefix)
-        .filter(|digits| digits.bytes().all(|byte| byte.is_ascii_digit()))
-        .filter(|digits| !digits.starts_with('0') || digits.len() == first.len() - prefix.len())
-        .and_then(|digits| digits.parse::<u32>().ok())
-        .is_some_and(|number| (low..=high).contains(&number))
 }
 
 /// The common beginning and the numbers of `in1 to in4`, if it is such a range.

@@ -9,6 +9,7 @@ use curtilage_syntax::tree;
 use curtilage_syntax::tree::part;
 use curtilage_syntax::tree::wiring::{Run, Side};
 use curtilage_text::{FileId, Place, Span};
+use smallvec::SmallVec;
 use std::sync::Arc;
 
 /// What the files in a root file's scope say.
@@ -319,7 +320,7 @@ pub struct Output<'a> {
     /// What feeds it.
     pub fed: Option<Feed<'a>>,
     /// What it can disturb.
-    pub reaches: Vec<Reach>,
+    pub reaches: SmallVec<[Reach; 1]>,
     /// Where it is.
     pub area: Option<usize>,
 }
@@ -399,7 +400,7 @@ pub struct Response<'a> {
     /// Its first line.
     pub line: Place,
     /// The causes that are known.
-    pub causes: Vec<(Cause, Place)>,
+    pub causes: SmallVec<[(Cause, Place); 2]>,
     /// The time within which all of them have to happen, ms; none when any one will do.
     pub all_within: Option<u64>,
     /// When it answers.

@@ -6,6 +6,9 @@ use curtilage_facts::Facts;
 use curtilage_model::{ControllerId, Effect, Model, Output, Terminal};
 use curtilage_syntax::tree::output::Mode;
 use curtilage_text::Place;
+use foldhash::fast::RandomState;
+use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 
 pub(crate) static RULE: Rule = Rule {
     name: "terminal-reused",
@@ -26,23 +29,17 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
 fn inputs(facts: &Facts<'_, '_>, out: &mut Findings) {
     let model = facts.model;
     let uses = uses(model);
-    // By terminal, then in the order of uses: the first of each is the one that was there before.
-    let mut order: Vec<((ControllerId, u64, &str), usize)> = uses
-        .iter()
-        .enumerate()
-        .map(|(index, Use { terminal: Terminal { controller, name, .. }, .. })| {
-            ((*controller, beginning(name), *name), index)
-        })
-        .collect();
-    order.sort_unstable();
-    let mut taken: Vec<(usize, usize)> = Vec::new();
-    for same in order.chunk_by(|a, b| a.0 == b.0) {
-        let Some(((_, first), others)) = same.split_first() else { continue };
-        taken.extend(others.iter().map(|(_, index)| (*index, *first)));
-    }
-    taken.sort_unstable();
-    for (one, first) in taken {
-        let (Some(one), Some(first)) = (uses.get(one), uses.get(first)) else { continue };
+    let room = HashMap::with_capacity_and_hasher(uses.len(), RandomState::default());
+    let mut first_on: HashMap<(ControllerId, &str), &Use<'_>, RandomState> = room;
+    for one in &uses {
+        let Terminal { controller, name, .. } = one.terminal;
+        let first = match first_on.entry((controller, name)) {
+            Entry::Occupied(first) => *first.get(),
+            Entry::Vacant(free) => {
+                free.insert(one);
+                continue;
+            }
+        };
         let (what, first_what) = (one.words(), first.words());
         let screw = model.terminal_name(&one.terminal);
         let headline = format!("{what} lands on `{screw}`, where {first_what} is");
@@ -56,14 +53,6 @@ fn inputs(facts: &Facts<'_, '_>, out: &mut Findings) {
                 .with_about(one.name),
         );
     }
-}
-
-/// The first eight bytes of a name as a number: names are in its order, and few are told apart by what
-/// is behind them.
-fn beginning(name: &str) -> u64 {
-    let mut eight = [0; 8];
-    eight.iter_mut().zip(name.bytes()).for_each(|(to, byte)| *to = byte);
-    u64::from_be_bytes(eight)
 }
 
 /// What lands on a terminal.

@@ -66,7 +66,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
 pub(crate) fn collapsed(power: &Power<'_>) -> bool {
     [&power.worst, &power.quiet]
         .into_iter()
-        .any(|case| case.as_ref().is_ok_and(|case| matches!(case.came, Came::Collapsed(_))))
+        .any(|case| case.as_ref().is_ok_and(|case| matches!(*case.came, Came::Collapsed(_))))
 }
 
 fn low<'p>(power: &'p Power<'_>, drawing: &'p Drawing) -> Option<Low<'p>> {

@@ -24,7 +24,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     for power in &facts.power {
         // Nothing on is the lighter case: when that collapses, the other one does too.
         let cases = [&power.quiet, &power.worst].into_iter().filter_map(|case| case.as_ref().ok());
-        let found = cases.into_iter().find(|case| matches!(case.came, Came::Collapsed(_)));
+        let found = cases.into_iter().find(|case| matches!(*case.came, Came::Collapsed(_)));
         if let Some(case) = found {
             out.list.extend(finding(facts, power, case));
         }
@@ -50,7 +50,7 @@ fn culprit<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, case: &Case) -> Option<
         let pieces = power.pieces(*culprit);
         let without = |branch: usize| pieces.contains(&branch).then_some(0.0);
         let works = power.again(&case.scene, without);
-        works.is_ok_and(|case| matches!(case.came, Came::Solved { .. }))
+        works.is_ok_and(|case| matches!(*case.came, Came::Solved { .. }))
     });
     alone.or(found.first()).map(|(culprit, _)| *culprit)
 }

@@ -251,19 +251,20 @@ impl<'a, 'f> Phrase<'a, 'f> {
     }
 
     /// One or more values with commas between them.
-    pub(crate) fn list<T>(
+    pub(crate) fn list<T, L: FromIterator<T>>(
         &mut self,
         mut read: impl FnMut(&mut Self) -> Option<T>,
-    ) -> Option<Vec<T>> {
+    ) -> Option<L> {
         let first = read(self)?;
-        let commas = self.atoms.get(self.at..).unwrap_or_default().iter();
-        let commas = commas.filter(|atom| matches!(atom.kind, AtomKind::Comma)).count();
-        let mut list = Vec::with_capacity(1 + commas);
-        list.push(first);
-        while self.comma() {
-            list.push(read(self)?);
-        }
-        Some(list)
+        // What cannot be read ends the list, and there is none then.
+        let mut whole = true;
+        let others = std::iter::from_fn(|| {
+            let next = if self.comma() { read(self) } else { return None };
+            whole = next.is_some();
+            next
+        });
+        let list = std::iter::once(first).chain(others).collect();
+        whole.then_some(list)
     }
 
     /// A whole number without a unit, from `least` up.

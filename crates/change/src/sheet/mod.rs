@@ -79,7 +79,7 @@ impl<'m, 'a> Writer<'_, 'm, 'a> {
     /// Hours of a schedule as a value.
     fn hours(&self, schedule: ScheduleRef) -> Value {
         self.facts.hours.covered(schedule).map_or_else(
-            || Value::NotKnown("the schedule is not known".to_owned()),
+            || Value::NotKnown("the schedule is not known".into()),
             |covered| Value::Hours { shown: show_hours(&covered), covered },
         )
     }

@@ -126,7 +126,7 @@ impl Writer<'_, '_, '_> {
                 share(factor, format!("{} of its highest voltage", percent(factor)))
             }
             Verdict::NotRated(_) => {
-                Value::NotKnown("its rating says nothing about such a load".to_owned())
+                Value::NotKnown("its rating says nothing about such a load".into())
             }
         };
         self.add(&of, Aspect::Load, Words::default(), value, at, &needs);

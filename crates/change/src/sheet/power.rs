@@ -87,7 +87,7 @@ impl Writer<'_, '_, '_> {
                 Ok(Some(volts)) => {
                     Value::number(volts, "V", shown(volts), better).with_limit(limit)
                 }
-                Ok(None) => Value::NotKnown("it never is on".to_owned()),
+                Ok(None) => Value::NotKnown("it never is on".into()),
                 Err(why) => Value::NotKnown(why.because),
             };
             self.add(&of, aspect, Words::default(), value, at, needs);

@@ -45,7 +45,7 @@ impl Writer<'_, '_, '_> {
                             needs = needs.schedule(model, during);
                             self.hours(during)
                         }
-                        None => Value::NotKnown("the schedule is not known".to_owned()),
+                        None => Value::NotKnown("the schedule is not known".into()),
                     };
                     let class = Words::new(keep.tree.class.value.word());
                     self.add(&of, Aspect::Kept, class, value, Some(keep.line), &needs.done());
@@ -75,7 +75,7 @@ impl Writer<'_, '_, '_> {
             }
             let needs = needs.done();
             let footage = store.a_day.map_or_else(
-                || Value::NotKnown("a bit rate or the hours are not known".to_owned()),
+                || Value::NotKnown("a bit rate or the hours are not known".into()),
                 |bytes| {
                     let shown = Quantity::new(bytes, Dimension::Data).to_string();
                     Value::number(bytes, "byte", shown, Better::Neither)
@@ -92,11 +92,7 @@ impl Writer<'_, '_, '_> {
             };
             let limit = asked.map(|asked| (asked / 86_400_000.0, duration(asked)));
             let days = store.days(0.0).map_or_else(
-                || {
-                    Value::NotKnown(
-                        "nothing is kept all the time, or a figure is missing".to_owned(),
-                    )
-                },
+                || Value::NotKnown("nothing is kept all the time, or a figure is missing".into()),
                 |days| {
                     let shown = format!("{} d", significant(days, 3));
                     Value::number(days, "d", shown, Better::More).with_limit(limit)

@@ -68,7 +68,7 @@ impl<'a> Standby<'a> {
         let celsius = power.ambient.map_or(20.0, |ambient| ambient.hi());
         let mut out = Vec::new();
         for (moved, what, letter) in
-            [(power.at_rest(), "at rest", "Is"), (power.all_on(), "in alarm", "Ia")]
+            [(Power::at_rest(), "at rest", "Is"), (power.all_on(), "in alarm", "Ia")]
         {
             let scene = Scene { volts: volts.value, celsius, moved };
             let Ok(case) = power.solve(scene, |_| None) else { continue };

@@ -170,7 +170,7 @@ impl Facts<'_, '_> {
             let mut one = |output| {
                 let id = plant.output_of(output)?;
                 if let Some(why) = plant.open_into_output(id) {
-                    return Some(Err(NotKnown::because(why)));
+                    return Some(Err(NotKnown::because(why.to_owned())));
                 }
                 Some(explorer.longest_on(id, DAY).map(Most::of).ok_or_else(no_such))
             };
@@ -193,7 +193,7 @@ impl Facts<'_, '_> {
         let mut one = |zone| {
             let id = plant.zone_of(Cause::Zone(zone))?;
             Some(match plant.open_into(id) {
-                Some(why) => Err(NotKnown::because(why)),
+                Some(why) => Err(NotKnown::because(why.to_owned())),
                 None => ask(&mut explorer, plant, zone, id),
             })
         };
@@ -214,7 +214,7 @@ impl Facts<'_, '_> {
 pub(super) fn deaf(plant: &Plant, zone: ZoneId, span: (Ms, Ms)) -> Known<Vec<Deafness>> {
     let Some(id) = plant.zone_of(Cause::Zone(zone)) else { return Ok(Vec::new()) };
     if let Some(why) = plant.open_into(id) {
-        return Err(NotKnown::because(why));
+        return Err(NotKnown::because(why.to_owned()));
     }
     match Explorer::new(&plant.system, Bounds::default()).deaf(id, span.0, span.1) {
         Answer::Yes(all) => {

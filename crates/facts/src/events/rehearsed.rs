@@ -220,7 +220,7 @@ fn play_it(
     });
     let moved = moved.chain(edges);
     if let Some(why) = plant.open_from(moved) {
-        return Err(NotKnown::because(why));
+        return Err(NotKnown::because(why.to_owned()));
     }
     run(model, hours, &plant, clock, &told)
         .ok_or_else(|| NotKnown::because("more happens in this story than can be kept"))

@@ -69,7 +69,7 @@ fn ask(
     let mut open = None;
     for (id, zone) in ring.zones.iter().zip(&ring_of.zones) {
         if let Some(why) = plant.open_into(*id) {
-            open.get_or_insert(NotKnown::because(why));
+            open.get_or_insert(NotKnown::because(why.to_owned()));
             continue;
         }
         let answer = explorer.at_rest(*id);

@@ -77,7 +77,7 @@ impl Loop<'_> {
                 series,
                 part: EndPart::Resistor(said(1000.0), Some(said(TOLERANCE))),
             };
-            let steps = vec![step(series_first), step(!series_first)];
+            let steps = [step(series_first), step(!series_first)].into();
             let ends = Ends { steps, span: Span::default() };
             let Ok(trial) = self.with(&ends, rests) else { continue };
             let Some(proposal) = self.proposal(&trial) else { continue };

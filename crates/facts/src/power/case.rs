@@ -1,13 +1,14 @@
 //! One case of a supply's network, solved.
 
 use crate::before::Turns;
-use crate::power::Power;
 use crate::power::consumer::{Drawing, When};
+use crate::power::{Moved, Power};
 use crate::{Known, NotKnown};
 use curtilage_circuit::network::{
     EdgeId, Load, LoadId, Network, NetworkBuilder, NetworkError, NodeId, Outcome, Solver, Supply,
 };
 use curtilage_syntax::tree::CurrentKind;
+use std::sync::Arc;
 
 /// What a case takes for granted.
 #[derive(Clone, Debug, PartialEq)]
@@ -16,8 +17,8 @@ pub struct Scene {
     pub volts: f64,
     /// degC of every conductor.
     pub celsius: f64,
-    /// For each root contact, whether the responses have moved it.
-    pub(crate) moved: Vec<bool>,
+    /// The root contacts that the responses have moved.
+    pub(crate) moved: Moved,
 }
 
 impl Scene {
@@ -27,7 +28,7 @@ impl Scene {
         match drawing.when {
             When::Always => true,
             When::Switched(switch) => {
-                let moved = self.moved.get(switch.root).copied().unwrap_or(false);
+                let moved = self.moved.contains(switch.root);
                 if moved { switch.moved.unwrap_or(switch.rest) } else { switch.rest }
             }
             When::Unknown => false,
@@ -41,7 +42,7 @@ pub struct Case {
     /// What it takes for granted.
     pub scene: Scene,
     /// What came of it.
-    pub came: Came,
+    pub came: Arc<Came>,
 }
 
 /// What came of a case.
@@ -66,7 +67,7 @@ impl Case {
     /// V at the end of a branch, unless it collapsed.
     #[must_use]
     pub fn volts(&self, branch: usize) -> Option<f64> {
-        match &self.came {
+        match &*self.came {
             Came::Solved { volts, .. } => volts.get(branch).copied(),
             Came::Collapsed(_) => None,
         }
@@ -75,7 +76,7 @@ impl Case {
     /// A in a branch, unless it collapsed.
     #[must_use]
     pub fn amps(&self, branch: usize) -> Option<f64> {
-        match &self.came {
+        match &*self.came {
             Came::Solved { amps, .. } => amps.get(branch).copied(),
             Came::Collapsed(_) => None,
         }
@@ -84,7 +85,7 @@ impl Case {
     /// A that the supply gives, unless it collapsed.
     #[must_use]
     pub fn source_amps(&self) -> Option<f64> {
-        match &self.came {
+        match &*self.came {
             Came::Solved { source_amps, .. } => Some(*source_amps),
             Came::Collapsed(_) => None,
         }
@@ -93,7 +94,7 @@ impl Case {
     /// V at the supply's terminals, unless it collapsed.
     #[must_use]
     pub fn source_volts(&self) -> Option<f64> {
-        match &self.came {
+        match &*self.came {
             Came::Solved { source_volts, .. } => Some(*source_volts),
             Came::Collapsed(_) => None,
         }
@@ -111,18 +112,20 @@ impl<'a> Power<'a> {
 
     /// A place where several cases of this network are solved, one after the other.
     pub(crate) fn bench(&self) -> Bench<'_, 'a> {
-        Bench { power: self, laid: None, solver: Solver::new() }
+        Bench { power: self, question: Question::default(), laid: None, solver: Solver::new() }
     }
 
     /// A scene in which other resistances are tried out.
     pub(crate) fn trial(&self, scene: &Scene) -> Result<Trial, NetworkError> {
-        let laid = Laid::new(&Question::new(self, scene, |_| None))?;
+        let mut question = Question::default();
+        question.fill(self, scene, |_| None);
+        let laid = Laid::new(&question)?;
         Ok(Trial { laid, solver: Solver::new() })
     }
 }
 
 /// A network in figures: what its voltages and currents follow from.
-#[derive(Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Question {
     supply: Supply,
     /// By branch, the one before it and its ohms.
@@ -131,27 +134,35 @@ pub(crate) struct Question {
     loads: Vec<(usize, Load)>,
 }
 
+impl Default for Question {
+    fn default() -> Self {
+        let supply = Supply { volts: 0.0, ohm: 0.0 };
+        Self { supply, branches: Vec::new(), loads: Vec::new() }
+    }
+}
+
 impl Question {
-    fn new(power: &Power<'_>, scene: &Scene, other: impl Fn(usize) -> Option<f64>) -> Self {
-        let branches = power.branches.iter().enumerate().map(|(index, branch)| {
+    fn fill(&mut self, power: &Power<'_>, scene: &Scene, other: impl Fn(usize) -> Option<f64>) {
+        self.supply = Supply { volts: scene.volts, ohm: power.inside };
+        self.branches.clear();
+        self.branches.extend(power.branches.iter().enumerate().map(|(index, branch)| {
             let ohm = other(index).unwrap_or_else(|| branch.ohm(scene.celsius));
             (branch.parent, ohm)
-        });
+        }));
+        self.loads.clear();
         let loads = power.drawings.iter().map(|drawing| (drawing.branch, load(scene, drawing)));
-        Self {
-            supply: Supply { volts: scene.volts, ohm: power.inside },
-            branches: branches.collect(),
-            loads: loads.collect(),
-        }
+        self.loads.extend(loads);
     }
 }
 
 /// What comes of a network.
-pub(crate) type Answer = Result<Came, NetworkError>;
+pub(crate) type Answer = Result<Arc<Came>, NetworkError>;
 
 /// A network that is laid out once and solved for several cases.
 pub(crate) struct Bench<'p, 'a> {
     power: &'p Power<'a>,
+    /// What is asked; its memory serves one case after the other.
+    question: Question,
     laid: Option<Laid>,
     solver: Solver,
 }
@@ -187,34 +198,37 @@ impl Bench<'_, '_> {
                 "voltages of an alternating current are not worked out: no sheet gives the phase of its current",
             ));
         }
-        let question = Question::new(self.power, &scene, other);
-        let came = before.answer(question, |asked| self.came(asked));
+        let Self { power, question, laid, solver } = self;
+        question.fill(power, &scene, other);
+        let came = before.answer(question, |asked| came(asked, laid, solver).map(Arc::new));
         let came = came.map_err(|error| NotKnown::because(error.to_string()))?;
         Ok(Case { scene, came })
     }
+}
 
-    fn came(&mut self, asked: &Question) -> Answer {
-        let laid = match &mut self.laid {
-            Some(laid) => {
-                laid.set(asked)?;
-                laid
-            }
-            None => self.laid.insert(Laid::new(asked)?),
-        };
-        match self.solver.solve(&laid.network)? {
-            Outcome::Collapsed(collapse) => {
-                Ok(Came::Collapsed(collapse.node.index().checked_sub(1)))
-            }
-            Outcome::Solved(solution) => {
-                let volts = laid.ends.iter().map(|(node, _)| solution.volts(*node));
-                let amps = laid.ends.iter().map(|(_, edge)| solution.edge_amps(*edge));
-                Ok(Came::Solved {
-                    source_volts: solution.volts(laid.root)?,
-                    source_amps: solution.supply_amps(),
-                    volts: volts.collect::<Result<_, _>>()?,
-                    amps: amps.collect::<Result<_, _>>()?,
-                })
-            }
+fn came(
+    asked: &Question,
+    laid: &mut Option<Laid>,
+    solver: &mut Solver,
+) -> Result<Came, NetworkError> {
+    let laid = match laid {
+        Some(laid) => {
+            laid.set(asked)?;
+            laid
+        }
+        None => laid.insert(Laid::new(asked)?),
+    };
+    match solver.solve(&laid.network)? {
+        Outcome::Collapsed(collapse) => Ok(Came::Collapsed(collapse.node.index().checked_sub(1))),
+        Outcome::Solved(solution) => {
+            let volts = laid.ends.iter().map(|(node, _)| solution.volts(*node));
+            let amps = laid.ends.iter().map(|(_, edge)| solution.edge_amps(*edge));
+            Ok(Came::Solved {
+                source_volts: solution.volts(laid.root)?,
+                source_amps: solution.supply_amps(),
+                volts: volts.collect::<Result<_, _>>()?,
+                amps: amps.collect::<Result<_, _>>()?,
+            })
         }
     }
 }

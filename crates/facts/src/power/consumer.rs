@@ -7,6 +7,7 @@ use curtilage_model::{CameraId, ControllerId, Feed, Model, Named, OutputId, Rela
 use curtilage_syntax::tree::part::{Draw, Law};
 use curtilage_syntax::tree::{Interval, Spanned};
 use curtilage_text::Place;
+use smallvec::{SmallVec, smallvec};
 
 /// Something that draws current.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -157,14 +158,14 @@ impl Drawing {
 }
 
 /// A consumer, one of its draws, or why there is none.
-pub(crate) type Found<'a> = (Consumer, Known<Vec<Drawing>>);
+pub(crate) type Found<'a> = (Consumer, Known<SmallVec<[Drawing; 1]>>);
 
 /// Everything that draws current and says what feeds it.
 pub(crate) fn consumers<'a>(model: &Model<'a>, roots: &Roots) -> Vec<Found<'a>> {
     let mut out: Vec<Found<'a>> = Vec::new();
-    let one = |of, part: Option<(Draw, Place)>, what: &str, when| {
-        let draw = part.ok_or_else(|| NotKnown::because(what.to_owned()));
-        (of, draw.map(|(draw, at)| vec![drawing(of, draw, at, 1, None, when)]))
+    let one = |of, part: Option<(Draw, Place)>, what: &'static str, when| {
+        let draw = part.ok_or_else(|| NotKnown::because(what));
+        (of, draw.map(|(draw, at)| smallvec![drawing(of, draw, at, 1, None, when)]))
     };
     for (id, controller) in model.controllers_by_id() {
         let draw = controller.part.and_then(|part| {

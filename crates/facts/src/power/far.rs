@@ -1,10 +1,10 @@
 //! The voltage at what draws, and which cable is to blame when it is too low.
 
 use crate::Known;
-use crate::power::Power;
 use crate::power::case::{Case, Scene};
 use crate::power::consumer::{Drawing, When};
 use crate::power::tree::BranchOf;
+use crate::power::{Moved, Power};
 use curtilage_model::CableId;
 use std::borrow::Cow;
 
@@ -41,7 +41,7 @@ impl Power<'_> {
         }
         if !seen {
             // Its side of the contact draws less than the other one: a case of its own.
-            let Some(moved) = self.moved_for(drawing, &self.all_on()) else { return Ok(None) };
+            let Some(moved) = moved_for(drawing, self.all_on()) else { return Ok(None) };
             let case = self.solve(self.low(&moved)?, |_| None)?;
             let volts = case.volts(drawing.branch);
             best = volts.map(|volts| (volts, Cow::Owned(case)));
@@ -57,26 +57,9 @@ impl Power<'_> {
         if let Some(why) = self.unknown_on_way(drawing.branch) {
             return Err(why);
         }
-        let Some(moved) = self.moved_for(drawing, &self.least_on()) else { return Ok(None) };
+        let Some(moved) = moved_for(drawing, self.least_on()) else { return Ok(None) };
         let case = self.solve(self.high(&moved)?, |_| None)?;
         Ok(case.volts(drawing.branch).map(|volts| (volts, case)))
-    }
-
-    /// The contacts as others have them, except that the one of a drawing is where it lets it draw; none
-    /// when it never is there.
-    fn moved_for(&self, drawing: &Drawing, others: &[bool]) -> Option<Vec<bool>> {
-        let mut moved = others.to_vec();
-        if let When::Switched(switch) = drawing.when {
-            let own = moved.get_mut(switch.root)?;
-            let fits = |moved: bool| if moved { switch.moved == Some(true) } else { switch.rest };
-            if !fits(*own) {
-                *own = !*own;
-                if !fits(*own) {
-                    return None;
-                }
-            }
-        }
-        Some(moved)
     }
 
     /// The run or the cable that takes the most voltage on the way to the end of a branch in a case.
@@ -123,4 +106,13 @@ impl Power<'_> {
     pub fn again(&self, scene: &Scene, other: impl Fn(usize) -> Option<f64>) -> Known<Case> {
         self.solve(scene.clone(), other)
     }
+}
+
+/// The contacts as they are, except that the one of a drawing is where it lets it draw; none when it
+/// never is there.
+fn moved_for(drawing: &Drawing, moved: Moved) -> Option<Moved> {
+    let When::Switched(switch) = drawing.when else { return Some(moved) };
+    let fits = |moved: bool| if moved { switch.moved == Some(true) } else { switch.rest };
+    let own = moved.contains(switch.root);
+    if fits(own) { Some(moved) } else { fits(!own).then(|| moved.with_other(switch.root)) }
 }

@@ -4,6 +4,7 @@ use crate::power::Power;
 use crate::power::tree::BranchOf;
 use curtilage_model::Model;
 use curtilage_text::Place;
+use smallvec::SmallVec;
 
 /// A fuse of a supply's network.
 #[derive(Clone, Debug)]
@@ -17,7 +18,7 @@ pub struct Fuse {
     /// The most current that flows through it in any case, A.
     pub flows: Option<f64>,
     /// The branches that no other fuse or outlet protects, nearest to it first.
-    pub protects: Vec<usize>,
+    pub protects: SmallVec<[usize; 4]>,
 }
 
 /// Where a fuse sits.
@@ -41,7 +42,7 @@ impl Power<'_> {
                 amps: fuse.value,
                 at: Place::new(name.at.file, fuse.span),
                 flows: self.most_source_amps().map(|(amps, _)| amps),
-                protects: Vec::new(),
+                protects: SmallVec::new(),
             });
         }
         // By branch, the fuse above it: parents stand before their children.
@@ -58,7 +59,7 @@ impl Power<'_> {
                 (_, Some((amps, at))) => {
                     let flows = self.most_amps(index).map(|(amps, _)| amps);
                     let of = FuseOf::Branch(index);
-                    out.push(Fuse { of, amps, at, flows, protects: Vec::new() });
+                    out.push(Fuse { of, amps, at, flows, protects: SmallVec::new() });
                     Some(out.len() - 1)
                 }
                 (_, None) => inherited,

@@ -103,11 +103,6 @@ impl Roots {
         self.relays.get(relay.index()).copied().flatten()
     }
 
-    /// How many roots there are.
-    pub(crate) fn len(&self) -> usize {
-        self.list.len()
-    }
-
     /// Whether a contact conducts while everything is at rest.
     pub(crate) fn at_rest(&self, rooted: Rooted) -> bool {
         self.list.get(rooted.root).is_some_and(|root| root.rests_pulled != rooted.turned)

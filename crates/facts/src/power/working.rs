@@ -115,7 +115,7 @@ impl<'a> Power<'a> {
     fn which(&self, case: &Case) -> &'static str {
         if case.scene.moved == self.all_on() {
             "all that can be on together"
-        } else if case.scene.moved.contains(&true) {
+        } else if !case.scene.moved.is_empty() {
             "all that is on in this case"
         } else {
             "all that is on at rest"

@@ -197,7 +197,7 @@ pub(crate) fn working(facts: &Facts<'_, '_>, power: &Power<'_>) -> Option<Table>
     if let Ok(case) = &power.worst
         && case.source_amps().is_none()
     {
-        let curtilage_facts::Came::Collapsed(branch) = case.came else { return None };
+        let curtilage_facts::Came::Collapsed(branch) = *case.came else { return None };
         more(power.collapse_working(facts.model, case, branch));
     }
     for drawing in &power.drawings {

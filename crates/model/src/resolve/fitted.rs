@@ -8,6 +8,7 @@ use crate::things::{Input, Keep, Reach};
 use crate::{Kind, Source};
 use curtilage_syntax::tree;
 use curtilage_text::Place;
+use smallvec::SmallVec;
 
 impl<'a> Resolver<'a> {
     pub(super) fn input(&mut self, source: &'a Source, wired: &'a tree::zone::Wired) -> Input<'a> {
@@ -99,7 +100,7 @@ impl<'a> Resolver<'a> {
                 "fed from SUPPLY over LENGTH of CABLE",
                 "its voltage and the supply's load are not known",
             );
-            let mut reaches = Vec::with_capacity(tree.reaches.len());
+            let mut reaches = SmallVec::with_capacity(tree.reaches.len());
             for reach in &tree.reaches {
                 let at = Place::new(source.file, reach.span);
                 let kinds = [Kind::Area, Kind::Zone];

@@ -3,11 +3,13 @@
 use crate::build::named;
 use crate::ids::PartId;
 use crate::scope::Names;
+use crate::terminal::Offers;
 use crate::things::{Model, PartRef};
 use crate::{Fault, FaultKind, Kind, Source};
 use curtilage_syntax::Parsed;
 use curtilage_syntax::tree::{Item, Name, part};
 use curtilage_text::Place;
+use std::collections::BTreeMap;
 
 mod current;
 mod fitted;
@@ -22,6 +24,8 @@ pub(crate) struct Resolver<'a> {
     pub(crate) schedules: Names<'a>,
     pub(crate) things: Names<'a>,
     pub(crate) faults: Vec<Fault>,
+    /// What the parts of controllers offer, as far as somebody has asked.
+    pub(crate) offers: BTreeMap<PartId, Offers<'a>>,
 }
 
 /// Looks up a part of one kind and gives its sheet.

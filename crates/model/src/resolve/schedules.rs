@@ -95,11 +95,12 @@ impl<'a> Resolver<'a> {
             .collect();
         // 0 not seen, 1 on the way, 2 done.
         let mut state = vec![0u8; uses.len()];
+        let mut path: Vec<(usize, usize)> = Vec::new();
         for start in 0..uses.len() {
-            let mut path: Vec<(usize, usize)> = vec![(start, 0)];
             if state.get(start).copied() != Some(0) {
                 continue;
             }
+            path.push((start, 0));
             while let Some((node, next)) = path.pop() {
                 if let Some(slot) = state.get_mut(node) {
                     *slot = 1;

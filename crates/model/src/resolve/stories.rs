@@ -9,6 +9,7 @@ use crate::{Fault, FaultKind, Kind, Source};
 use curtilage_syntax::tree::Name;
 use curtilage_syntax::{nearest, tree};
 use curtilage_text::Place;
+use smallvec::SmallVec;
 
 impl<'a> Resolver<'a> {
     pub(super) fn responses(&mut self, source: &'a Source) {
@@ -17,7 +18,7 @@ impl<'a> Resolver<'a> {
             else {
                 continue;
             };
-            let mut causes = Vec::with_capacity(tree.causes.list().len());
+            let mut causes = SmallVec::with_capacity(tree.causes.list().len());
             for cause in tree.causes.list() {
                 if let Some(known) = self.cause(source, cause) {
                     causes.push((known, Place::new(source.file, cause.span)));
@@ -28,7 +29,7 @@ impl<'a> Resolver<'a> {
                 tree::response::Causes::Any(_) => None,
             };
             let during = tree.during.and_then(|name| self.schedule(source, name));
-            let mut effects = Vec::with_capacity(tree.effects.len());
+            let mut effects = Vec::with_capacity(tree.effects.iter().map(things).sum());
             for effect in &tree.effects {
                 self.effect(source, effect, &mut effects);
             }
@@ -204,5 +205,19 @@ impl<'a> Resolver<'a> {
             let date = measured.date.value;
             self.model.readings.push(Reading { tree: reading, date, at, line });
         }
+    }
+}
+
+/// How many things an effect names, each of which gives one of its own.
+fn things(effect: &tree::response::Effect) -> usize {
+    use tree::response::EffectKind;
+    match &effect.kind {
+        EffectKind::Record { cameras: names, .. }
+        | EffectKind::Show { cameras: names }
+        | EffectKind::Tell { people: names } => names.len(),
+        EffectKind::Switch { .. }
+        | EffectKind::Pulse { .. }
+        | EffectKind::Sound { .. }
+        | EffectKind::Move { .. } => 1,
     }
 }

@@ -2,7 +2,7 @@
 
 use super::Resolver;
 use crate::ids::ControllerId;
-use crate::terminal::{Terminal, TerminalKind};
+use crate::terminal::{Offers, Terminal, TerminalKind};
 use crate::{Fault, FaultKind, Kind, Source, terminal};
 use curtilage_syntax::nearest;
 use curtilage_syntax::tree::Path;
@@ -31,7 +31,8 @@ impl<'a> Resolver<'a> {
         let file = self.model.sources.iter().find(|source| source.file == part.file)?;
         let text = |span: Span| -> &'a str { span.of(&file.text) };
         let name = path.tail.map_or("", |tail| source.text(tail.span));
-        let found = terminal::find(part.sheet, text, name);
+        let offers = self.offers.entry(part.id).or_insert_with(|| Offers::of(part.sheet, text));
+        let found = offers.find(name);
         if let Some((kind, group)) = found.filter(|(kind, _)| *kind == wanted) {
             let controller = ControllerId::new(controller);
             return Some(Terminal { controller, name, kind, group, file: part.file });

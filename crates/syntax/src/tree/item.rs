@@ -252,7 +252,7 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
             fed: None,
             fuse: None,
             mode: None,
-            reaches: Vec::new(),
+            reaches: super::Names::new(),
             area: None,
             most: None,
             suppressed: None,

@@ -27,5 +27,5 @@ pub use item::{File, Import, Item};
 pub(crate) use item::{ITEM_WORDS, item_of, item_word};
 pub(crate) use shift::Shift;
 pub use value::{
-    Clock, CurrentKind, Date, DateSpan, Days, Interval, MonthDay, Name, Path, Spanned,
+    Clock, CurrentKind, Date, DateSpan, Days, Interval, MonthDay, Name, Names, Path, Spanned,
 };

@@ -1,10 +1,11 @@
 //! `output ... drives LOAD`: what is switched, through which contact, from which supply.
 
 use super::wiring::{Contact, Feed};
-use super::{Name, Spanned};
+use super::{Name, Names, Spanned};
 use crate::form::{BlockForm, once};
 use curtilage_text::Span;
 use curtilage_units::Dimension;
+use smallvec::SmallVec;
 
 /// Whether an output obeys its responses.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -27,7 +28,7 @@ pub struct Output {
     /// The first line.
     pub line: Span,
     /// How many of which load parts.
-    pub loads: Vec<(Option<Spanned<u32>>, Name)>,
+    pub loads: SmallVec<[(Option<Spanned<u32>>, Name); 1]>,
     /// The contact that switches it.
     pub through: Option<Contact>,
     /// What feeds it.
@@ -37,7 +38,7 @@ pub struct Output {
     /// Whether it obeys.
     pub mode: Option<Spanned<Mode>>,
     /// Areas and zones that it can disturb.
-    pub reaches: Vec<Name>,
+    pub reaches: Names,
     /// Where it is.
     pub area: Option<Name>,
     /// The longest that it may run, ms.

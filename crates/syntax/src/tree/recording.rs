@@ -1,6 +1,6 @@
 //! `recording CONTROLLER`: which footage is kept, when, and how much of it fits.
 
-use super::{Name, Spanned};
+use super::{Name, Names, Spanned};
 use crate::form::{BlockForm, many, once};
 use crate::phrase::word_for;
 use curtilage_text::Span;
@@ -34,7 +34,7 @@ pub struct Keep {
     /// The class.
     pub class: Spanned<Class>,
     /// The cameras.
-    pub cameras: Vec<Name>,
+    pub cameras: Names,
     /// When.
     pub during: Option<Name>,
     /// The whole statement.

@@ -1,17 +1,18 @@
 //! `response to CAUSES`: what is done when something happens.
 
-use super::{Name, Spanned};
+use super::{Name, Names, Spanned};
 use crate::form::{BlockForm, many, once};
 use crate::phrase::Phrase;
 use curtilage_text::Span;
+use smallvec::SmallVec;
 
 /// What a response answers.
 #[derive(Clone, Debug)]
 pub enum Causes {
     /// Any one of these.
-    Any(Vec<Cause>),
+    Any(SmallVec<[Cause; 2]>),
     /// All of these within a time, ms.
-    All(Vec<Cause>, Spanned<u64>),
+    All(SmallVec<[Cause; 2]>, Spanned<u64>),
 }
 
 impl Causes {
@@ -102,7 +103,7 @@ pub enum EffectKind {
     /// Cameras are recorded.
     Record {
         /// The cameras.
-        cameras: Vec<Name>,
+        cameras: Names,
         /// From so long before, ms.
         before: Option<Spanned<u64>>,
         /// To so long after, ms.
@@ -111,7 +112,7 @@ pub enum EffectKind {
     /// A camera's picture is shown.
     Show {
         /// The cameras.
-        cameras: Vec<Name>,
+        cameras: Names,
     },
     /// The sounder built into a controller.
     Sound {
@@ -123,7 +124,7 @@ pub enum EffectKind {
     /// People are told.
     Tell {
         /// Who.
-        people: Vec<Name>,
+        people: Names,
     },
     /// A camera is turned to a preset.
     Move {

@@ -6,6 +6,7 @@ use super::{
     policy, recording, rehearsal, relay, response, schedule, site, supply, wiring, zone,
 };
 use curtilage_text::Span;
+use smallvec::{Array, SmallVec};
 use std::sync::Arc;
 
 /// Something with places in it.
@@ -43,6 +44,12 @@ impl<T: Shift> Shift for Option<T> {
 }
 
 impl<T: Shift> Shift for Vec<T> {
+    fn shift(&mut self, by: u32) {
+        self.iter_mut().for_each(|inner| inner.shift(by));
+    }
+}
+
+impl<A: Array<Item: Shift>> Shift for SmallVec<A> {
     fn shift(&mut self, by: u32) {
         self.iter_mut().for_each(|inner| inner.shift(by));
     }

@@ -61,7 +61,7 @@ pub(crate) static FORM: BlockForm<Site> = BlockForm {
                 if p.eat("from") {
                     site.holiday_files.push(p.quoted("the path of an RFC 5545 file, in quotes")?);
                 } else {
-                    site.holidays.extend(p.list(|p| p.date_span())?);
+                    site.holidays.extend(p.list::<_, Vec<_>>(|p| p.date_span())?);
                 }
                 Some(())
             },

@@ -3,6 +3,7 @@
 use crate::atom::AtomKind;
 use crate::phrase::Phrase;
 use curtilage_text::Span;
+use smallvec::SmallVec;
 
 /// A value and the words that say it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -19,6 +20,9 @@ pub struct Name {
     /// Where it stands.
     pub span: Span,
 }
+
+/// Names; one or two need no memory of their own.
+pub type Names = SmallVec<[Name; 2]>;
 
 /// `head.in1`, `yard-run.gate`, or a name alone.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -5,6 +5,7 @@ use super::{CurrentKind, Name, Path, Spanned};
 use crate::phrase::{Phrase, word_for};
 use curtilage_text::Span;
 use curtilage_units::Dimension;
+use smallvec::SmallVec;
 
 /// `over 18 m of six-core-0.22, 2 cores each way, 2 joints of 10 mohm`.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -99,7 +100,7 @@ pub struct Rating {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Ends {
     /// What is added, in order.
-    pub steps: Vec<EndStep>,
+    pub steps: SmallVec<[EndStep; 2]>,
     /// Where the network stands.
     pub span: Span,
 }
@@ -209,7 +210,7 @@ impl<'a> Phrase<'a, '_> {
     pub(crate) fn ends(&mut self) -> Option<Ends> {
         let span = self.rest();
         if self.eat("none") {
-            return Some(Ends { steps: Vec::new(), span });
+            return Some(Ends { steps: SmallVec::new(), span });
         }
         let steps = self.list(Self::end_step)?;
         Some(Ends { steps, span })

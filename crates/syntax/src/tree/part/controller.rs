@@ -171,7 +171,7 @@ impl Phrase<'_, '_> {
     /// `in1 to in4, in7`
     fn terminals(&mut self, what: &str) -> Option<Terminals> {
         let start = self.rest();
-        let names = self.list(|p| {
+        let names: Vec<_> = self.list(|p| {
             let first = p.name(what)?;
             let last = if p.eat("to") { Some(p.name(what)?) } else { None };
             Some((first, last))
