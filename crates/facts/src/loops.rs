@@ -99,26 +99,14 @@ pub struct LoopState {
 /// The loop of a zone.
 #[derive(Clone, Debug)]
 pub struct Loop<'a> {
-    /// The names of the bands, in the order of the part.
-    pub bands: Arc<[BandName]>,
-    /// The limits of the bands, in the unit of `gauge`.
-    pub limits: Arc<[Interval]>,
-    /// In which unit the bands are given; none when they cannot be used.
-    pub gauge: Option<Gauge>,
-    /// The input's pull-up.
-    pub divider: Option<Divider>,
     /// Its cable; none when it is wired on the spot.
     pub cable: Option<Cabling<'a>>,
     /// The sensor.
     pub sensor: PartRef<'a, part::Sensor>,
     /// The controller that reads it.
     pub controller: PartRef<'a, part::Controller>,
-    /// The engine's loop.
-    pub seen: ends::Loop,
     /// The ambient range, degC.
     pub ambient: Option<Interval>,
-    /// What it shares with every loop that differs in its cable alone.
-    pattern: Arc<Pattern>,
     states: Arc<States>,
     /// The words of the zone about the ends of its wires, and where they stand.
     ends: Option<&'a Ends>,
@@ -128,6 +116,10 @@ pub struct Loop<'a> {
 /// What follows from a pattern and a cable.
 #[derive(Debug)]
 pub(crate) struct States {
+    /// What it shares with every loop that differs in its cable alone.
+    pattern: Arc<Pattern>,
+    /// The engine's loop.
+    seen: ends::Loop,
     list: Vec<LoopState>,
     /// What is wrong, once somebody has asked.
     fault: OnceLock<Option<LoopFault>>,
@@ -149,11 +141,14 @@ impl PartialEq for Question {
     }
 }
 
+/// The states of a loop, or what is wrong with its figures.
+type Answer = Result<Arc<States>, ends::EndsError>;
+
 /// What was asked about the loops of the version before.
 #[derive(Default)]
 pub(crate) struct Before {
     patterns: Kept,
-    states: Turns<Question, Arc<States>>,
+    states: Turns<Question, Answer>,
 }
 
 impl Before {
@@ -169,6 +164,40 @@ impl Before {
 }
 
 impl Loop<'_> {
+    /// The names of the bands, in the order of the part.
+    #[must_use]
+    pub fn bands(&self) -> &[BandName] {
+        &self.pattern().bands
+    }
+
+    /// The limits of the bands, in the unit of [`Loop::gauge`].
+    #[must_use]
+    pub fn limits(&self) -> &[Interval] {
+        &self.pattern().limits
+    }
+
+    /// In which unit the bands are given; none when they cannot be used.
+    #[must_use]
+    pub fn gauge(&self) -> Option<&Gauge> {
+        self.pattern().gauge.as_ref()
+    }
+
+    /// The input's pull-up.
+    #[must_use]
+    pub fn divider(&self) -> Option<Divider> {
+        self.pattern().divider
+    }
+
+    /// The engine's loop.
+    #[must_use]
+    pub fn seen(&self) -> &ends::Loop {
+        &self.states.seen
+    }
+
+    fn pattern(&self) -> &Pattern {
+        &self.states.pattern
+    }
+
     /// The states, rest first.
     #[must_use]
     pub fn states(&self) -> &[LoopState] {
@@ -184,12 +213,12 @@ impl Loop<'_> {
     /// What the input sees of a state, in the unit of its bands.
     #[must_use]
     pub fn window(&self, state: &LoopState) -> Option<Interval> {
-        self.gauge.as_ref().map(|gauge| gauge.shows(state.ohms))
+        self.gauge().map(|gauge| gauge.shows(state.ohms))
     }
 
     /// The positions of the contacts in a state, and what is wrong with the wires.
     fn condition(&self, name: StateName) -> Option<&Condition> {
-        self.pattern.state(name).map(|state| &state.condition)
+        self.pattern().state(name).map(|state| &state.condition)
     }
 
     /// The states in which the wires are in order, with the positions of the contacts.
@@ -203,7 +232,7 @@ impl Loop<'_> {
     /// Whether the bands are given in volts.
     #[must_use]
     pub fn in_volts(&self) -> bool {
-        matches!(self.gauge, Some(Gauge::Volts(_)))
+        matches!(self.gauge(), Some(Gauge::Volts(_)))
     }
 }
 
@@ -243,30 +272,17 @@ fn of_zone<'a>(
     let told = |error: ends::EndsError| NotKnown::because(error.to_string());
     let pattern =
         known.of(&mut before.patterns, sensor, rests.value, controller, ends).map_err(told)?;
-    let seen = ends::Loop::new(Arc::clone(&pattern.network), ohms, None).map_err(told)?;
     // A meter is read with the cable at 20 degC.
     let nominal = run.and_then(|cable| cable.ohm(20.0)).unwrap_or(0.0);
-    let question = Question { pattern: Arc::clone(&pattern), ohms, nominal };
-    let states = before.states.answer(&question, |asked| states(&pattern, &seen, asked.nominal));
-    Ok(Loop {
-        bands: Arc::clone(&pattern.bands),
-        limits: Arc::clone(&pattern.limits),
-        gauge: pattern.gauge,
-        divider: pattern.divider,
-        cable: run,
-        sensor,
-        controller,
-        seen,
-        ambient,
-        pattern,
-        states,
-        ends,
-        file: zone.name.at.file,
-    })
+    let question = Question { pattern, ohms, nominal };
+    let states = before.states.answer(&question, states).map_err(told)?;
+    Ok(Loop { cable: run, sensor, controller, ambient, states, ends, file: zone.name.at.file })
 }
 
-/// The states of a pattern behind a cable, which has `cable` ohm when a meter is read.
-fn states(pattern: &Pattern, seen: &ends::Loop, cable: f64) -> Arc<States> {
+/// The states of a pattern behind a cable.
+fn states(asked: &Question) -> Answer {
+    let Question { pattern, ohms, nominal: cable } = asked;
+    let seen = ends::Loop::new(Arc::clone(&pattern.network), *ohms, None)?;
     let list = pattern.states.iter().map(|state| {
         let line = state.condition.line;
         let ohms = seen.seen(state.ohms, line);
@@ -281,7 +297,7 @@ fn states(pattern: &Pattern, seen: &ends::Loop, cable: f64) -> Arc<States> {
             Line::Intact => state.nominal + cable,
             Line::Cut => f64::INFINITY,
             Line::ShortedNear => 0.0,
-            Line::ShortedFar | Line::Shorted => cable,
+            Line::ShortedFar | Line::Shorted => *cable,
         };
         let nominal_volts = pattern.divider.map(|divider| {
             let (supply, pull_up) = (divider.supply().middle(), divider.pull_up().middle());
@@ -297,5 +313,7 @@ fn states(pattern: &Pattern, seen: &ends::Loop, cable: f64) -> Arc<States> {
             belongs: state.belongs,
         }
     });
-    Arc::new(States { list: list.collect(), fault: OnceLock::new() })
+    let list = list.collect();
+    let pattern = Arc::clone(pattern);
+    Ok(Arc::new(States { pattern, seen, list, fault: OnceLock::new() }))
 }

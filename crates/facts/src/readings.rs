@@ -180,7 +180,7 @@ fn loop_window(of: &Loop<'_>, asked: Asked) -> Known<(StateName, Gauge, Interval
     };
     let gauge = match asked.dimension {
         Dimension::Resistance => Gauge::Ohms,
-        Dimension::Voltage => match of.divider {
+        Dimension::Voltage => match of.divider() {
             Some(divider) => Gauge::Volts(divider),
             None => return not("the input gives no `pull-up`"),
         },
@@ -217,7 +217,7 @@ fn like(reading: &Reading<'_>, of: &Loop<'_>, gauge: &Gauge, named: &LoopState) 
         of.healthy().map(|(state, positions)| (state, positions.to_vec())).unzip();
     let Some(seen) = seen(reading) else { return Vec::new() };
     let own = healthy.iter().position(|state| state.name == named.name);
-    let found = explain_reading(&of.seen, gauge, &positions, seen).unwrap_or_default();
+    let found = explain_reading(of.seen(), gauge, &positions, seen).unwrap_or_default();
     let mut out: Vec<Like> = Vec::new();
     for one in &found {
         let like = match one.cause {

@@ -115,7 +115,7 @@ fn an_exact_resistor_is_said_to_be_taken_as_exact() {
 fn joints_come_from_the_policy() {
     let text = site("input closed below 2 kohm", "", "closed", "policy house { joint 20 mohm }")
         .replace("wired to head.in1", "wired to head.in1 over 10 m of flex, 3 joints");
-    with(&[&text], |facts| near(seen(facts).seen.cable().hi(), 1.8 + 0.06, 1e-12));
+    with(&[&text], |facts| near(seen(facts).seen().cable().hi(), 1.8 + 0.06, 1e-12));
 }
 
 /// The tamper contact in the loop of the language guide: 2.2, 4.4, 6.9 and 9.1 kohm.

@@ -35,7 +35,7 @@ fn finding<'a>(
     helps: &mut Helps,
 ) -> Option<Diagnostic> {
     let state = seen.state(name)?;
-    let word = |band: usize| seen.bands.get(band).map_or("", |band| band.word());
+    let word = |band: usize| seen.bands().get(band).map_or("", |band| band.word());
     let means = state.belongs.map_or("", word);
     let taken = match state.placement.as_ref()? {
         Placement::Within(band) => format!("which the input takes for `{}`", word(*band)),

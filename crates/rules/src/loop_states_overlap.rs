@@ -112,7 +112,7 @@ pub(crate) fn band_label<'a>(
         Placement::Across(bands) => *bands.first()?,
         Placement::Outside { .. } => state.belongs?,
     };
-    let word = seen.bands.get(band)?.word();
+    let word = seen.bands().get(band)?.word();
     let text = match state.placement.as_ref()? {
         Placement::Within(_) => format!("{} it lies in `{word}`", state.name.words()),
         Placement::Across(_) => format!("{} it lies partly in `{word}`", state.name.words()),
@@ -144,14 +144,14 @@ pub(crate) fn help<'a>(
                 && of.controller.id == seen.controller.id;
             same.then_some((at, other, of))
         });
-    let cable = |of: &Loop<'a>| of.seen.cable().hi();
+    let cable = |of: &Loop<'a>| of.seen().cable().hi();
     let longest = same.max_by(|a, b| cable(a.2).total_cmp(&cable(b.2)).then(b.0.cmp(&a.0)));
     let Some((at, zone, seen)) = longest else { return String::new() };
     helps.entry(at).or_insert_with(|| search(facts, zone, seen)).clone()
 }
 
 fn search<'a>(facts: &Facts<'_, 'a>, zone: &Zone<'a>, seen: &Loop<'a>) -> String {
-    let tells = |name| seen.bands.contains(&name);
+    let tells = |name| seen.bands().contains(&name);
     if !seen.resistors().is_empty() && !tells(BandName::Cut) && !tells(BandName::Shorted) {
         return "ends  none\nthis input tells no cut wire and no shorted wires: it makes nothing of resistors".to_owned();
     }

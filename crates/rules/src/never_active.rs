@@ -35,7 +35,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
 fn same_band(facts: &Facts<'_, '_>, zone: &Zone<'_>, seen: &Loop<'_>) -> Option<Diagnostic> {
     let Some(LoopFault::NeverActive(band)) = seen.fault() else { return None };
     let (rest, active) = (seen.state(StateName::Resting)?, seen.state(StateName::Active)?);
-    let name = *seen.bands.get(band)?;
+    let name = *seen.bands().get(band)?;
     let controller = facts.model.controller(zone.input.as_ref()?.terminal?.controller)?.part?;
     let spec = controller.sheet.input.as_ref()?;
     let band_at = controller.place(spec.bands.get(band)?.span);

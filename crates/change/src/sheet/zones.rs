@@ -198,7 +198,7 @@ fn window(seen: &Loop<'_>, state: &LoopState) -> Value {
     let (low, high) = (of.lo(), of.hi());
     let (from, to) = (shown_in(volts, low), shown_in(volts, high));
     let shown = if from == to { from } else { format!("{from} to {to}") };
-    let band = state.belongs.and_then(|band| seen.limits.get(band));
+    let band = state.belongs.and_then(|band| seen.limits().get(band));
     // An edge at no end cannot be come near to.
     let margin = band.map(|band| {
         let below = low - band.lo();
@@ -217,7 +217,7 @@ fn window(seen: &Loop<'_>, state: &LoopState) -> Value {
 /// The band in which a state falls, and whether that band means it.
 fn band(seen: &Loop<'_>, state: &LoopState) -> Option<Value> {
     let word = match state.placement.as_ref()? {
-        Placement::Within(band) => seen.bands.get(*band).map_or("", |band| band.word()),
+        Placement::Within(band) => seen.bands().get(*band).map_or("", |band| band.word()),
         _ => "no band",
     };
     Some(match state.belongs {

@@ -58,8 +58,8 @@ impl Loop<'_> {
     /// The resistors of its end-of-line network, in the order in which they are written.
     #[must_use]
     pub fn resistors(&self) -> Vec<Resistor> {
-        let mut out = Vec::with_capacity(self.pattern.resistors.len());
-        let mut parts = self.pattern.resistors.iter();
+        let mut out = Vec::with_capacity(self.pattern().resistors.len());
+        let mut parts = self.pattern().resistors.iter();
         each(self.ends.map_or(&[], |ends| &ends.steps), &mut |ohms, tolerance| {
             let Some(part) = parts.next() else { return };
             let at = Place::new(self.file, ohms.span);

@@ -1,8 +1,8 @@
 //! Which resistors would make every state lie in its band.
 
 use super::pattern::Pattern;
-use super::{Loop, StateName, states};
-use curtilage_circuit::ends::{self, EndsError, PartId, Proposal, Requirement, propose};
+use super::{Loop, Question, StateName, states};
+use curtilage_circuit::ends::{EndsError, PartId, Proposal, Requirement, propose};
 use curtilage_model::Model;
 use curtilage_syntax::tree::Spanned;
 use curtilage_syntax::tree::part::{BandName, Rest};
@@ -61,13 +61,13 @@ impl Loop<'_> {
                 Some(Requirement { condition, band: state.belongs? })
             })
             .collect();
-        propose(&of.seen, of.gauge.as_ref()?, &of.limits, &required).ok()?
+        propose(of.seen(), of.gauge()?, of.limits(), &required).ok()?
     }
 
     /// Two resistors for a zone that has none.
     fn new_pair(&self) -> Option<String> {
         // An input that knows only open and closed makes nothing of resistors.
-        let tells = |name| self.bands.contains(&name);
+        let tells = |name| self.bands().contains(&name);
         if !tells(BandName::Cut) && !tells(BandName::Shorted) {
             return None;
         }
@@ -99,10 +99,9 @@ impl Loop<'_> {
     fn with<'e>(&'e self, ends: &'e Ends, rests: Rest) -> Result<Loop<'e>, EndsError> {
         let spec = self.controller.sheet.input.as_ref();
         let pattern = Arc::new(Pattern::new(&ends.steps, self.sensor.sheet, rests, spec)?);
-        let seen = ends::Loop::new(Arc::clone(&pattern.network), self.seen.cable(), None)?;
-        let cable = self.cable.and_then(|cable| cable.ohm(20.0)).unwrap_or(0.0);
-        let states = states(&pattern, &seen, cable);
-        Ok(Loop { states, seen, pattern, ends: Some(ends), ..self.clone() })
+        let nominal = self.cable.and_then(|cable| cable.ohm(20.0)).unwrap_or(0.0);
+        let states = states(&Question { pattern, ohms: self.seen().cable(), nominal })?;
+        Ok(Loop { states, ends: Some(ends), ..self.clone() })
     }
 }
 

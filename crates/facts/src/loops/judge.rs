@@ -47,7 +47,7 @@ impl Loop<'_> {
     fn never_active(&self) -> Option<usize> {
         let (rest, active) = (self.state(StateName::Resting)?, self.state(StateName::Active)?);
         let band = within(active)?;
-        let name = *self.bands.get(band)?;
+        let name = *self.bands().get(band)?;
         (within(rest) == Some(band) || name == BandName::Resting).then_some(band)
     }
 
@@ -61,7 +61,7 @@ impl Loop<'_> {
     }
 
     fn has(&self, name: BandName) -> bool {
-        self.bands.contains(&name)
+        self.bands().contains(&name)
     }
 
     fn must_differ(&self, a: StateName, b: StateName) -> bool {

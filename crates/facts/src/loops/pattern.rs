@@ -22,9 +22,9 @@ pub(super) struct Pattern {
     /// Its resistors, in the order in which they are written.
     pub(super) resistors: Vec<PartId>,
     /// The names of the bands of the input, in the order of its part.
-    pub(super) bands: Arc<[BandName]>,
+    pub(super) bands: Vec<BandName>,
     /// The limits of the bands; none when one of them cannot be used.
-    pub(super) limits: Arc<[Interval]>,
+    pub(super) limits: Vec<Interval>,
     /// In which unit the bands are given; none when they cannot be used.
     pub(super) gauge: Option<Gauge>,
     /// The input's pull-up.
@@ -152,7 +152,7 @@ impl Pattern {
             network: Arc::new(built.network),
             bands: bands.iter().map(|band| band.name).collect(),
             gauge: spec.and_then(gauge).filter(|_| !limits.is_empty()),
-            limits: limits.into(),
+            limits,
             divider: spec.and_then(divider),
             states: Vec::new(),
             all_preferred: OnceLock::new(),

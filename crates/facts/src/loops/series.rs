@@ -45,7 +45,7 @@ impl Loop<'_> {
     pub fn not_preferred(&self) -> Vec<(Resistor, f64)> {
         let preferred = |one: &Resistor| is_preferred(one.ohm, one.tolerance);
         let all = || self.resistors().iter().all(preferred);
-        if *self.pattern.all_preferred.get_or_init(all) {
+        if *self.pattern().all_preferred.get_or_init(all) {
             return Vec::new();
         }
         let odd = self.resistors().into_iter().filter(|one| !preferred(one));

@@ -23,7 +23,7 @@ impl Loop<'_> {
         let Some(condition) = self.condition(state.name) else { return out };
         out.push(self.parts(state, condition));
         let what = format!("what the input sees {}", state.name.words());
-        let divider = self.divider.filter(|_| matches!(self.gauge, Some(Gauge::Volts(_))));
+        let divider = self.divider().filter(|_| matches!(self.gauge(), Some(Gauge::Volts(_))));
         let spec = self.controller.sheet.input.as_ref();
         let mut places: Vec<(&'static str, Place)> = Vec::new();
         if let Some(spec) = spec {
@@ -31,7 +31,7 @@ impl Loop<'_> {
             places.extend(spec.pull_up.map(|said| ("Us", at(said.span))));
             places.extend(spec.resistance.map(|said| ("Rp", at(said.span))));
         }
-        if let Ok(list) = self.seen.explain(condition, divider.as_ref()) {
+        if let Ok(list) = self.seen().explain(condition, divider.as_ref()) {
             out.extend(steps(&what, &list, &places));
         }
         out
@@ -62,7 +62,7 @@ impl Loop<'_> {
             };
             inputs.push(input("resistor", value, Some(resistor.at)));
         }
-        let network = self.seen.network();
+        let network = self.seen().network();
         let window = network.resistance(&condition.positions, &condition.parts);
         let result = window.map_or_else(
             |_| String::new(),

@@ -50,7 +50,7 @@ fn test(
     (seen, state, condition): (&Loop<'_>, &LoopState, Condition),
 ) -> Test {
     // Where nothing conducts a meter shows no ohms; behind a pull-up it shows volts.
-    let in_volts = state.nominal.is_infinite() && seen.divider.is_some();
+    let in_volts = state.nominal.is_infinite() && seen.divider().is_some();
     let dimension = if in_volts { Dimension::Voltage } else { Dimension::Resistance };
     let terminal = zone.input.and_then(|input| input.terminal);
     let expected = terminal

@@ -7,7 +7,7 @@ use curtilage_facts::{Facts, Loop, LoopState, Placement, StateName};
 /// What the controller takes a state for: the word of the band, or that there is none.
 pub(crate) fn band(of: &Loop<'_>, state: &LoopState) -> &'static str {
     match &state.placement {
-        Some(Placement::Within(band)) => of.bands.get(*band).map_or("", |band| band.word()),
+        Some(Placement::Within(band)) => of.bands().get(*band).map_or("", |band| band.word()),
         Some(_) => "none",
         None => "",
     }

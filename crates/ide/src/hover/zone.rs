@@ -86,7 +86,7 @@ fn readings(facts: &Facts<'_, '_>, id: ZoneId, page: &mut Page) {
                 .map(|state| {
                     let band = match &state.placement {
                         Some(Placement::Within(band)) => {
-                            seen.bands.get(*band).map_or("", |band| band.word())
+                            seen.bands().get(*band).map_or("", |band| band.word())
                         }
                         Some(_) => "none",
                         None => "",
