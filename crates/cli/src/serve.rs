@@ -3,8 +3,13 @@
 use crate::arguments::Serve;
 use crate::output;
 use curtilage_server::Options;
+use std::fs::File;
 use std::io;
 use std::net::{Ipv4Addr, TcpListener};
+#[cfg(unix)]
+use std::os::fd::AsFd;
+#[cfg(windows)]
+use std::os::windows::io::AsHandle;
 use std::process::ExitCode;
 
 pub(crate) fn run(arguments: &Serve) -> io::Result<ExitCode> {
@@ -12,7 +17,7 @@ pub(crate) fn run(arguments: &Serve) -> io::Result<ExitCode> {
     with_two_arenas();
     let options = Options::default();
     let code = match arguments.socket {
-        None => curtilage_server::serve(io::stdin(), io::stdout(), &options)?,
+        None => curtilage_server::serve(io::stdin(), whole_pieces()?, &options)?,
         Some(port) => {
             // Only programs on this machine can reach it.
             let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port))?;
@@ -23,6 +28,16 @@ pub(crate) fn run(arguments: &Serve) -> io::Result<ExitCode> {
         }
     };
     Ok(code.into())
+}
+
+/// Standard output as it is. The standard library's would write up to the last line end of a message first
+/// and what is behind it on its own, and a client would wake up twice.
+fn whole_pieces() -> io::Result<File> {
+    #[cfg(unix)]
+    let output = io::stdout().as_fd().try_clone_to_owned()?;
+    #[cfg(windows)]
+    let output = io::stdout().as_handle().try_clone_to_owned()?;
+    Ok(output.into())
 }
 
 /// Begins anew with two arenas of memory, unless the environment says how many there are to be.

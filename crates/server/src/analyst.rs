@@ -147,7 +147,8 @@ impl Analyst {
         let same = before.is_some_and(|told| (told.version, told.list) == (now.version, now.list));
         if !same && !snapshot.features.pull {
             let items = checked.items.clone();
-            self.publish(document.uri.clone(), items, Some(document.version));
+            // Somebody waits for this one.
+            self.outlet.write_json(&told(document.uri.clone(), items, Some(document.version)));
         }
         before != Some(now)
     }
@@ -280,7 +281,7 @@ impl Analyst {
             if before != Some(checked.id)
                 && let Some(uri) = address::uri(path)
             {
-                self.publish(uri, checked.items.clone(), None);
+                self.publish(uri, checked.items.clone());
             }
         }
     }
@@ -291,13 +292,21 @@ impl Analyst {
             && !snapshot.features.pull
             && let Some(uri) = address::uri(path)
         {
-            self.publish(uri, Vec::new(), None);
+            self.publish(uri, Vec::new());
         }
     }
 
-    fn publish(&self, uri: Uri, diagnostics: Vec<Diagnostic>, version: Option<i32>) {
-        let method = "textDocument/publishDiagnostics";
-        let params = PublishDiagnosticsParams { uri, diagnostics, version };
-        self.outlet.send_json(&Notification { jsonrpc: "2.0", method, params });
+    fn publish(&self, uri: Uri, diagnostics: Vec<Diagnostic>) {
+        self.outlet.send_json(&told(uri, diagnostics, None));
     }
+}
+
+fn told(
+    uri: Uri,
+    diagnostics: Vec<Diagnostic>,
+    version: Option<i32>,
+) -> Notification<PublishDiagnosticsParams> {
+    let method = "textDocument/publishDiagnostics";
+    let params = PublishDiagnosticsParams { uri, diagnostics, version };
+    Notification { jsonrpc: "2.0", method, params }
 }

@@ -60,7 +60,7 @@ fn again<'a>(ask: &'a Ask, item: &CallHierarchyItem) -> Result<(Context<'a>, Str
     let data = item.data.clone().ok_or_else(lost)?;
     let Origin { site } = serde_json::from_value(data).map_err(|_| lost())?;
     let context = Context::new(ask, &Uri::from_str(&site).map_err(|_| lost())?)?;
-    let path = crate::address::path(&item.uri).ok_or_else(lost)?;
+    let path = ask.snapshot.path(&item.uri).ok_or_else(lost)?;
     let shown = context.loader.shown(&path);
     let source = context.analysis.files().iter().find(|source| source.path == shown);
     let source = source.ok_or_else(lost)?;

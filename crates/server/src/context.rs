@@ -1,6 +1,5 @@
 //! One file seen from a request: its analysis, and the way from positions to offsets and back.
 
-use crate::address;
 use crate::backend::Ask;
 use crate::diagnose::Places;
 use crate::position::Lines;
@@ -26,8 +25,8 @@ pub(crate) struct Context<'a> {
 impl<'a> Context<'a> {
     /// The file at an address, as the request's snapshot has it.
     pub(crate) fn new(ask: &'a Ask, uri: &Uri) -> Result<Self> {
-        let path = address::path(uri).ok_or_else(|| unknown(uri))?;
         let snapshot = &ask.snapshot;
+        let path = snapshot.path(uri).ok_or_else(|| unknown(uri))?;
         let loader = snapshot.loader(&path).ok_or_else(|| unknown(uri))?;
         // What is not open is asked about once, and not kept.
         let analysis = match snapshot.documents.contains_key(&path) {

@@ -178,7 +178,7 @@ impl Front {
                     return;
                 };
                 let document = params.text_document;
-                self.edit(&document.uri, |snapshot, path| {
+                self.edit(address::path(&document.uri), |snapshot, path| {
                     state::space_for(snapshot, path);
                     Some(Document::new(document.uri.clone(), document.version, document.text))
                 });
@@ -188,7 +188,7 @@ impl Front {
                     return;
                 };
                 let document = params.text_document;
-                self.edit(&document.uri, |snapshot, path| {
+                self.edit(self.state.current().path(&document.uri), |snapshot, path| {
                     let open = Arc::make_mut(&mut snapshot.documents).remove(path);
                     let Some(mut open) = open.map(Arc::unwrap_or_clone) else {
                         crate::log("a document was changed that is not open");
@@ -203,7 +203,8 @@ impl Front {
                 let Some(params) = read::<DidCloseTextDocumentParams>(method, params) else {
                     return;
                 };
-                let Some(path) = address::path(&params.text_document.uri) else { return };
+                let path = self.state.current().path(&params.text_document.uri);
+                let Some(path) = path else { return };
                 self.state.change(|snapshot, news| {
                     if snapshot.documents.contains_key(&path) {
                         state::close(snapshot, &path);
@@ -215,7 +216,8 @@ impl Front {
                 let Some(params) = read::<DidSaveTextDocumentParams>(method, params) else {
                     return;
                 };
-                let Some(path) = address::path(&params.text_document.uri) else { return };
+                let path = self.state.current().path(&params.text_document.uri);
+                let Some(path) = path else { return };
                 self.state.change(|snapshot, news| {
                     // A client that does not watch files tells of its own saves at least. Then is a
                     // good moment to look for what other programs did.
@@ -273,10 +275,10 @@ impl Front {
     /// Puts a new text of a document in the place of the old one.
     fn edit(
         &self,
-        uri: &lsp_types::Uri,
+        path: Option<PathBuf>,
         new: impl FnOnce(&mut Snapshot, &Path) -> Option<Document>,
     ) {
-        let Some(path) = address::path(uri) else { return };
+        let Some(path) = path else { return };
         self.state.change(|snapshot, news| {
             let Some(document) = new(snapshot, &path) else { return };
             state::overlay(snapshot, &path, &document);

@@ -96,7 +96,7 @@ pub fn serve(
         .enable_time()
         .max_blocking_threads(WORKERS)
         .build()?;
-    let outlet = Outlet::default();
+    let outlet = Outlet::new(output);
     let state = Arc::new(State::new());
     let shelf = Arc::new(Shelf::new(Arc::new(Pages::below(options.cache.clone()))));
     let mut parts = None;
@@ -127,7 +127,7 @@ pub fn serve(
 
     let (writer, gone) = (outlet.clone(), ended.clone());
     thread("writer", move || {
-        writer.write_to(output);
+        writer.write_all();
         let _ = gone.blocking_send(1);
     })?;
     thread("reader", move || {

@@ -1,6 +1,7 @@
 //! The way out. Whoever has a message leaves it here and goes on; one thread writes. A client that
 //! does not read stops that thread alone: edits are still taken, and diagnostics wait until the
-//! client has read, so that it then gets the newest ones only.
+//! client has read, so that it then gets the newest ones only. What somebody who types waits for is
+//! written by the thread that has it, which has nothing else to do: to wake another takes a while.
 
 use crate::frame;
 use std::collections::VecDeque;
@@ -23,14 +24,9 @@ pub(crate) struct Outlet {
 struct Shared {
     queue: Mutex<Queue>,
     changed: Condvar,
+    output: Mutex<Box<dyn Write + Send>>,
     /// So many bytes may wait.
     most: usize,
-}
-
-impl Default for Outlet {
-    fn default() -> Self {
-        Self::with_room(MOST_WAITING)
-    }
 }
 
 #[derive(Default)]
@@ -38,18 +34,41 @@ struct Queue {
     waiting: VecDeque<Vec<u8>>,
     /// Bytes that wait, those being written included.
     bytes: usize,
+    /// Whether a thread is writing.
+    writing: bool,
     closed: bool,
 }
 
 impl Outlet {
-    fn with_room(most: usize) -> Self {
-        let shared = Shared { queue: Mutex::default(), changed: Condvar::new(), most };
-        Self { shared: Arc::new(shared) }
+    /// To a client that reads here.
+    pub(crate) fn new(output: impl Write + Send + 'static) -> Self {
+        Self::with_room(output, MOST_WAITING)
+    }
+
+    fn with_room(output: impl Write + Send + 'static, most: usize) -> Self {
+        let output = Mutex::new(Box::new(output) as Box<dyn Write + Send>);
+        let (queue, changed) = (Mutex::default(), Condvar::new());
+        Self { shared: Arc::new(Shared { queue, changed, output, most }) }
     }
 
     /// Leaves a message. Never waits.
     pub(crate) fn send(&self, body: Vec<u8>) {
+        self.leave(self.queue(), body);
+    }
+
+    /// Writes a message, when none is before it; waits while the client does not read.
+    pub(crate) fn write(&self, body: Vec<u8>) {
         let mut queue = self.queue();
+        if queue.closed || queue.writing || !queue.waiting.is_empty() {
+            return self.leave(queue, body);
+        }
+        queue.writing = true;
+        queue.bytes += body.len();
+        drop(queue);
+        self.put_out(&VecDeque::from([body]));
+    }
+
+    fn leave(&self, mut queue: MutexGuard<'_, Queue>, body: Vec<u8>) {
         if queue.closed {
             return;
         }
@@ -64,9 +83,15 @@ impl Outlet {
 
     /// Leaves a value as a message.
     pub(crate) fn send_json(&self, message: &impl serde::Serialize) {
-        match serde_json::to_vec(message) {
-            Ok(body) => self.send(body),
-            Err(error) => crate::log(&format!("a message could not be written: {error}")),
+        if let Some(body) = json(message) {
+            self.send(body);
+        }
+    }
+
+    /// Writes a value as a message; see [`Outlet::write`].
+    pub(crate) fn write_json(&self, message: &impl serde::Serialize) {
+        if let Some(body) = json(message) {
+            self.write(body);
         }
     }
 
@@ -102,29 +127,38 @@ impl Outlet {
     }
 
     /// Writes what is left here until it is closed; the work of one thread.
-    pub(crate) fn write_to(&self, mut output: impl Write) {
+    pub(crate) fn write_all(&self) {
         while let Some(bodies) = self.take() {
-            let written: usize = bodies.iter().map(Vec::len).sum();
-            if let Err(error) = write_all(&mut output, &bodies) {
-                crate::log(&format!("the client does not listen: {error}"));
-                return self.close();
-            }
-            let mut queue = self.queue();
-            queue.bytes = queue.bytes.saturating_sub(written);
-            drop(queue);
-            self.shared.changed.notify_all();
+            self.put_out(&bodies);
         }
     }
 
     fn take(&self) -> Option<VecDeque<Vec<u8>>> {
         let mut queue = self.queue();
-        while queue.waiting.is_empty() {
+        while queue.writing || queue.waiting.is_empty() {
             if queue.closed {
                 return None;
             }
             queue = self.shared.changed.wait(queue).unwrap_or_else(PoisonError::into_inner);
         }
+        queue.writing = true;
         Some(std::mem::take(&mut queue.waiting))
+    }
+
+    /// Writes, as the one thread that may.
+    fn put_out(&self, bodies: &VecDeque<Vec<u8>>) {
+        let mut output = self.shared.output.lock().unwrap_or_else(PoisonError::into_inner);
+        let written = write_all(&mut **output, bodies);
+        drop(output);
+        let mut queue = self.queue();
+        queue.writing = false;
+        queue.bytes = queue.bytes.saturating_sub(bodies.iter().map(Vec::len).sum());
+        if let Err(error) = written {
+            crate::log(&format!("the client does not listen: {error}"));
+            (queue.closed, queue.waiting) = (true, VecDeque::new());
+        }
+        drop(queue);
+        self.shared.changed.notify_all();
     }
 
     fn queue(&self) -> MutexGuard<'_, Queue> {
@@ -132,7 +166,12 @@ impl Outlet {
     }
 }
 
-fn write_all(output: &mut impl Write, bodies: &VecDeque<Vec<u8>>) -> io::Result<()> {
+fn json(message: &impl serde::Serialize) -> Option<Vec<u8>> {
+    let body = serde_json::to_vec(message);
+    body.map_err(|error| crate::log(&format!("a message could not be written: {error}"))).ok()
+}
+
+fn write_all(output: &mut (impl Write + ?Sized), bodies: &VecDeque<Vec<u8>>) -> io::Result<()> {
     let mut bytes = Vec::with_capacity(bodies.iter().map(|body| body.len() + 32).sum());
     for body in bodies {
         frame::write(&mut bytes, body)?;
@@ -144,11 +183,14 @@ fn write_all(output: &mut impl Write, bodies: &VecDeque<Vec<u8>>) -> io::Result<
 #[cfg(test)]
 mod tests {
     use super::Outlet;
+    use crate::frame::{Frame, Frames};
     use std::io::{self, Write};
+    use std::sync::{Arc, Mutex};
+    use std::time::Duration;
 
     #[test]
     fn a_client_that_never_reads_is_gone_at_last() {
-        let outlet = Outlet::with_room(1000);
+        let outlet = Outlet::with_room(Vec::new(), 1000);
         for _ in 0..10 {
             outlet.send(vec![b'x'; 100]);
             assert!(!outlet.is_closed());
@@ -173,9 +215,61 @@ mod tests {
 
     #[test]
     fn a_client_that_has_closed_its_end_is_gone() {
-        let outlet = Outlet::default();
-        outlet.send(b"{}".to_vec());
-        outlet.write_to(Broken);
-        assert!(outlet.is_closed());
+        for write in [Outlet::send, Outlet::write] {
+            let outlet = Outlet::new(Broken);
+            write(&outlet, b"{}".to_vec());
+            outlet.write_all();
+            assert!(outlet.is_closed());
+        }
+    }
+
+    /// A stream that others look into.
+    #[derive(Clone, Default)]
+    struct Seen(Arc<Mutex<Vec<u8>>>);
+
+    impl Write for Seen {
+        fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+            // Whoever writes besides gets in between.
+            std::thread::yield_now();
+            self.0.lock().unwrap().write(bytes)
+        }
+
+        fn flush(&mut self) -> io::Result<()> {
+            Ok(())
+        }
+    }
+
+    /// Two threads leave messages, one writes its own: each is there whole, and each thread's in order.
+    #[test]
+    fn messages_stay_whole_and_in_order_whoever_writes_them() {
+        const EACH: usize = 300;
+        let seen = Seen::default();
+        let outlet = Outlet::new(seen.clone());
+        std::thread::scope(|scope| {
+            scope.spawn(|| outlet.write_all());
+            let leave = |name: char, how: fn(&Outlet, Vec<u8>)| {
+                let outlet = &outlet;
+                move || {
+                    (0..EACH).for_each(|at| how(outlet, format!("{name}{at}").into_bytes()));
+                }
+            };
+            let work =
+                [leave('a', Outlet::send), leave('b', Outlet::send), leave('c', Outlet::write)];
+            work.map(|one| scope.spawn(one)).into_iter().for_each(|one| one.join().unwrap());
+            outlet.drain(Duration::from_secs(60));
+            outlet.close();
+        });
+        let bytes = seen.0.lock().unwrap().clone();
+        let mut frames = Frames::new(io::BufReader::new(&*bytes));
+        let bodies: Vec<String> = std::iter::from_fn(|| match frames.next().unwrap() {
+            Frame::Body(body) => Some(String::from_utf8(body).unwrap()),
+            _ => None,
+        })
+        .collect();
+        assert_eq!(bodies.len(), 3 * EACH);
+        for name in ['a', 'b', 'c'] {
+            let own = bodies.iter().filter(|body| body.starts_with(name));
+            assert!(own.eq((0..EACH).map(|at| format!("{name}{at}")).collect::<Vec<_>>().iter()));
+        }
     }
 }

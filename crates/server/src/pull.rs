@@ -21,7 +21,9 @@ pub(crate) fn document(
     ask: &Ask,
     params: &DocumentDiagnosticParams,
 ) -> Result<DocumentDiagnosticReportResult> {
-    let path = address::path(&params.text_document.uri)
+    let path = ask
+        .snapshot
+        .path(&params.text_document.uri)
         .ok_or_else(|| Error::invalid_params("the document is not known here"))?;
     let checked = match Snapshot::is_site(&path) {
         true => ask.shelf.checked(&ask.snapshot, &path),

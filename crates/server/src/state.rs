@@ -1,11 +1,13 @@
 //! What the server knows at one moment. A [`Snapshot`] never changes: an edit makes a new one, and
 //! a request goes on with the one that it began with.
 
+use crate::address;
 use crate::document::Document;
 use crate::features::Features;
 use crate::settings::Settings;
 use curtilage_facts::Options;
 use curtilage_project::{Analysis, Loader, Memo, ReadProblem, marked_root};
+use lsp_types::Uri;
 use std::collections::{BTreeMap, HashMap};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
@@ -27,6 +29,13 @@ pub(crate) struct Snapshot {
 }
 
 impl Snapshot {
+    /// The path of a document. One that is open keeps the path with which it was opened, wherever links
+    /// lead to since, and is not looked for on disk with every letter.
+    pub(crate) fn path(&self, uri: &Uri) -> Option<PathBuf> {
+        let open = self.documents.iter().find(|(_, document)| document.uri == *uri);
+        open.map_or_else(|| address::path(uri), |(path, _)| Some(path.clone()))
+    }
+
     /// The loader of the workspace in which a path lies: the nearest root above it.
     pub(crate) fn loader(&self, path: &Path) -> Option<&Loader> {
         path.ancestors().find_map(|above| self.spaces.get(above))

@@ -4,6 +4,8 @@ use super::client::{Client, able, able_to_pull};
 use super::fixtures::{PARTS, SITE, rules};
 use crate::Options;
 use serde_json::{Value, json};
+#[cfg(unix)]
+use std::path::PathBuf;
 use std::time::Duration;
 
 const USER: &str = "\
@@ -73,6 +75,28 @@ fn a_byte_order_mark_moves_no_column() {
     let changes = edit["documentChanges"].as_array().unwrap();
     let parts = changes.iter().find(|one| one["textDocument"]["uri"] == client.uri("parts.site"));
     assert_eq!(parts.unwrap()["edits"][0]["range"], range(5, 9));
+    assert_eq!(client.end(), 0);
+}
+
+/// An edit of what is open is never lost, wherever a link on the way leads by then.
+#[cfg(unix)]
+#[test]
+fn what_is_open_stays_open_when_a_link_is_led_elsewhere() {
+    let mut client = Client::on(&[("one/a.site", SITE), ("two/a.site", SITE)]);
+    let [link, one, two] = ["now", "one", "two"].map(|name| client.path(name));
+    let lead = |to: &PathBuf| {
+        let _ = std::fs::remove_file(&link);
+        std::os::unix::fs::symlink(to, &link).unwrap();
+    };
+    lead(&one);
+    client.open("now/a.site", 1, USER);
+    client.diagnostics("now/a.site", 1);
+    lead(&two);
+    client.change("now/a.site", 2, &[(None, "zonk\n")]);
+    assert!(has(&client.diagnostics("now/a.site", 2), "syntax"));
+    client.change("now/a.site", 3, &[(None, SITE)]);
+    assert!(!has(&client.diagnostics("now/a.site", 3), "syntax"));
+    client.close("now/a.site");
     assert_eq!(client.end(), 0);
 }
 
