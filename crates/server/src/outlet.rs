@@ -23,7 +23,10 @@ pub(crate) struct Outlet {
 
 struct Shared {
     queue: Mutex<Queue>,
-    changed: Condvar,
+    /// For the thread that writes: something waits, or all is over.
+    left: Condvar,
+    /// For whoever waits for room.
+    written: Condvar,
     output: Mutex<Box<dyn Write + Send>>,
     /// So many bytes may wait.
     most: usize,
@@ -47,8 +50,8 @@ impl Outlet {
 
     fn with_room(output: impl Write + Send + 'static, most: usize) -> Self {
         let output = Mutex::new(Box::new(output) as Box<dyn Write + Send>);
-        let (queue, changed) = (Mutex::default(), Condvar::new());
-        Self { shared: Arc::new(Shared { queue, changed, output, most }) }
+        let (queue, left, written) = (Mutex::default(), Condvar::new(), Condvar::new());
+        Self { shared: Arc::new(Shared { queue, left, written, output, most }) }
     }
 
     /// Leaves a message. Never waits.
@@ -76,9 +79,10 @@ impl Outlet {
         queue.waiting.push_back(body);
         if queue.bytes > self.shared.most {
             (queue.closed, queue.waiting) = (true, VecDeque::new());
+            self.shared.written.notify_all();
         }
         drop(queue);
-        self.shared.changed.notify_all();
+        self.shared.left.notify_one();
     }
 
     /// Leaves a value as a message.
@@ -99,7 +103,7 @@ impl Outlet {
     pub(crate) fn wait_for_room(&self) -> bool {
         let mut queue = self.queue();
         while queue.bytes > ENOUGH && !queue.closed {
-            queue = self.shared.changed.wait(queue).unwrap_or_else(PoisonError::into_inner);
+            queue = self.shared.written.wait(queue).unwrap_or_else(PoisonError::into_inner);
         }
         !queue.closed
     }
@@ -110,7 +114,7 @@ impl Outlet {
         let mut queue = self.queue();
         while queue.bytes > 0 && !queue.closed {
             let Some(left) = end.checked_duration_since(Instant::now()) else { return };
-            let waited = self.shared.changed.wait_timeout(queue, left);
+            let waited = self.shared.written.wait_timeout(queue, left);
             queue = waited.unwrap_or_else(PoisonError::into_inner).0;
         }
     }
@@ -118,7 +122,8 @@ impl Outlet {
     /// Nothing more is sent.
     pub(crate) fn close(&self) {
         self.queue().closed = true;
-        self.shared.changed.notify_all();
+        self.shared.left.notify_all();
+        self.shared.written.notify_all();
     }
 
     /// Whether the client has gone, or has not read for too long.
@@ -139,7 +144,7 @@ impl Outlet {
             if queue.closed {
                 return None;
             }
-            queue = self.shared.changed.wait(queue).unwrap_or_else(PoisonError::into_inner);
+            queue = self.shared.left.wait(queue).unwrap_or_else(PoisonError::into_inner);
         }
         queue.writing = true;
         Some(std::mem::take(&mut queue.waiting))
@@ -157,8 +162,12 @@ impl Outlet {
             crate::log(&format!("the client does not listen: {error}"));
             (queue.closed, queue.waiting) = (true, VecDeque::new());
         }
+        let wanted = queue.closed || !queue.waiting.is_empty();
         drop(queue);
-        self.shared.changed.notify_all();
+        if wanted {
+            self.shared.left.notify_all();
+        }
+        self.shared.written.notify_all();
     }
 
     fn queue(&self) -> MutexGuard<'_, Queue> {
