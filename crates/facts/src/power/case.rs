@@ -107,18 +107,22 @@ impl<'a> Power<'a> {
     /// # Errors
     /// Not known for an alternating current, or when the figures are beyond what can be solved.
     pub fn solve(&self, scene: Scene, other: impl Fn(usize) -> Option<f64>) -> Known<Case> {
-        self.bench().solve_with(scene, other, &mut Turns::default())
+        let mut bench = self.bench();
+        bench.question.wire(self, scene.celsius, other);
+        bench.ask(scene, &mut Turns::default())
     }
 
     /// A place where several cases of this network are solved, one after the other.
     pub(crate) fn bench(&self) -> Bench<'_, 'a> {
-        Bench { power: self, question: Question::default(), laid: None, solver: Solver::new() }
+        let (question, solver) = (Question::default(), Solver::new());
+        Bench { power: self, question, wired_at: None, laid: None, solver }
     }
 
     /// A scene in which other resistances are tried out.
     pub(crate) fn trial(&self, scene: &Scene) -> Result<Trial, NetworkError> {
         let mut question = Question::default();
-        question.fill(self, scene, |_| None);
+        question.wire(self, scene.celsius, |_| None);
+        question.load(self, scene);
         let laid = Laid::new(&question)?;
         Ok(Trial { laid, solver: Solver::new() })
     }
@@ -142,13 +146,18 @@ impl Default for Question {
 }
 
 impl Question {
-    fn fill(&mut self, power: &Power<'_>, scene: &Scene, other: impl Fn(usize) -> Option<f64>) {
-        self.supply = Supply { volts: scene.volts, ohm: power.inside };
+    /// Resistances at a temperature in degC.
+    fn wire(&mut self, power: &Power<'_>, celsius: f64, other: impl Fn(usize) -> Option<f64>) {
         self.branches.clear();
         self.branches.extend(power.branches.iter().enumerate().map(|(index, branch)| {
-            let ohm = other(index).unwrap_or_else(|| branch.ohm(scene.celsius));
+            let ohm = other(index).unwrap_or_else(|| branch.ohm(celsius));
             (branch.parent, ohm)
         }));
+    }
+
+    /// What gives, and what draws.
+    fn load(&mut self, power: &Power<'_>, scene: &Scene) {
+        self.supply = Supply { volts: scene.volts, ohm: power.inside };
         self.loads.clear();
         let loads = power.drawings.iter().map(|drawing| (drawing.branch, load(scene, drawing)));
         self.loads.extend(loads);
@@ -163,6 +172,8 @@ pub(crate) struct Bench<'p, 'a> {
     power: &'p Power<'a>,
     /// What is asked; its memory serves one case after the other.
     question: Question,
+    /// The temperature of its resistances, degC, when they are those that are wired.
+    wired_at: Option<f64>,
     laid: Option<Laid>,
     solver: Solver,
 }
@@ -184,22 +195,21 @@ impl Bench<'_, '_> {
         scene: Scene,
         before: &mut Turns<Question, Answer>,
     ) -> Known<Case> {
-        self.solve_with(scene, |_| None, before)
+        if self.wired_at != Some(scene.celsius) {
+            self.question.wire(self.power, scene.celsius, |_| None);
+            self.wired_at = Some(scene.celsius);
+        }
+        self.ask(scene, before)
     }
 
-    fn solve_with(
-        &mut self,
-        scene: Scene,
-        other: impl Fn(usize) -> Option<f64>,
-        before: &mut Turns<Question, Answer>,
-    ) -> Known<Case> {
+    fn ask(&mut self, scene: Scene, before: &mut Turns<Question, Answer>) -> Known<Case> {
         if self.power.kind == Some(CurrentKind::Ac) {
             return Err(NotKnown::because(
                 "voltages of an alternating current are not worked out: no sheet gives the phase of its current",
             ));
         }
-        let Self { power, question, laid, solver } = self;
-        question.fill(power, &scene, other);
+        let Self { power, question, laid, solver, .. } = self;
+        question.load(power, &scene);
         let came = before.answer(question, |asked| came(asked, laid, solver).map(Arc::new));
         let came = came.map_err(|error| NotKnown::because(error.to_string()))?;
         Ok(Case { scene, came })
