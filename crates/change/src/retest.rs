@@ -282,7 +282,7 @@ pub(crate) fn tests(new: &Side<'_, '_, '_>, changes: &[Change], renames: &[Renam
         Thing::new(ThingKind::Controller, Words::thing(name))
     };
     let zones = model.zones.iter().map(|zone| {
-        let inputs = [zone.input, zone.tamper];
+        let inputs = [zone.input, zone.tamper()];
         let chain = inputs.iter().flatten().filter_map(|input| input.terminal);
         (zone.name.text.to_owned(), chain.map(|terminal| controller(terminal.controller)).collect())
     });

@@ -91,7 +91,7 @@ impl<'a> Wires<'a> {
             let name = zone.name.text;
             wires.input(model, zone.input.as_ref(), For::Contact(id), name.to_owned());
             let tamper = format!("{name}, tamper contact");
-            wires.input(model, zone.tamper.as_ref(), For::Tamper(id), tamper);
+            wires.input(model, zone.tamper().as_ref(), For::Tamper(id), tamper);
             wires.feed(model, Consumer::Sensor(id));
         }
         for (id, _) in model.relays_by_id() {

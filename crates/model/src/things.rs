@@ -275,8 +275,8 @@ pub struct Zone<'a> {
     pub area: Option<usize>,
     /// Where its contact lands.
     pub input: Option<Input<'a>>,
-    /// Where its tamper contact lands.
-    pub tamper: Option<Input<'a>>,
+    /// Where its tamper contact lands; few have an input of its own.
+    pub(crate) tamper: Option<Box<Input<'a>>>,
     /// When it counts, and the words that say so.
     pub armed: Option<(ScheduleRef, Place)>,
     /// The zone that confirms it.
@@ -284,7 +284,21 @@ pub struct Zone<'a> {
     /// The output that it follows.
     pub follows: Option<OutputId>,
     /// What feeds its sensor.
-    pub fed: Option<Feed<'a>>,
+    pub(crate) fed: Option<Box<Feed<'a>>>,
+}
+
+impl<'a> Zone<'a> {
+    /// Where its tamper contact lands, when it has an input of its own.
+    #[must_use]
+    pub fn tamper(&self) -> Option<Input<'a>> {
+        self.tamper.as_deref().copied()
+    }
+
+    /// What feeds its sensor.
+    #[must_use]
+    pub fn fed(&self) -> Option<Feed<'a>> {
+        self.fed.as_deref().copied()
+    }
 }
 
 /// Where a contact lands.

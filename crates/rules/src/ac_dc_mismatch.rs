@@ -38,7 +38,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     for zone in &model.zones {
         let draw = zone.sensor.and_then(|part| Some((part.sheet.draws?, part)));
         let draw = draw.map(|(draw, part)| (draw, part.place(draw.span)));
-        fed(facts, zone.name, zone.fed, draw, out);
+        fed(facts, zone.name, zone.fed(), draw, out);
     }
     for camera in &model.cameras {
         let draw = camera.part.and_then(|part| Some((part.sheet.draws?, part)));

@@ -18,8 +18,8 @@ pub(crate) static RULE: Rule = Rule {
 
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     for zone in &facts.model.zones {
-        for input in [&zone.input, &zone.tamper].into_iter().flatten() {
-            one(facts, zone, input, out);
+        for input in [zone.input, zone.tamper()].into_iter().flatten() {
+            one(facts, zone, &input, out);
         }
     }
 }

@@ -74,8 +74,8 @@ fn uses<'a>(model: &Model<'a>) -> Vec<Use<'a>> {
     let mut uses = Vec::with_capacity(model.zones.len() + model.cameras.len());
     for zone in &model.zones {
         let name = zone.name.text;
-        for (input, what) in [(&zone.input, "zone"), (&zone.tamper, "the tamper contact of zone")] {
-            let landed = input.as_ref().and_then(|input| Some((input.terminal?, input.at)));
+        for (input, what) in [(zone.input, "zone"), (zone.tamper(), "the tamper contact of zone")] {
+            let landed = input.and_then(|input| Some((input.terminal?, input.at)));
             uses.extend(landed.map(|(terminal, at)| Use { terminal, at, what, name }));
         }
     }

@@ -81,7 +81,7 @@ impl Needs {
         self.item("zone", zone.name.text, lines)
             .part(model, zone.sensor.map(|part| part.id))
             .input(model, zone.input)
-            .input(model, zone.tamper)
+            .input(model, zone.tamper())
             .ambient()
     }
 

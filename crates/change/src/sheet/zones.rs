@@ -50,7 +50,7 @@ impl Writer<'_, '_, '_> {
         let words = self.part_words(part);
         let needs = Needs::default().item("zone", name, &["purpose"]).done();
         self.add(of, Aspect::Fitted, none(), Value::words(words), Some(part), &needs);
-        for (input, detail) in [(zone.input, ""), (zone.tamper, "tamper")] {
+        for (input, detail) in [(zone.input, ""), (zone.tamper(), "tamper")] {
             let Some(input) = input else { continue };
             let Some(terminal) = input.terminal else { continue };
             let needs = Needs::default().item("zone", name, &["wired", "tamper"]).done();

@@ -57,13 +57,13 @@ impl Making<'_, '_> {
         let Some(zone) = self.model.zone(id) else { return Contact::settling(0) };
         let own = zone.tree.settle.map(|settle| settle.value);
         let input = match cause {
-            Cause::Tamper(_) => zone.tamper.or(zone.input),
+            Cause::Tamper(_) => zone.tamper().or(zone.input),
             _ => zone.input,
         };
         let controller = input.and_then(|input| input.terminal).map(|t| t.controller);
         let part = controller.and_then(|id| self.model.controller(id)?.part);
         let settles = part.and_then(|part| part.sheet.settles).map(|settles| settles.value);
-        let own = own.filter(|_| matches!(cause, Cause::Zone(_)) || zone.tamper.is_none());
+        let own = own.filter(|_| matches!(cause, Cause::Zone(_)) || zone.tamper().is_none());
         let mut contact = Contact::settling(ms(own.or(settles).unwrap_or(0)));
         if let Cause::Zone(_) = cause
             && !turned

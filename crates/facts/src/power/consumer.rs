@@ -45,7 +45,7 @@ impl Consumer {
             Self::Controller(id) => model.controller(id)?.fed,
             Self::Output(id) => model.output(id)?.fed,
             Self::Coil(id) => model.relay(id)?.fed,
-            Self::Sensor(id) => model.zone(id)?.fed,
+            Self::Sensor(id) => model.zone(id)?.fed(),
             Self::Camera(id) => model.camera(id)?.fed,
         }
     }

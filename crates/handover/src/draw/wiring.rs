@@ -152,9 +152,10 @@ fn loops<'s, 'a>(
     let place = |name: &str| order.iter().position(|known| known.name == name);
     let mut out: Vec<(usize, Loop<'s, 'a>)> = Vec::new();
     for (zone_id, zone) in model.zones_by_id() {
-        for (input, of, tamper) in
-            [(zone.input, For::Contact(zone_id), false), (zone.tamper, For::Tamper(zone_id), true)]
-        {
+        for (input, of, tamper) in [
+            (zone.input, For::Contact(zone_id), false),
+            (zone.tamper(), For::Tamper(zone_id), true),
+        ] {
             let Some(input) = input else { continue };
             let Some(terminal) = input.terminal.filter(|at| at.controller == id) else { continue };
             let sheet = zone.sensor.map(|sensor| sensor.sheet);
@@ -221,7 +222,7 @@ fn right(facts: &Facts<'_, '_>, wires: &Wires<'_>, id: ControllerId) -> (Vec<Rig
                 }
             }
             TerminalKind::Input => {
-                let used = model.zones.iter().flat_map(|zone| [zone.input, zone.tamper]);
+                let used = model.zones.iter().flat_map(|zone| [zone.input, zone.tamper()]);
                 let used = used.flatten().filter_map(|input| input.terminal);
                 if used.into_iter().any(|at| at.controller == id && at.name == name.as_str()) {
                     continue;

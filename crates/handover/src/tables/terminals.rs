@@ -34,7 +34,7 @@ pub(crate) fn landed(
             for (zone_id, zone) in model.zones_by_id() {
                 for (input, of, tamper) in [
                     (zone.input, For::Contact(zone_id), ""),
-                    (zone.tamper, For::Tamper(zone_id), ", tamper contact"),
+                    (zone.tamper(), For::Tamper(zone_id), ", tamper contact"),
                 ] {
                     let Some(input) = input else { continue };
                     let here = |at: &curtilage_model::Terminal<'_>| {

@@ -55,7 +55,7 @@ pub(crate) fn users(model: &Model<'_>, id: ControllerId, name: &str) -> Vec<Stri
     };
     for zone in &model.zones {
         add(is(zone.input.and_then(|input| input.terminal)), zone.name.text);
-        add(is(zone.tamper.and_then(|input| input.terminal)), zone.name.text);
+        add(is(zone.tamper().and_then(|input| input.terminal)), zone.name.text);
     }
     let through = |contact: Option<curtilage_model::Contact<'_>>| {
         contact.is_some_and(|contact| match contact.of {
@@ -80,7 +80,7 @@ pub(crate) fn users(model: &Model<'_>, id: ControllerId, name: &str) -> Vec<Stri
         add(from(cable.from), cable.name.text);
     }
     for zone in &model.zones {
-        add(from(zone.fed.map(|fed| fed.origin)), zone.name.text);
+        add(from(zone.fed().map(|fed| fed.origin)), zone.name.text);
     }
     for output in &model.outputs {
         add(from(output.fed.map(|fed| fed.origin)), output.name.text);

@@ -66,11 +66,11 @@ impl<'a> Resolver<'a> {
                 zone.sensor = sensor;
                 zone.area = area;
                 zone.input = input;
-                zone.tamper = tamper;
+                zone.tamper = tamper.map(Box::new);
                 zone.armed = armed;
                 zone.confirmed = confirmed.map(ZoneId::new);
                 zone.follows = follows.map(OutputId::new);
-                zone.fed = fed;
+                zone.fed = fed.map(Box::new);
             }
         }
     }

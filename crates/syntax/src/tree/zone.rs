@@ -70,7 +70,7 @@ pub struct Zone {
     /// Where its contact lands.
     pub wired: Option<Wired>,
     /// Where its tamper contact lands, when it has an input of its own.
-    pub tamper: Option<Wired>,
+    pub tamper: Option<Box<Wired>>,
     /// The state that its input takes for rest.
     pub input: Option<Spanned<Rest>>,
     /// Its end-of-line network.
@@ -94,7 +94,7 @@ pub struct Zone {
     /// The output whose contact moves it.
     pub follows: Option<Name>,
     /// What feeds the sensor.
-    pub fed: Option<Feed>,
+    pub fed: Option<Box<Feed>>,
     /// The fuse of that feed, A.
     pub fuse: Option<Spanned<f64>>,
 }
@@ -141,7 +141,7 @@ pub(crate) static FORM: BlockForm<Zone> = BlockForm {
             "to INPUT [and COMMON] [over LENGTH of CABLE]",
             "where its tamper contact lands",
             |zone, p| {
-                zone.tamper = Some(wired(p)?);
+                zone.tamper = Some(wired(p)?.into());
                 Some(())
             },
         ),
@@ -232,7 +232,7 @@ pub(crate) static FORM: BlockForm<Zone> = BlockForm {
             Some(())
         }),
         once("fed", "from PLACE [over LENGTH of CABLE]", "what feeds the sensor", |zone, p| {
-            zone.fed = Some(p.feed()?);
+            zone.fed = Some(p.feed()?.into());
             Some(())
         }),
         once("fuse", "CURRENT", "the fuse of that feed", |zone, p| {
