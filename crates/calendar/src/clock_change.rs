@@ -163,7 +163,7 @@ impl Schedule<'_> {
 mod tests {
     use crate::calendar::Calendar;
     use crate::clock::{DayMinute, DaySpan};
-    use crate::days::WEEK;
+    use crate::days::{WEEK, week_start};
     use crate::holidays::Holidays;
     use crate::plan::WeeklyPlan;
     use crate::week_span::{ItemId, WeekSpan};
@@ -191,7 +191,7 @@ mod tests {
             half_hour in prop_oneof![-6i64..6, 0i64..336],
             length in 1i64..300,
         ) {
-            let first = week * WEEK + half_hour * 30;
+            let first = week_start(0) + week * WEEK + half_hour * 30;
             let mut calendar = Calendar::new(Holidays::default());
             let id = calendar.weekly(WeeklyPlan::new(spans, Vec::new())).unwrap();
             let schedule = calendar.schedule(id).unwrap();
