@@ -56,13 +56,11 @@ impl<'a> Looks<'a> {
         if self.names.iter().all(|name| keys.insert(Look::of(name.text).key())) {
             return HashMap::new();
         }
-        let first = |name: &Named<'_>| self.first_like(name.text);
-        let all = self.names.iter().enumerate();
-        let alike = all.filter_map(|(index, name)| Some((index, first(name)?, name.at)));
-        alike
-            .filter(|(_, first, at)| first.at != *at)
-            .map(|(index, first, _)| (index, first))
-            .collect()
+        let alike = self.names.iter().enumerate().filter_map(|(index, name)| {
+            let first = self.first_like(name.text)?;
+            (first.at != name.at).then_some((index, first))
+        });
+        alike.collect()
     }
 
     fn first_like(&self, name: &str) -> Option<Named<'a>> {
