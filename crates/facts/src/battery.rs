@@ -15,7 +15,7 @@ pub use model::Wells;
 
 use crate::before::{Before, Turns};
 use crate::figure::{Known, NotKnown};
-use crate::power::{self, Bench, Came, Power, Scene};
+use crate::power::{self, Bench, Came, Moved, Power, Scene};
 use curtilage_circuit::battery::{
     AGEING_FACTOR, BatteryError, Duty, Lasts, TEMPERATURE_FACTORS, ampere_hours, recharge_hours,
     temperature_factor,
@@ -176,7 +176,7 @@ fn amps(
 ) -> Known<f64> {
     let volts = battery.sheet.voltage;
     let volts = volts.ok_or_else(|| NotKnown::because("the battery's part gives no `voltage`"))?;
-    let moved = if alarm { power.all_on() } else { Power::at_rest() };
+    let moved = if alarm { power.all_on() } else { Moved::default() };
     let celsius = power.ambient.map_or(20.0, |ambient| ambient.hi());
     let case = bench.solve(Scene { volts: volts.value, celsius, moved }, before)?;
     match *case.came {

@@ -167,7 +167,7 @@ pub(crate) fn ambient(model: &Model<'_>) -> Option<Interval> {
 
 impl Power<'_> {
     fn cases(&mut self, before: &mut Turns<Question, Answer>) {
-        let (rest, alarm) = (Self::at_rest(), self.all_on());
+        let (rest, alarm) = (Moved::default(), self.all_on());
         let mut bench = self.bench();
         let mut solve = |scene: Known<Scene>| bench.solve(scene?, before);
         let (worst, quiet) = (solve(self.low(&alarm)), solve(self.low(&rest)));
@@ -211,11 +211,6 @@ impl Power<'_> {
         self.solve(Scene { volts: gives.lo(), celsius, moved: self.all_on() }, |_| None)
     }
 
-    /// No root contact is moved.
-    pub(crate) fn at_rest() -> Moved {
-        Moved::default()
-    }
-
     /// The root contacts that are moved in the case in which most is drawn.
     pub(crate) fn all_on(&self) -> Moved {
         self.moved_where(|rest, moved| moved > rest)
@@ -231,22 +226,22 @@ impl Power<'_> {
     /// are moved, A.
     fn moved_where(&self, choose: impl Fn(f64, f64) -> bool) -> Moved {
         let Ok(range) = self.volts else { return Moved::default() };
-        let drawn = |drawing: &Drawing| {
+        let each = self.drawings.iter().filter_map(|drawing| {
             let When::Switched(switch) = drawing.when else { return None };
             let load = drawing.load().ok()?;
             let (on, off) = (load.amps(range.hi()), drawing.idle().amps(range.hi()));
-            let drawn = |is_on: bool| if is_on { on } else { off };
-            let moved = drawn(switch.moved.unwrap_or(switch.rest));
-            Some((switch.root, drawn(switch.rest), moved))
-        };
-        let mut drawn: SmallVec<[_; 8]> = self.drawings.iter().filter_map(drawn).collect();
-        drawn.sort_by_key(|(root, ..)| *root);
-        let same = drawn.chunk_by(|(a, ..), (b, ..)| a == b);
-        let chosen = same.filter_map(|all| {
-            let sum = |of: fn(&(usize, f64, f64)) -> f64| all.iter().map(of).sum();
-            choose(sum(|(_, rest, _)| *rest), sum(|(.., moved)| *moved)).then(|| all.first())?
+            let amps = |conducts: bool| if conducts { on } else { off };
+            Some((switch.root, amps(switch.rest), amps(switch.moved.unwrap_or(switch.rest))))
         });
-        chosen.map(|(root, ..)| *root).collect()
+        let mut each: SmallVec<[(usize, f64, f64); 8]> = each.collect();
+        each.sort_by_key(|(root, ..)| *root);
+        let chosen = each.chunk_by(|one, next| one.0 == next.0).filter_map(|of_root| {
+            let rest = of_root.iter().map(|(_, rest, _)| rest).sum();
+            let moved = of_root.iter().map(|(.., moved)| moved).sum();
+            let (root, ..) = of_root.first()?;
+            choose(rest, moved).then_some(*root)
+        });
+        chosen.collect()
     }
 
     /// The most current that flows in a branch in any case, A, with the case.

@@ -27,18 +27,18 @@ struct Shared {
     left: Condvar,
     /// For whoever waits for room.
     written: Condvar,
-    output: Mutex<Box<dyn Write + Send>>,
     /// So many bytes may wait.
     most: usize,
 }
 
-#[derive(Default)]
+type Output = Box<dyn Write + Send>;
+
 struct Queue {
     waiting: VecDeque<Vec<u8>>,
     /// Bytes that wait, those being written included.
     bytes: usize,
-    /// Whether a thread is writing.
-    writing: bool,
+    /// Where to; none while a thread is writing.
+    output: Option<Output>,
     closed: bool,
 }
 
@@ -49,9 +49,10 @@ impl Outlet {
     }
 
     fn with_room(output: impl Write + Send + 'static, most: usize) -> Self {
-        let output = Mutex::new(Box::new(output) as Box<dyn Write + Send>);
-        let (queue, left, written) = (Mutex::default(), Condvar::new(), Condvar::new());
-        Self { shared: Arc::new(Shared { queue, left, written, output, most }) }
+        let output: Option<Output> = Some(Box::new(output));
+        let queue = Queue { waiting: VecDeque::new(), bytes: 0, output, closed: false };
+        let (left, written) = (Condvar::new(), Condvar::new());
+        Self { shared: Arc::new(Shared { queue: Mutex::new(queue), left, written, most }) }
     }
 
     /// Leaves a message. Never waits.
@@ -62,13 +63,11 @@ impl Outlet {
     /// Writes a message, when none is before it; waits while the client does not read.
     pub(crate) fn write(&self, body: Vec<u8>) {
         let mut queue = self.queue();
-        if queue.closed || queue.writing || !queue.waiting.is_empty() {
-            return self.leave(queue, body);
-        }
-        queue.writing = true;
+        let free = !queue.closed && queue.waiting.is_empty();
+        let Some(output) = queue.output.take_if(|_| free) else { return self.leave(queue, body) };
         queue.bytes += body.len();
         drop(queue);
-        self.put_out(&VecDeque::from([body]));
+        self.put_out(output, &VecDeque::from([body]));
     }
 
     fn leave(&self, mut queue: MutexGuard<'_, Queue>, body: Vec<u8>) {
@@ -133,30 +132,30 @@ impl Outlet {
 
     /// Writes what is left here until it is closed; the work of one thread.
     pub(crate) fn write_all(&self) {
-        while let Some(bodies) = self.take() {
-            self.put_out(&bodies);
+        while let Some((output, bodies)) = self.take() {
+            self.put_out(output, &bodies);
         }
     }
 
-    fn take(&self) -> Option<VecDeque<Vec<u8>>> {
+    fn take(&self) -> Option<(Output, VecDeque<Vec<u8>>)> {
         let mut queue = self.queue();
-        while queue.writing || queue.waiting.is_empty() {
+        loop {
+            let waits = !queue.waiting.is_empty();
+            if let Some(output) = queue.output.take_if(|_| waits) {
+                return Some((output, std::mem::take(&mut queue.waiting)));
+            }
             if queue.closed {
                 return None;
             }
             queue = self.shared.left.wait(queue).unwrap_or_else(PoisonError::into_inner);
         }
-        queue.writing = true;
-        Some(std::mem::take(&mut queue.waiting))
     }
 
-    /// Writes, as the one thread that may.
-    fn put_out(&self, bodies: &VecDeque<Vec<u8>>) {
-        let mut output = self.shared.output.lock().unwrap_or_else(PoisonError::into_inner);
-        let written = write_all(&mut **output, bodies);
-        drop(output);
+    /// Writes, and puts the output back for the next.
+    fn put_out(&self, mut output: Output, bodies: &VecDeque<Vec<u8>>) {
+        let written = write_all(&mut output, bodies);
         let mut queue = self.queue();
-        queue.writing = false;
+        queue.output = Some(output);
         queue.bytes = queue.bytes.saturating_sub(bodies.iter().map(Vec::len).sum());
         if let Err(error) = written {
             crate::log(&format!("the client does not listen: {error}"));
@@ -180,7 +179,7 @@ fn json(message: &impl serde::Serialize) -> Option<Vec<u8>> {
     body.map_err(|error| crate::log(&format!("a message could not be written: {error}"))).ok()
 }
 
-fn write_all(output: &mut (impl Write + ?Sized), bodies: &VecDeque<Vec<u8>>) -> io::Result<()> {
+fn write_all(output: &mut impl Write, bodies: &VecDeque<Vec<u8>>) -> io::Result<()> {
     let mut bytes = Vec::with_capacity(bodies.iter().map(|body| body.len() + 32).sum());
     for body in bodies {
         frame::write(&mut bytes, body)?;

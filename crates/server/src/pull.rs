@@ -62,7 +62,7 @@ pub(crate) fn workspace(
     let snapshot = &ask.snapshot;
     let mut known: HashMap<PathBuf, (&Uri, &str)> = HashMap::new();
     for previous in &params.previous_result_ids {
-        if let Some(path) = address::path(&previous.uri) {
+        if let Some(path) = snapshot.path(&previous.uri) {
             known.insert(path, (&previous.uri, &previous.value));
         }
     }

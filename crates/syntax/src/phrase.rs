@@ -251,20 +251,16 @@ impl<'a, 'f> Phrase<'a, 'f> {
     }
 
     /// One or more values with commas between them.
-    pub(crate) fn list<T, L: FromIterator<T>>(
+    pub(crate) fn list<T, L: Default + Extend<T>>(
         &mut self,
         mut read: impl FnMut(&mut Self) -> Option<T>,
     ) -> Option<L> {
-        let first = read(self)?;
-        // What cannot be read ends the list, and there is none then.
-        let mut whole = true;
-        let others = std::iter::from_fn(|| {
-            let next = if self.comma() { read(self) } else { return None };
-            whole = next.is_some();
-            next
-        });
-        let list = std::iter::once(first).chain(others).collect();
-        whole.then_some(list)
+        let mut list = L::default();
+        list.extend([read(self)?]);
+        while self.comma() {
+            list.extend([read(self)?]);
+        }
+        Some(list)
     }
 
     /// A whole number without a unit, from `least` up.

@@ -3,7 +3,7 @@
 use super::{CHARGE_FACTOR, Standby, Wells};
 use crate::cabling::ambient_at;
 use crate::figure::{ARITHMETIC, figure, input, step, steps};
-use crate::power::{Power, Scene};
+use crate::power::{Moved, Power, Scene};
 use curtilage_circuit::battery::{
     Kinetic, explain_ampere_hours, explain_recharge, explain_temperature_factor,
 };
@@ -68,7 +68,7 @@ impl<'a> Standby<'a> {
         let celsius = power.ambient.map_or(20.0, |ambient| ambient.hi());
         let mut out = Vec::new();
         for (moved, what, letter) in
-            [(Power::at_rest(), "at rest", "Is"), (power.all_on(), "in alarm", "Ia")]
+            [(Moved::default(), "at rest", "Is"), (power.all_on(), "in alarm", "Ia")]
         {
             let scene = Scene { volts: volts.value, celsius, moved };
             let Ok(case) = power.solve(scene, |_| None) else { continue };

@@ -2,8 +2,8 @@
 
 use smallvec::SmallVec;
 
-/// The root contacts that are moved, by number. A supply's loads hang on few of a site's, and the
-/// others are left out.
+/// The root contacts that are moved, by number; at rest none is. A supply's loads hang on few of a
+/// site's, and the others are left out.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct Moved {
     /// In order, each once.
