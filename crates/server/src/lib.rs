@@ -133,7 +133,7 @@ pub fn serve(
     thread("reader", move || {
         let _ = ended.blocking_send(read(front, input));
     })?;
-    let routed = router::route(service, socket, incoming, outlet.clone());
+    let routed = router::route(service, socket, incoming, outlet.clone(), Arc::clone(&state));
     let code = runtime.block_on(async {
         tokio::spawn(routed);
         end.recv().await.unwrap_or(1)

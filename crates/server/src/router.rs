@@ -3,7 +3,7 @@
 
 use crate::front::Routed;
 use crate::outlet::Outlet;
-use crate::state::Snapshot;
+use crate::state::{Snapshot, State};
 use futures::{FutureExt, SinkExt, StreamExt};
 use std::panic::AssertUnwindSafe;
 use std::sync::Arc;
@@ -28,6 +28,7 @@ pub(crate) async fn route<S: LanguageServer>(
     socket: ClientSocket,
     mut incoming: UnboundedReceiver<Routed>,
     outlet: Outlet,
+    state: Arc<State>,
 ) {
     let (mut requests, mut responses) = socket.split();
     let out = outlet.clone();
@@ -53,7 +54,9 @@ pub(crate) async fn route<S: LanguageServer>(
         let answer = answer(&mut service, request, snapshot, outlet.clone());
         if begins {
             // What comes behind it, without waiting for the answer, finds the server ready.
-            answer.await;
+            if answer.await {
+                state.begin();
+            }
         } else {
             waiting.fetch_add(1, Ordering::Relaxed);
             let waiting = Arc::clone(&waiting);
@@ -65,22 +68,27 @@ pub(crate) async fn route<S: LanguageServer>(
     }
 }
 
+/// Has a request answered; whether with a result.
 fn answer<S: LanguageServer>(
     service: &mut LspService<S>,
     request: Request,
     snapshot: Arc<Snapshot>,
     outlet: Outlet,
-) -> impl Future<Output = ()> + Send + use<S> {
+) -> impl Future<Output = bool> + Send + use<S> {
     let (id, method) = (request.id().cloned(), request.method().to_owned());
     let future = SNAPSHOT.scope(snapshot, service.call(request));
     async move {
         match AssertUnwindSafe(future).catch_unwind().await {
-            Ok(Ok(Some(response))) => outlet.send_json(&response),
-            Ok(_) => {}
+            Ok(Ok(Some(response))) => {
+                outlet.send_json(&response);
+                response.is_ok()
+            }
+            Ok(_) => false,
             Err(_) => {
                 if let Some(id) = id {
                     outlet.send_json(&Response::from_error(id, failed(&method)));
                 }
+                false
             }
         }
     }

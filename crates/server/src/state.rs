@@ -70,7 +70,16 @@ pub(crate) struct State {
 struct Inner {
     current: Arc<Snapshot>,
     news: News,
+    /// Whether the client has been answered that the server is there; before, it is told nothing.
+    begun: bool,
     over: bool,
+}
+
+impl Inner {
+    /// Whether there is anything to do about the news.
+    fn has_news(&self) -> bool {
+        self.begun && !self.news.is_empty()
+    }
 }
 
 /// What has changed.
@@ -102,7 +111,7 @@ impl State {
             memo: Arc::default(),
         });
         Self {
-            inner: Mutex::new(Inner { current, news: News::default(), over: false }),
+            inner: Mutex::new(Inner { current, news: News::default(), begun: false, over: false }),
             changed: Condvar::new(),
         }
     }
@@ -142,10 +151,16 @@ impl State {
         }
     }
 
+    /// The client has been answered: it can be told.
+    pub(crate) fn begin(&self) {
+        self.inner().begun = true;
+        self.changed.notify_all();
+    }
+
     /// Waits for news; false when all is over.
     pub(crate) fn wait_for_news(&self) -> bool {
         let mut inner = self.inner();
-        while !inner.over && inner.news.is_empty() {
+        while !inner.over && !inner.has_news() {
             inner = self.changed.wait(inner).unwrap_or_else(PoisonError::into_inner);
         }
         !inner.over
@@ -154,7 +169,7 @@ impl State {
     /// Takes the news, with the snapshot that they led to.
     pub(crate) fn take_news(&self) -> Option<(Arc<Snapshot>, News)> {
         let mut inner = self.inner();
-        if inner.over || inner.news.is_empty() {
+        if inner.over || !inner.has_news() {
             return None;
         }
         let news = std::mem::take(&mut inner.news);
@@ -164,7 +179,7 @@ impl State {
     /// Whether there are news, so that what is going on for an old version can be left.
     pub(crate) fn has_news(&self) -> bool {
         let inner = self.inner();
-        inner.over || !inner.news.is_empty()
+        inner.over || inner.has_news()
     }
 
     /// Puts news back that were not dealt with.

@@ -2,6 +2,7 @@
 
 use super::client::{Client, able};
 use super::fixtures::{PARTS, SITE, rules};
+use crate::Options;
 use serde_json::{Value, json};
 
 /// Thousands of one-letter edits, with slow requests between them, that only give the right text
@@ -109,5 +110,20 @@ fn many_questions_to_the_client_at_once_do_not_lock() {
     }
     client.open("a.site", 1, SITE);
     assert_eq!(client.diagnostics("a.site", 1).len(), 1);
+    assert_eq!(client.end(), 0);
+}
+
+/// LSP 3.17, "Initialize Request": a server tells nothing before it has answered it. A client that
+/// is told of findings before lets go of them, and they are not told again. This client says so much
+/// that its answer takes a while.
+#[test]
+fn nothing_is_told_before_the_client_is_answered() {
+    let files = [("parts.site", PARTS), ("a.site", SITE)];
+    let mut client = Client::unbegun(&files, Options::default());
+    let mut talkative = able();
+    talkative["experimental"] = vec![0; 200_000].into();
+    client.begin(talkative);
+    assert_eq!(client.seen("textDocument/publishDiagnostics"), [] as [Value; 0]);
+    assert_eq!(rules(&client.diagnostics_closed("a.site")), ["unused-name"]);
     assert_eq!(client.end(), 0);
 }
