@@ -5,13 +5,14 @@
 use crate::address;
 use crate::document::Document;
 use crate::helper::Helper;
+use crate::listed::Listed;
 use crate::outlet::Outlet;
 use crate::progress::Progress;
 use crate::refresh::Refresh;
 use crate::shelf::{Checked, Shelf};
 use crate::state::{News, Snapshot, State};
 use curtilage_project::{Discovered, discover};
-use lsp_types::{Diagnostic, PublishDiagnosticsParams, Uri};
+use lsp_types::Uri;
 use serde::Serialize;
 use std::collections::{BTreeSet, HashMap, HashSet};
 use std::path::{Path, PathBuf};
@@ -52,11 +53,20 @@ struct Told {
     work: u64,
 }
 
+/// `textDocument/publishDiagnostics`.
 #[derive(Serialize)]
-struct Notification<T> {
+struct Notification<'a> {
     jsonrpc: &'static str,
     method: &'static str,
-    params: T,
+    params: Findings<'a>,
+}
+
+#[derive(Serialize)]
+struct Findings<'a> {
+    uri: &'a Uri,
+    diagnostics: &'a Listed,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    version: Option<i32>,
 }
 
 impl Analyst {
@@ -146,9 +156,9 @@ impl Analyst {
         let before = self.told.insert(path.to_path_buf(), now);
         let same = before.is_some_and(|told| (told.version, told.list) == (now.version, now.list));
         if !same && !snapshot.features.pull {
-            let items = checked.items.clone();
             // Somebody waits for this one.
-            self.outlet.write_json(&told(document.uri.clone(), items, Some(document.version)));
+            let version = Some(document.version);
+            self.outlet.write_json(&told(&document.uri, &checked.items, version));
         }
         before != Some(now)
     }
@@ -281,7 +291,7 @@ impl Analyst {
             if before != Some(checked.id)
                 && let Some(uri) = address::uri(path)
             {
-                self.publish(uri, checked.items.clone());
+                self.publish(&uri, &checked.items);
             }
         }
     }
@@ -292,21 +302,17 @@ impl Analyst {
             && !snapshot.features.pull
             && let Some(uri) = address::uri(path)
         {
-            self.publish(uri, Vec::new());
+            self.publish(&uri, &Listed::default());
         }
     }
 
-    fn publish(&self, uri: Uri, diagnostics: Vec<Diagnostic>) {
+    fn publish(&self, uri: &Uri, diagnostics: &Listed) {
         self.outlet.send_json(&told(uri, diagnostics, None));
     }
 }
 
-fn told(
-    uri: Uri,
-    diagnostics: Vec<Diagnostic>,
-    version: Option<i32>,
-) -> Notification<PublishDiagnosticsParams> {
+fn told<'a>(uri: &'a Uri, diagnostics: &'a Listed, version: Option<i32>) -> Notification<'a> {
     let method = "textDocument/publishDiagnostics";
-    let params = PublishDiagnosticsParams { uri, diagnostics, version };
+    let params = Findings { uri, diagnostics, version };
     Notification { jsonrpc: "2.0", method, params }
 }

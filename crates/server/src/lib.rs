@@ -23,6 +23,7 @@ mod formatting;
 mod frame;
 mod front;
 mod helper;
+mod listed;
 mod navigation;
 mod outlet;
 mod outline;

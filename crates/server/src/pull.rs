@@ -42,7 +42,7 @@ pub(crate) fn document(
             related_documents: None,
             full_document_diagnostic_report: FullDocumentDiagnosticReport {
                 result_id: id,
-                items: checked.map(|checked| checked.items.clone()).unwrap_or_default(),
+                items: checked.map(|checked| checked.items.values()).unwrap_or_default(),
             },
         })
     };
@@ -86,7 +86,7 @@ pub(crate) fn workspace(
             let report = UnchangedDocumentDiagnosticReport { result_id };
             unchanged(uri, version, report)
         } else {
-            let items = checked.items.clone();
+            let items = checked.items.values();
             full(uri, version, FullDocumentDiagnosticReport { result_id: Some(result_id), items })
         });
     }

@@ -1,12 +1,12 @@
 //! What each file amounts to, in diagnostics, for as long as nothing it depends on changes.
 
 use crate::diagnose;
+use crate::listed::Listed;
 use crate::pages::Pages;
 use crate::settings::Settings;
 use crate::state::Snapshot;
 use curtilage_facts::Options;
 use curtilage_project::{Analysis, Loader, Need, ReadProblem, still};
-use lsp_types::Diagnostic;
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -20,7 +20,7 @@ pub(crate) struct Checked {
     pub(crate) work: u64,
     /// Every file that was looked at, itself first.
     pub(crate) needs: Vec<Need>,
-    pub(crate) items: Vec<Diagnostic>,
+    pub(crate) items: Listed,
     options: Options,
     settings: Arc<Settings>,
 }
@@ -125,6 +125,7 @@ impl Shelf {
         match analysis {
             Ok(analysis) => {
                 let items = diagnose::of_analysis(snapshot, loader.root(), &analysis, &self.pages);
+                let items = Listed::new(&items);
                 let needs = analysis.needs().to_vec();
                 // A site is used by no other file: nobody else wants its text.
                 if !open && analysis.model().site.is_some() {
@@ -135,7 +136,8 @@ impl Shelf {
             }
             Err(ReadProblem::NotFound | ReadProblem::Unreadable(_)) => {
                 let needs = vec![Need { path: path.to_path_buf(), stamp }];
-                Checked { id, work, needs, items: Vec::new(), options, settings }
+                let items = Listed::default();
+                Checked { id, work, needs, items, options, settings }
             }
         }
     }

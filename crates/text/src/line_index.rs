@@ -123,25 +123,31 @@ impl LineIndex {
 
 /// Adds the line starts behind the line ends at `from..to`.
 fn find_starts(source: &str, from: usize, to: usize, starts: &mut Vec<u32>) {
-    let to = to.min(source.len());
-    // Most texts have LF alone, which the standard library finds many bytes at a time.
-    if let Some(part) = source.get(from..to).filter(|part| !part.contains('\r')) {
-        let next = |(at, _)| u32::try_from(from + at + 1).unwrap_or(u32::MAX);
-        starts.extend(part.match_indices('\n').map(next));
-        return;
-    }
     let bytes = source.as_bytes();
-    let part = bytes.get(from..to).unwrap_or_default();
-    for (at, byte) in part.iter().enumerate() {
-        // Most bytes are letters and blanks, and a blank lies above every line end.
-        if *byte > b'\r' {
-            continue;
+    let part = bytes.get(from..to.min(bytes.len())).unwrap_or_default();
+    let mut line_ends = |from: usize, part: &[u8]| {
+        for (at, byte) in part.iter().enumerate() {
+            let next = from + at + 1;
+            if *byte == b'\n' || (*byte == b'\r' && bytes.get(next) != Some(&b'\n')) {
+                starts.push(u32::try_from(next).unwrap_or(u32::MAX));
+            }
         }
-        let next = from + at + 1;
-        if *byte == b'\n' || (*byte == b'\r' && bytes.get(next) != Some(&b'\n')) {
-            starts.push(u32::try_from(next).unwrap_or(u32::MAX));
+    };
+    let (words, rest) = part.as_chunks();
+    for (at, word) in words.iter().enumerate() {
+        if may_end_a_line(u64::from_le_bytes(*word)) {
+            line_ends(from + at * word.len(), word);
         }
     }
+    line_ends(from + part.len() - rest.len(), rest);
+}
+
+/// Whether one of eight bytes is LF or CR; it may say so of eight others with a control character.
+fn may_end_a_line(bytes: u64) -> bool {
+    const EACH: u64 = u64::from_le_bytes([1; 8]);
+    // A byte below 14 borrows from the highest bit of its own, which it has not set itself.
+    let below = bytes.wrapping_sub(EACH * (b'\r' as u64 + 1)) & !bytes;
+    below & (EACH << 7) != 0
 }
 
 #[cfg(test)]

@@ -20,6 +20,7 @@ fn text() -> impl Strategy<Value = String> {
         "\u{2028}",
         "\u{85}",
         "\t",
+        "\u{b}",
     ]);
     prop::collection::vec(piece, 0..40).prop_map(|pieces| pieces.concat())
 }
