@@ -130,14 +130,19 @@ impl Loader {
         }
     }
 
-    /// What is on disk at some paths, or below them, has changed, come or gone.
+    /// What is on disk at some paths, or below them, has changed, come or gone; and so has what the folders
+    /// hold in which they lie.
     pub fn forget(&mut self, paths: &[impl AsRef<Path>]) {
         if paths.is_empty() {
             return;
         }
         let paths: HashSet<&Path> = paths.iter().map(AsRef::as_ref).collect();
+        let folders: HashSet<&Path> = paths.iter().filter_map(|path| path.parent()).collect();
         let mut entries = lock(&self.disk.entries).clone();
-        entries.retain(|known, _| !known.ancestors().any(|above| paths.contains(above)));
+        entries.retain(|known, _| {
+            let below = known.ancestors().any(|above| paths.contains(above));
+            !below && !folders.contains(&**known)
+        });
         // Where paths lead is asked again: a link may have changed with the file.
         self.disk = Arc::new(Disk { entries: Mutex::new(entries), resolved: Mutex::default() });
     }

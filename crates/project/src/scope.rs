@@ -174,10 +174,14 @@ impl Walk<'_> {
         }
     }
 
-    fn told(&self, target: &Path, problem: ReadProblem) -> ImportProblem {
+    fn told(&mut self, target: &Path, problem: ReadProblem) -> ImportProblem {
         let path = self.loader.shown(target);
         match problem {
-            ReadProblem::NotFound => ImportProblem::NotFound { nearest: self.near(target), path },
+            ReadProblem::NotFound => {
+                // What is told then depends on what else lies there.
+                target.parent().into_iter().for_each(|folder| self.need(folder));
+                ImportProblem::NotFound { nearest: self.near(target), path }
+            }
             ReadProblem::Unreadable(why) => ImportProblem::Unreadable { path, why },
         }
     }

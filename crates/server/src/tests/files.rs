@@ -25,6 +25,31 @@ fn has(items: &[lsp_types::Diagnostic], rule: &str) -> bool {
     rules(items).iter().any(|found| found == rule)
 }
 
+/// What a missing file is likely to be follows what lies there.
+#[test]
+fn what_may_be_meant_by_a_missing_file_follows_the_folder() {
+    let text = USER.replace("parts.site", "part.site");
+    let mut client = Client::on(&[("closed.site", &text)]);
+    client.open("open.site", 1, &text);
+    let meant = |items: Vec<lsp_types::Diagnostic>| {
+        let help = |item: &lsp_types::Diagnostic| item.message.lines().last().map(str::to_owned);
+        items.iter().find(|item| item.message.contains("no file")).and_then(help)
+    };
+    let nothing = Some("do: a path is relative to this file".to_owned());
+    assert_eq!(meant(client.diagnostics("open.site", 1)), nothing);
+    assert_eq!(meant(client.diagnostics_closed("closed.site")), nothing);
+    std::fs::write(client.path("parts.site"), PARTS).unwrap();
+    client.watched("parts.site", 1);
+    let parts = Some("do: did you mean \"parts.site\"?".to_owned());
+    assert_eq!(meant(client.diagnostics("open.site", 1)), parts);
+    assert_eq!(meant(client.diagnostics_closed("closed.site")), parts);
+    std::fs::remove_file(client.path("parts.site")).unwrap();
+    client.watched("parts.site", 3);
+    assert_eq!(meant(client.diagnostics("open.site", 1)), nothing);
+    assert_eq!(meant(client.diagnostics_closed("closed.site")), nothing);
+    assert_eq!(client.end(), 0);
+}
+
 /// The part file is open and not saved: the open site that uses it is told first, then the one
 /// that is not open.
 #[test]
