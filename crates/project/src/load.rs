@@ -143,18 +143,26 @@ impl Loader {
             let below = known.ancestors().any(|above| paths.contains(above));
             !below && !folders.contains(&**known)
         });
-        // Where paths lead is asked again: a link may have changed with the file.
-        self.disk = Arc::new(Disk { entries: Mutex::new(entries), resolved: Mutex::default() });
+        self.keep(entries);
     }
 
     /// Forgets what has changed on disk since it was first asked for, for whoever is not told of
     /// changes. Whether there is any.
     pub fn look_again(&mut self) -> bool {
-        let entries = lock(&self.disk.entries).clone();
-        let changed = entries.iter().filter(|(path, entry)| written(path) != entry.written);
-        let changed: Vec<&PathBuf> = changed.map(|(path, _)| path).collect();
-        self.forget(&changed);
-        !changed.is_empty()
+        let mut entries = lock(&self.disk.entries).clone();
+        let known = entries.len();
+        // A folder has changed with what it holds; the files below it have not, for that.
+        entries.retain(|path, entry| written(path) == entry.written);
+        let changed = entries.len() < known;
+        if changed {
+            self.keep(entries);
+        }
+        changed
+    }
+
+    /// Leaves these files alone known. Where paths lead is asked again: a link may have changed with them.
+    fn keep(&mut self, entries: HashMap<PathBuf, Entry>) {
+        self.disk = Arc::new(Disk { entries: Mutex::new(entries), resolved: Mutex::default() });
     }
 
     /// Lets go of the parsed text of a file that nothing else needs; it is read again when asked
@@ -377,6 +385,28 @@ mod tests {
         assert!(loader.look_again());
         assert!(!loader.look_again());
         assert_eq!(*loader.source(&path).unwrap().text, "longer than before");
+    }
+
+    // Only there is a folder a file that can be opened.
+    #[cfg(unix)]
+    #[test]
+    fn a_folder_changes_with_what_it_holds_and_the_files_in_it_do_not() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = |name: &str| folder.path().join(name);
+        std::fs::write(path("a.site"), "zone a").unwrap();
+        let long_ago = std::time::SystemTime::UNIX_EPOCH;
+        std::fs::File::open(folder.path()).unwrap().set_modified(long_ago).unwrap();
+        let mut loader = Loader::new(folder.path().to_path_buf());
+        let stamps = |loader: &Loader| [loader.stamp(folder.path()), loader.stamp(&path("a.site"))];
+        let first = stamps(&loader);
+        assert!(!loader.look_again());
+        std::fs::write(path("b.site"), "zone b").unwrap();
+        assert!(loader.look_again());
+        let second = stamps(&loader);
+        assert_eq!(first.map(|one| second.contains(&one)), [false, true]);
+        loader.forget(&[path("b.site")]);
+        let third = stamps(&loader);
+        assert_eq!(second.map(|one| third.contains(&one)), [false, true]);
     }
 
     #[test]
