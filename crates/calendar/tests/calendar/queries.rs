@@ -146,6 +146,19 @@ fn an_edge_in_a_clock_change_names_no_other_item() {
     assert_eq!(autumn.items, [ItemId(0)]);
 }
 
+/// Source: IANA 2026f for Tehran: 00:00 to 01:00 was skipped on 2021-03-22, a Monday. A span ends
+/// where that week begins, in the last minute of the one before.
+#[test]
+fn an_edge_where_weeks_meet_is_in_a_clock_change_that_begins_there() {
+    let (calendar, id) =
+        single(WeeklyPlan::new(spans(&["Sun 20:00 to 24:00"]), vec![]), Holidays::NONE);
+    let (schedule, tz) = (calendar.schedule(id).unwrap(), zone("Asia/Tehran").unwrap());
+    let edges = schedule.edges_in_clock_change(DateWindow::year(2021).unwrap(), &tz);
+    let [spring] = edges.as_slice() else { panic!("{edges:?}") };
+    assert_eq!(spring.local, date("2021-03-22").at(0, 0, 0, 0));
+    assert_eq!((spring.change, spring.edge), (ClockChange::Skipped, EdgeKind::End));
+}
+
 /// Source: IANA 2026f for New York: 02:00 to 03:00 was skipped on 1967-04-30, and 01:00 to 02:00
 /// repeated on 1967-10-29. Before 1970 a clock change is what it is after it.
 #[test]
