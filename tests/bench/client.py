@@ -29,7 +29,7 @@ class Client:
         return (self.folder / name).as_uri()
 
     def begin(self):
-        self.request("initialize", {
+        answered = self.ask("initialize", {
             "processId": None, "rootUri": self.uri(), "initializationOptions": self.settings,
             "workspaceFolders": [{"uri": self.uri(), "name": "bench"}],
             "capabilities": {
@@ -39,12 +39,19 @@ class Client:
                                  "completion": {"completionItem": {"snippetSupport": True}}},
             },
         })
+        early, end = [], time.perf_counter() + self.patience
+        while not answered(body := self.message(end)):
+            early.append(body)
+        # An older version tells of findings before it has answered; they count here.
+        self.buffer = b"".join(map(self.framed, early)) + self.buffer
         self.notify("initialized", {})
 
     @staticmethod
-    def frame(message):
-        body = json.dumps({"jsonrpc": "2.0", **message}).encode()
+    def framed(body):
         return b"Content-Length: %d\r\n\r\n" % len(body) + body
+
+    def frame(self, message):
+        return self.framed(json.dumps({"jsonrpc": "2.0", **message}).encode())
 
     def write(self, data):
         """Writes while reading, so that neither side can wait for the other for ever."""
