@@ -40,7 +40,7 @@ import tempfile
 import time
 from pathlib import Path
 
-from lsp import Client, Gone
+from lsp import Client, Gone, said
 
 ROOT = Path(__file__).resolve().parents[2]
 BLOCKS = 12
@@ -389,7 +389,7 @@ def drawing(samples, words):
 def findings(client):
     """What a server tells of the whole workspace, by file."""
     told = client.ask("workspace/diagnostic", {"previousResultIds": []})
-    return {one["uri"]: [(d["range"], d["code"], d["message"]) for d in one["items"]] for one in told["items"]}
+    return {one["uri"]: said(one["items"]) for one in told["items"]}
 
 
 def same_as_fresh(client, binary, folder):
@@ -480,9 +480,9 @@ def main():
             editor.put_right()
         if not asked.leak:
             same_as_fresh(client, binary, workspace.sites)
-        code, said = client.finish()
-        assert code == 0, (code, said)
-        assert not said.strip(), f"the server complained: {said}"
+        code, complaint = client.finish()
+        assert code == 0, (code, complaint)
+        assert not complaint.strip(), f"the server complained: {complaint}"
 
     mix = ", ".join(f"{count} {name}" for name, count in sorted(editor.count.items(), key=lambda one: -one[1]))
     if asked.rounds:

@@ -20,7 +20,7 @@ import tempfile
 import time
 from pathlib import Path
 
-from lsp import Client
+from lsp import Client, said
 
 DAYS = ["2026-11-25", "2027-03-01"]
 PARTS = ["reed", "pir", "mat"]
@@ -38,10 +38,6 @@ def able(watches, asks):
         able["workspace"]["diagnostics"] = {"refreshSupport": True}
         able["textDocument"]["diagnostic"] = {"dynamicRegistration": False}
     return able
-
-
-def said(items):
-    return [(one["range"], one["code"], one["message"]) for one in items]
 
 
 def parts(rng):
@@ -66,7 +62,8 @@ class Editor(Client):
 
     def __init__(self, binary, folder, watches, asks, day):
         super().__init__([binary, "serve"], folder)
-        self.told, self.results, self.open, self.early, self.asks, self.day = {}, {}, {}, True, asks, day
+        self.told, self.results, self.open, self.early = {}, {}, {}, True
+        self.asks, self.date = asks, day
         self.begin(able(watches, asks))
         self.early = False
 
@@ -75,9 +72,6 @@ class Editor(Client):
             assert not self.early, "it was told of findings before it was answered"
             assert not self.asks, "it was told of findings, and asks for them"
             self.told[message["params"]["uri"]] = said(message["params"]["diagnostics"])
-        elif message.get("method") == "workspace/configuration":
-            self._send({"jsonrpc": "2.0", "id": message["id"],
-                        "result": [{"date": self.day} for _ in message["params"]["items"]]})
         else:
             super()._take(message)
 
@@ -173,7 +167,7 @@ class Round:
             (self.folder / name).unlink()
             self.changed(name, 3)
         elif what == "day":
-            editor.day = rng.choice(DAYS)
+            editor.date = rng.choice(DAYS)
             editor.tell("workspace/didChangeConfiguration", {"settings": None})
         elif what == "folder" and rng.random() < 0.3:
             folder = {"uri": editor.uri("annex"), "name": "annex"}
@@ -195,7 +189,7 @@ class Round:
             self.on_disk("last.site", self.editor.open["last.site"][1])
             self.editor.tell("textDocument/didSave", {"textDocument": {"uri": self.editor.uri("last.site")}})
         self.editor.rests()
-        fresh = Editor(binary, self.folder, self.watches, self.asks, self.editor.day)
+        fresh = Editor(binary, self.folder, self.watches, self.asks, self.editor.date)
         for name, (_, text) in self.editor.open.items():
             fresh.opens(name, text)
         fresh.rests()
@@ -203,8 +197,8 @@ class Round:
             kept, wanted = self.editor.told.get(uri, []), fresh.told.get(uri, [])
             assert kept == wanted, f"of {uri} it knows {kept}, and a fresh one {wanted}"
         for client in (self.editor, fresh):
-            code, said = client.finish()
-            assert code == 0 and not said.strip(), (code, said)
+            code, words = client.finish()
+            assert code == 0 and not words.strip(), (code, words)
         return sum(map(bool, fresh.told.values()))
 
 

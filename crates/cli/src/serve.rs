@@ -52,15 +52,15 @@ fn whole_pieces() -> io::Result<File> {
 fn with_other_memory() {
     use std::os::unix::process::CommandExt;
     const ARENAS: &str = "MALLOC_ARENA_MAX";
-    const OTHERS: &str = "GLIBC_TUNABLES";
+    const TUNABLES: &str = "GLIBC_TUNABLES";
     if std::env::var_os(ARENAS).is_some() {
         return;
     }
     if let Ok(own) = std::env::current_exe() {
         let mut anew = std::process::Command::new(own);
         anew.args(std::env::args_os().skip(1)).env(ARENAS, "2");
-        if std::env::var_os(OTHERS).is_none() {
-            anew.env(OTHERS, "glibc.malloc.hugetlb=1");
+        if std::env::var_os(TUNABLES).is_none() {
+            anew.env(TUNABLES, "glibc.malloc.hugetlb=1");
         }
         // It comes back only when it could not be done; the server then works as it is.
         let _ = anew.exec();

@@ -179,7 +179,9 @@ impl Walk<'_> {
         match problem {
             ReadProblem::NotFound => {
                 // What is told then depends on what else lies there.
-                target.parent().into_iter().for_each(|folder| self.need(folder));
+                if let Some(folder) = target.parent() {
+                    self.need(folder);
+                }
                 ImportProblem::NotFound { nearest: self.near(target), path }
             }
             ReadProblem::Unreadable(why) => ImportProblem::Unreadable { path, why },

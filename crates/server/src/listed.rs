@@ -12,8 +12,7 @@ pub(crate) struct Listed(Option<Box<RawValue>>);
 impl Listed {
     pub(crate) fn new(items: &[Diagnostic]) -> Self {
         let written = (!items.is_empty()).then(|| to_raw_value(items)).transpose();
-        let told = |error| crate::log(&format!("findings could not be written: {error}"));
-        Self(written.map_err(told).unwrap_or_default())
+        Self(written.unwrap_or_else(lost))
     }
 
     pub(crate) fn is_empty(&self) -> bool {
@@ -22,9 +21,16 @@ impl Listed {
 
     /// Read back, for an answer that is made of values.
     pub(crate) fn values(&self) -> Vec<Diagnostic> {
-        let read = self.0.as_deref().map(|raw| serde_json::from_str(raw.get()));
-        read.and_then(Result::ok).unwrap_or_default()
+        let read = self.0.as_deref().map(|raw| serde_json::from_str(raw.get())).transpose();
+        read.unwrap_or_else(lost).unwrap_or_default()
     }
+}
+
+/// What is left of findings that cannot be written or read back, which would be a mistake of ours: a line
+/// for whoever looks.
+fn lost<T>(error: serde_json::Error) -> Option<T> {
+    crate::log(&format!("findings are lost: {error}"));
+    None
 }
 
 impl PartialEq for Listed {

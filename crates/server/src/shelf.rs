@@ -124,8 +124,8 @@ impl Shelf {
         let work = id;
         match analysis {
             Ok(analysis) => {
-                let items = diagnose::of_analysis(snapshot, loader.root(), &analysis, &self.pages);
-                let items = Listed::new(&items);
+                let found = diagnose::of_analysis(snapshot, loader.root(), &analysis, &self.pages);
+                let items = Listed::new(&found);
                 let needs = analysis.needs().to_vec();
                 // A site is used by no other file: nobody else wants its text.
                 if !open && analysis.model().site.is_some() {
@@ -136,8 +136,7 @@ impl Shelf {
             }
             Err(ReadProblem::NotFound | ReadProblem::Unreadable(_)) => {
                 let needs = vec![Need { path: path.to_path_buf(), stamp }];
-                let items = Listed::default();
-                Checked { id, work, needs, items, options, settings }
+                Checked { id, work, needs, items: Listed::default(), options, settings }
             }
         }
     }
