@@ -83,7 +83,15 @@ fn answer<S: LanguageServer>(
                 outlet.send_json(&response);
                 response.is_ok()
             }
-            Ok(_) => false,
+            Ok(Ok(None)) => {
+                // The library is silent about what it does not know whose name begins with `$/`. A request
+                // is an error then (LSP 3.17, `$` messages); only a notification may be passed over.
+                if let Some(id) = id {
+                    outlet.send_json(&Response::from_error(id, Error::method_not_found()));
+                }
+                false
+            }
+            Ok(Err(_)) => false,
             Err(_) => {
                 if let Some(id) = id {
                     outlet.send_json(&Response::from_error(id, failed(&method)));

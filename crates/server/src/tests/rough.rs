@@ -63,6 +63,9 @@ fn requests_of_a_wrong_shape_are_answered_with_an_error() {
         ("textDocument/hover", json!({ "textDocument": 3 }), -32602),
         ("textDocument/hover", Value::Null, -32602),
         ("textDocument/fly", json!({}), -32601),
+        // A notification like these may be passed over; a request is an error (LSP 3.17, `$` messages).
+        ("$/fly", json!({}), -32601),
+        ("$/cancelRequest", json!({ "id": 1 }), -32600),
         ("initialize", json!({ "capabilities": {} }), -32600),
     ] {
         let id = client.ask(method, params);
