@@ -85,10 +85,12 @@ fn finding<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, case: &Case) -> Option<
     };
     let mut loads: Vec<&Drawing> = power.drawings.iter().filter(behind).collect();
     let name_of = |load: &Drawing| load.of.name(facts.model).text;
-    // The load that is farthest off stands for all of them.
+    // What pulls the voltage down stands for all of them: the most power, then the longest way.
     loads.sort_by(|a, b| {
+        let watts = |load: &Drawing| load.constant_power().unwrap_or(0.0);
+        let most = watts(b).total_cmp(&watts(a));
         let far = way_ohm(power, case, b).total_cmp(&way_ohm(power, case, a));
-        far.then(name_of(a).cmp(name_of(b)))
+        most.then(far).then(name_of(a).cmp(name_of(b)))
     });
     let (at, words) = culprit_words(facts, power, culprit)?;
     let first = loads.first()?;
@@ -136,7 +138,7 @@ fn finding<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, case: &Case) -> Option<
 
 /// Why it matters: loads of constant power pull each other down, others just want too much.
 fn why<'p>(mut loads: impl Iterator<Item = &'p Drawing>, case: &Case, place: &str) -> String {
-    if loads.any(|load| case.scene.is_on(load) && load.has_constant_power()) {
+    if loads.any(|load| case.scene.is_on(load) && load.constant_power().is_some()) {
         return "a load of constant power draws the more the less voltage it gets; past the limit the current only heats the cable, and everything on it fails at once".to_owned();
     }
     format!(

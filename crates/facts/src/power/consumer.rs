@@ -118,10 +118,14 @@ pub struct Drawing {
 }
 
 impl Drawing {
-    /// Whether it draws the more current the less voltage it gets.
+    /// The power that all of them draw at any voltage, W; none where the current does not rise when the
+    /// voltage falls.
     #[must_use]
-    pub fn has_constant_power(&self) -> bool {
-        matches!(self.load(), Ok(network::Load::ConstantPower(_)))
+    pub fn constant_power(&self) -> Option<f64> {
+        match self.load() {
+            Ok(network::Load::ConstantPower(watts)) => Some(watts),
+            _ => None,
+        }
     }
 
     /// What all of them are to the network when they are on.
