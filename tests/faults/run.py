@@ -1,10 +1,10 @@
 #!/usr/bin/env python3
 """Plants faults into clean random sites, and counts what `curtilage check` finds of them.
 
-usage: run.py BINARY [--sites N] [--faults N] [--combinations N] [--seed S] [--page FILE] [--keep FOLDER]
+usage: run.py BINARY [--sites N] [--faults N] [--combinations N] [--seed S] [--reworded] [--page FILE] [--keep FOLDER]
 
-Exit code 1 when a fault is missed, when a near miss is told, when anything else is found, when a rule
-has no planter, or when a hundred clean sites or more leave a statement of the language unsaid, be they three
+Exit code 1 when a fault is missed, when a near miss is told, when anything else is found, when something else is
+told of a site that says the same another way, when a rule has no planter, or when a hundred clean sites or more leave a statement of the language unsaid, be they three
 times as many as asked for.
 """
 import argparse
@@ -13,6 +13,7 @@ import datetime
 import json
 import pathlib
 import random
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -23,6 +24,7 @@ import hides
 import page
 import plant
 import power
+import reworded
 import vocabulary
 from plant import PLANTERS
 from site_data import Item
@@ -213,6 +215,19 @@ def combined_cases(root, asked, year):
             yield write(root, f"case-combined-{number}", site, faults, [], None)
 
 
+def said_another_way(root, asked, findings):
+    """What is told otherwise of the same sites in other words."""
+    wrong = []
+    for way in reworded.WAYS:
+        with tempfile.TemporaryDirectory() as temporary:
+            other = pathlib.Path(temporary) / "cases"
+            shutil.copytree(root, other)
+            tables = reworded.write(other, way, asked.seed)
+            differ = reworded.differences(findings, check(asked.binary, other, asked.date), tables, way)
+            wrong += [(case, "told otherwise", way, why) for case, why in differ]
+    return wrong
+
+
 def main():
     parse = argparse.ArgumentParser(description=__doc__)
     parse.add_argument("binary")
@@ -222,6 +237,7 @@ def main():
     parse.add_argument("--seed", default="1")
     parse.add_argument("--rule")
     parse.add_argument("--page", type=pathlib.Path)
+    parse.add_argument("--reworded", action="store_true")
     parse.add_argument("--keep", type=pathlib.Path)
     parse.add_argument("--date", type=datetime.date.fromisoformat, default=datetime.date(2026, 11, 25))
     asked = parse.parse_args()
@@ -239,6 +255,8 @@ def main():
         findings = check(asked.binary, root, asked.date)
         for case in cases:
             judge(case, findings.get(case.name, []), table)
+        if asked.reworded:
+            table.wrong += said_another_way(root, asked, findings)
     asked.rules = json.loads(subprocess.run([asked.binary, "rules", "--format", "json"], capture_output=True,
                                              text=True, check=True).stdout)
     text = page.page(table, cover, asked, len(cases), clean_sites)

@@ -6,6 +6,7 @@
 use crate::atom::{Atom, AtomKind};
 use crate::fault::{Fault, FaultKind};
 use crate::form::same;
+use crate::token::{Kind, Split};
 use crate::tree::{Interval, Name, Path, Spanned};
 use curtilage_text::Span;
 use curtilage_units::{Dimension, Quantity};
@@ -286,18 +287,17 @@ impl<'a, 'f> Phrase<'a, 'f> {
     pub(crate) fn is_quantity(&self, dimension: Dimension) -> bool {
         let range = self.is_number() && self.word_after() == Some("to");
         let atom = self.atoms.get(if range { self.at + 2 } else { self.at });
-        atom.is_some_and(|atom| {
-            matches!(atom.kind, AtomKind::Quantity { .. })
-                && self.last_unit(atom.span).is_some_and(|unit| unit.dimension == dimension)
-        })
+        let unit = atom.and_then(|atom| self.last_unit(atom));
+        unit.is_some_and(|unit| unit.dimension == dimension)
     }
 
-    fn last_unit(&self, span: Span) -> Option<&'static curtilage_units::Unit> {
-        let text = self.text(span);
-        let end = text.find(['±', '+']).map_or(text, |at| text.get(..at).unwrap_or(text));
-        let word = end.trim_end().rsplit([' ', '\t']).next()?;
-        let word = word.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '-'));
-        curtilage_units::lookup(word)
+    /// The unit of a quantity, the last one of a time in several; that of its tolerance does not count.
+    fn last_unit(&self, atom: &Atom) -> Option<&'static curtilage_units::Unit> {
+        let AtomKind::Quantity { tolerance } = atom.kind else { return None };
+        let end = tolerance.map_or(atom.span.end, |tolerance| tolerance.start);
+        let text = self.text(Span::new(atom.span.start, end));
+        let (_, unit) = Split::new(text).filter(|(kind, _)| *kind == Kind::Word).last()?;
+        curtilage_units::lookup(unit.of(text))
     }
 
     /// A quantity of this dimension, in its base unit, without a tolerance.
@@ -421,7 +421,7 @@ impl<'a, 'f> Phrase<'a, 'f> {
     pub(crate) fn interval(&mut self, wanted: Dimension) -> Option<Spanned<Interval>> {
         let first = if self.is_number() && self.word_after() == Some("to") {
             let (span, text) = self.take(&AtomKind::Number, "a number")?;
-            let unit = self.atoms.get(self.at + 1).and_then(|atom| self.last_unit(atom.span));
+            let unit = self.atoms.get(self.at + 1).and_then(|atom| self.last_unit(atom));
             let value = unit.and_then(|unit| curtilage_units::quantity(text, unit).ok());
             match value {
                 Some(Quantity { value, dimension }) if dimension == wanted => {

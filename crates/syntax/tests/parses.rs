@@ -74,3 +74,28 @@ fn a_range_of_volts_may_leave_its_first_unit_to_the_second() {
     let source = "part p is controller {\n    input  closed 2 to 9 V\n}\n";
     assert_eq!(parse(source, &[]).faults, []);
 }
+
+/// As spreadsheets and meters write numbers, with or without a blank before the unit.
+#[test]
+fn a_number_may_have_an_exponent_wherever_a_quantity_stands() {
+    let source = "
+part p is controller {
+    input  closed 2e0 to 9e+0 V
+    draws  4E3mW at 0.9e+1 V to 14 V
+}
+part q is load {
+    draws  2.5E+3 mW at 9 V to 14 V
+}
+part r is cable {
+    conductor  1.8e1AWG
+}
+measured 2026-11-25 {
+    head.in1 cut 1.2E4mV
+    horn running 223E-3A
+}
+recording head {
+    store  4e+0TB
+}
+";
+    assert_eq!(parse(source, &[]).faults, []);
+}
