@@ -1,7 +1,7 @@
 """Says the same another way, and holds that the same is told of it.
 
-Three ways: figures in other units, some with an exponent or without a blank before the unit; every name another
-one; blanks, comments and line ends. No line gets another number, and names keep their order, which decides
+Three ways: figures in other units and spellings, some with an exponent or without a blank before the unit; every
+name another one; blanks, comments and line ends. No line gets another number, and names keep their order, which decides
 between equals. What was planted just beyond a limit and just within it has to stay there.
 """
 import collections
@@ -19,6 +19,12 @@ PREFIXED = (
     {"Ah": 0, "mAh": -3}, {"B": 0, "kB": 3, "MB": 6, "GB": 9, "TB": 12}, {"bit/s": 0, "kbit/s": 3, "Mbit/s": 6},
 )
 FAMILY = {unit: family for family in PREFIXED for unit in family}
+# Other spellings (docs/language.md).
+SPELLINGS = {
+    "ohm": ("Ω", "\u2126"), "kohm": ("kΩ",), "Mohm": ("MΩ",), "mohm": ("mΩ",), "uA": ("µA", "μA"), "uV": ("µV",),
+    "mm2": ("mm²", "mm^2", "sqmm"), "degC": ("°C",), "AWG": ("awg",), "d": ("day", "days"), "h": ("hour", "hours"),
+    "min": ("minute", "minutes"), "s": ("second", "seconds"), "+-": ("±", "+/-"),
+}
 MILLISECONDS = {"ms": 1, "s": 1000, "min": 60_000, "h": 3_600_000, "d": 86_400_000}
 
 TOKEN = re.compile(r'"(?:[^"\\\n]|\\.)*"|#[^\n]*|\n|[^\s,(){}"#]+|[,(){}]')
@@ -48,7 +54,27 @@ def other_unit(number, unit, rng):
     return plain(value) + rng.choice((" ", "  ", "")) + new
 
 
+def spelled(word, rng):
+    return rng.choice((word, *SPELLINGS.get(word, ())))
+
+
+def spellings(text, rng):
+    """Other spellings of units, which stand behind a number, and of the sign of a tolerance."""
+    out, last, before = [], 0, ""
+    for found in TOKEN.finditer(text):
+        word = found.group()
+        if NUMBER.fullmatch(before) or word == "+-":
+            out += [text[last:found.start()], spelled(word, rng)]
+            last = found.end()
+        elif word.startswith("+-"):
+            out += [text[last:found.start()], spelled("+-", rng) + word.removeprefix("+-")]
+            last = found.end()
+        before = word
+    return "".join(out) + text[last:]
+
+
 def units(text, rng):
+    text = spellings(text, rng)
     words = [(found.group(), found.start(), found.end()) for found in TOKEN.finditer(text)]
     said = [word for word, _, _ in words] + ["", ""]
     out, last = [], 0

@@ -4,8 +4,8 @@
 usage: run.py BINARY [--sites N] [--faults N] [--combinations N] [--seed S] [--reworded] [--page FILE] [--keep FOLDER]
 
 Exit code 1 when a fault is missed, when a near miss is told, when anything else is found, when something else is
-told of a site that says the same another way, when a rule has no planter, or when a hundred clean sites or more leave a statement of the language unsaid, be they three
-times as many as asked for.
+told of a site that says the same another way, when a rule has no planter, or when a hundred clean sites or more leave
+a statement of the language unsaid, be they three times as many as asked for.
 """
 import argparse
 import collections

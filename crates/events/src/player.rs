@@ -7,7 +7,7 @@ mod run;
 mod story;
 
 pub use event::{AlarmCause, Event, Refusal, What};
-pub use run::{Ended, Limits, Trace, play};
+pub use run::{Ended, Limits, Trace, play, play_by_the_millisecond};
 pub use story::{Input, Story, TimedInput};
 
 pub(crate) use run::Player;

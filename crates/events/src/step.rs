@@ -50,12 +50,22 @@ pub(crate) struct Engine<'a> {
     rose: Table<ContactId, bool>,
     /// Zones whose lockout ended in this instant.
     unlocked: Vec<ZoneId>,
+    /// Zones that asked again in this instant, and only go on waiting.
+    waits: Vec<ZoneId>,
+    /// Whether milliseconds in which contacts only ask again are passed over.
+    passes_over: bool,
 }
 
 impl<'a> Engine<'a> {
     pub(crate) fn new(system: &'a System) -> Self {
         let rose = system.contacts.like(|_| false);
-        Self { system, links: Links::of(system), rose, unlocked: Vec::new() }
+        let (unlocked, waits) = Default::default();
+        Self { system, links: Links::of(system), rose, unlocked, waits, passes_over: true }
+    }
+
+    /// The same, passing over nothing: what every other engine is held to.
+    pub(crate) fn by_the_millisecond(system: &'a System) -> Self {
+        Self { passes_over: false, ..Self::new(system) }
     }
 
     /// Runs one instant: everything that is due at `now`, with what comes from outside.
@@ -67,8 +77,10 @@ impl<'a> Engine<'a> {
         log: &mut dyn FnMut(Event),
     ) -> Settled {
         self.unlocked.clear();
-        let Self { system, links, rose, unlocked } = self;
-        Step { system, links, state, now, log, rose, unlocked }.run(outside)
+        self.waits.clear();
+        let Self { system, links, rose, unlocked, waits, passes_over } = self;
+        let passes_over = *passes_over;
+        Step { system, links, state, now, log, rose, unlocked, waits, passes_over }.run(outside)
     }
 }
 
@@ -81,10 +93,13 @@ struct Step<'a> {
     log: &'a mut dyn FnMut(Event),
     rose: &'a mut Table<ContactId, bool>,
     unlocked: &'a mut Vec<ZoneId>,
+    waits: &'a mut Vec<ZoneId>,
+    passes_over: bool,
 }
 
 impl Step<'_> {
     fn run(&mut self, outside: &Outside) -> Settled {
+        self.keep_waiting();
         for &(id, value) in &outside.contacts {
             if let Some(contact) = self.state.contacts.get_mut(id) {
                 contact.outside = value;

@@ -180,7 +180,7 @@ fn a_held_contact_that_waits_for_another_fills_no_story() {
     // It asks a thousand times a second, far more often than there may be events.
     let mut inputs = vec![hold(contacts[0], 0)];
     inputs.extend(presses(contacts[1], &[20 * MIN]));
-    let limits = Limits { until: 30 * MIN, events: 1_000 };
+    let limits = Limits { events: 1_000, ..Limits::until(30 * MIN) };
     let trace = play(&system, &Story { from: 0, inputs }, limits);
     assert_eq!(trace.ended, Ended::Played);
     assert_eq!(times(&trace, What::Unconfirmed { zone: first }), [0]);
@@ -347,9 +347,9 @@ fn too_many_events_are_cut_and_told() {
     let zone = one.builder.zone(Zone::level(one.contact, 0));
     let system = one.builder.clone().build().unwrap();
     let story = Story { from: 0, inputs: vec![hold(one.contact, 0)] };
-    let trace = play(&system, &story, Limits { until: MIN, events: 50 });
+    let trace = play(&system, &story, Limits { events: 50, ..Limits::until(MIN) });
     // A level without lockout registers every millisecond.
-    assert_eq!(trace.ended, Ended::TooManyEvents(48));
+    assert_eq!(trace.ended, Ended::TooLong(48));
     assert_eq!(registered(&trace, zone), (0..48).collect::<Vec<i64>>());
 }
 

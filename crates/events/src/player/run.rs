@@ -13,13 +13,16 @@ pub struct Limits {
     pub until: Ms,
     /// The most events to keep.
     pub events: usize,
+    /// The most instants to play: where something is due in every millisecond of a long story, nothing
+    /// need come of it.
+    pub instants: usize,
 }
 
 impl Limits {
-    /// To this instant, with at most a million events.
+    /// To this instant, with at most a million events and two million instants.
     #[must_use]
     pub fn until(until: Ms) -> Self {
-        Self { until, events: 1_000_000 }
+        Self { until, events: 1_000_000, instants: 2_000_000 }
     }
 }
 
@@ -39,15 +42,27 @@ pub enum Ended {
     Played,
     /// An instant never settled.
     NeverSettles(Ms),
-    /// It had more events than asked for; the instant at which they stop.
-    TooManyEvents(Ms),
+    /// It had more events or more instants than asked for; the instant at which it stops.
+    TooLong(Ms),
 }
 
 /// Plays a story from its beginning up to, not including, `limits.until`.
 #[must_use]
 pub fn play(system: &System, story: &Story, limits: Limits) -> Trace {
+    played(Player::new(system, story), limits)
+}
+
+/// The same with nothing passed over: for tests that hold the quick way against it.
+#[doc(hidden)]
+#[must_use]
+pub fn play_by_the_millisecond(system: &System, story: &Story, limits: Limits) -> Trace {
+    let engine = Engine::by_the_millisecond(system);
+    played(Player { engine, ..Player::new(system, story) }, limits)
+}
+
+fn played(mut player: Player<'_>, limits: Limits) -> Trace {
     let mut events = Vec::new();
-    let mut player = Player::new(system, story);
+    let mut instants = 0;
     let ended = loop {
         let Some(now) = player.next() else { break Ended::Played };
         if now >= limits.until {
@@ -57,9 +72,10 @@ pub fn play(system: &System, story: &Story, limits: Limits) -> Trace {
         if settled == Settled::Never {
             break Ended::NeverSettles(now);
         }
-        if events.len() > limits.events {
+        instants += 1;
+        if events.len() > limits.events || instants > limits.instants {
             events.truncate(limits.events);
-            break Ended::TooManyEvents(now);
+            break Ended::TooLong(now);
         }
     };
     Trace { events, ended }

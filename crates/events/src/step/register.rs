@@ -42,6 +42,34 @@ impl Step<'_> {
         Wish { edge: self.rose.at(zone.contact, false), held: settled && free }
     }
 
+    /// Makes up for the milliseconds since the last instant in which held contacts only asked again.
+    pub(super) fn keep_waiting(&mut self) {
+        let system = self.system;
+        for (id, zone) in system.zones.iter() {
+            if let Some(confirm) = &zone.confirmed
+                && self.only_waits(id, zone)
+                && let Some(memory) = self.state.zones.get_mut(id)
+            {
+                // As it was set a millisecond ago.
+                state::set(&mut memory.waiting, self.now, confirm.within);
+            }
+        }
+    }
+
+    /// Whether a held contact asks again in every millisecond, and all that comes of it is that the zone
+    /// goes on waiting to be confirmed. Those milliseconds are not played one by one: an hour has millions.
+    /// A contact that an output moves is left out: it may come and go in one instant.
+    fn only_waits(&self, id: ZoneId, zone: &Zone) -> bool {
+        self.passes_over
+            && zone.confirmed.is_some()
+            && zone.entry == 0
+            && zone.deaf_for() == 1
+            && links::at(&self.links.confirms, id).is_empty()
+            && links::at(&self.links.into, zone.contact).is_empty()
+            && self.state.zones.get(id).is_some_and(|memory| memory.waiting.is_some())
+            && self.wish(id, zone).held
+    }
+
     /// An activation counts, or is refused.
     fn activate(&mut self, id: ZoneId, zone: &Zone, wish: Wish) {
         let now = self.now;
@@ -73,6 +101,11 @@ impl Step<'_> {
             }
             return;
         }
+        if !wish.edge && self.only_waits(id, zone) {
+            self.waits.push(id);
+            return self.admit(id);
+        }
+        let Some(memory) = self.state.zones.get_mut(id) else { return };
         state::set(&mut memory.lock, now, zone.deaf_for());
         if zone.entry > 0 {
             state::set(&mut memory.entry, now, zone.entry);
@@ -115,6 +148,10 @@ impl Step<'_> {
             let Some(memory) = self.state.zones.get_mut(other) else { continue };
             state::set(&mut memory.heard, now, confirm.within + 1);
             if memory.waiting.take().is_some() {
+                // It asked in this very instant, and is deaf for it as any other.
+                if self.waits.contains(&other) {
+                    state::set(&mut memory.lock, now, 1);
+                }
                 self.registers(other);
             }
         }

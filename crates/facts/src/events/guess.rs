@@ -80,8 +80,11 @@ fn holds_itself(model: &Model<'_>, plant: &Plant, ring: &Loop, id: ZoneId) -> Op
     }
     let story = story(contact, sensor, from);
     let end = until.min(from.saturating_add(8 * length).saturating_add(1000));
-    let trace =
-        play(system, &plant.begun_at_rest(&story), Limits { until: end, events: MOST_EVENTS });
+    let trace = play(
+        system,
+        &plant.begun_at_rest(&story),
+        Limits { events: MOST_EVENTS, ..Limits::until(end) },
+    );
     let registers = trace.events.iter().filter_map(|event| {
         matches!(event.what, What::Registered { zone: of } if of == id).then_some(event.at)
     });
@@ -127,7 +130,7 @@ fn one_that_repeats(
         let story = story(id, contact, from);
         // Two zones of different pace come together again only after many of their periods.
         let end = until.min(from.saturating_add(remembered.saturating_mul(2_000)));
-        let limits = Limits { until: end, events: MOST_EVENTS };
+        let limits = Limits { events: MOST_EVENTS, ..Limits::until(end) };
         let trace = play(system, &plant.begun_at_rest(&story), limits);
         if let Some(found) = repeats(system, &trace.events, zone, remembered, story) {
             return Some(found);

@@ -96,13 +96,13 @@ pub(crate) fn run(
     let lead = told.lead();
     let mut inputs = told.inputs.clone();
     edges(plant, hours, clock, (lead, told.until), &mut inputs);
-    let limits = Limits { until: told.until, events: MOST_EVENTS };
+    let limits = Limits { events: MOST_EVENTS, ..Limits::until(told.until) };
     let story = plant.begun_at_rest(&Story { from: lead, inputs });
     let trace = play(&plant.system, &story, limits);
     let never_settles = match trace.ended {
         Ended::Played => None,
         Ended::NeverSettles(at) => Some(at),
-        Ended::TooManyEvents(_) => return None,
+        Ended::TooLong(_) => return None,
     };
     let mut played = Played {
         clock: clock.clone(),
