@@ -29,8 +29,10 @@ MILLISECONDS = {"ms": 1, "s": 1000, "min": 60_000, "h": 3_600_000, "d": 86_400_0
 
 TOKEN = re.compile(r'"(?:[^"\\\n]|\\.)*"|#[^\n]*|\n|[^\s,(){}"#]+|[,(){}]')
 NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
-NAMED = re.compile(r'^[ \t]*(?:schedule|part|supply|controller|relay|cable|zone|output|camera)[ \t]+([a-z][\w-]*)',
-                   re.MULTILINE | re.ASCII)
+# Everything that has a name of its own, which a response need not have. Other scripts than Latin stay as they
+# are, behind it in every order: letters of two in one name are a finding.
+NAMED = re.compile(r"^[ \t]*(?:schedule|part|supply|controller|relay|cable|zone|output|camera|response)[ \t]+"
+                   r"(?!to\b)([a-z][\w-]*)", re.MULTILINE)
 
 
 def plain(number):
@@ -137,7 +139,8 @@ def write(cases, way, seed):
 
 
 def told(finding, names, way):
-    """What has to be the same. A headline quotes what is written, so with other units it is another one."""
+    """What has to be the same. A headline quotes what is written, so with other units it is another one; and what
+    may be meant by a name that is not known hangs on its letters."""
     def place(at):
         return pathlib.PurePath(at["path"]).name, at["line"]
 
@@ -145,8 +148,8 @@ def told(finding, names, way):
         return renamed(found.group(), names)
     headline = "" if way == "units" else re.sub(r"(?<=`)[^`\n]*(?=`)", quoted, finding["headline"])
     about = sorted(renamed(name, names) for name in finding.get("about", ()))
-    return (finding["rule"], finding["level"], place(finding["at"]), sorted(map(place, finding["others"])), about,
-            headline)
+    others = [] if finding["rule"] == "unknown-name" else sorted(map(place, finding["others"]))
+    return finding["rule"], finding["level"], place(finding["at"]), others, about, headline
 
 
 def differences(before, after, tables, way):
