@@ -60,50 +60,60 @@ def spelled(word, rng):
     return rng.choice((word, *SPELLINGS.get(word, ())))
 
 
-def spellings(text, rng):
-    """Other spellings of units, which stand behind a number, and of the sign of a tolerance."""
-    out, last, before = [], 0, ""
-    for found in TOKEN.finditer(text):
-        word = found.group()
-        if NUMBER.fullmatch(before) or word == "+-":
-            out += [text[last:found.start()], spelled(word, rng)]
-            last = found.end()
-        elif word.startswith("+-"):
-            out += [text[last:found.start()], spelled("+-", rng) + word.removeprefix("+-")]
-            last = found.end()
-        before = word
-    return "".join(out) + text[last:]
-
-
-def units(text, rng):
-    text = spellings(text, rng)
-    words = [(found.group(), found.start(), found.end()) for found in TOKEN.finditer(text)]
-    said = [word for word, _, _ in words] + ["", ""]
+def replaced(text, edits):
+    """The text with what stands from a place to another said otherwise, in order."""
     out, last = [], 0
-    for at, (number, start, _) in enumerate(words[:-1]):
-        unit, _, end = words[at + 1]
-        if not NUMBER.fullmatch(number) or unit not in FAMILY and unit not in MILLISECONDS:
-            continue
-        # `9 to 14 V` has one unit for both, and `2 h 3 min` is one quantity.
-        shared = at > 1 and said[at - 1] == "to" and NUMBER.fullmatch(said[at - 2])
-        compound = said[at - 1] in MILLISECONDS or NUMBER.fullmatch(said[at + 2]) and said[at + 3] in MILLISECONDS
-        if shared or compound:
-            continue
-        out += [text[last:start], other_unit(number, unit, rng)]
+    for start, end, new in edits:
+        out += [text[last:start], new]
         last = end
     return "".join(out) + text[last:]
 
 
+def words_of(text):
+    """Each word with the one before it and its place."""
+    before = ""
+    for found in TOKEN.finditer(text):
+        yield before, found.group(), found.start(), found.end()
+        before = found.group()
+
+
+def spellings(text, rng):
+    """Other spellings of units, which stand behind a number, and of the sign of a tolerance."""
+    def edits():
+        for before, word, start, end in words_of(text):
+            if NUMBER.fullmatch(before):
+                yield start, end, spelled(word, rng)
+            elif word.startswith("+-"):
+                yield start, start + 2, spelled("+-", rng)
+    return replaced(text, edits())
+
+
+def units(text, rng):
+    text = spellings(text, rng)
+    words = [(word, start, end) for _, word, start, end in words_of(text)]
+    said = [word for word, _, _ in words] + ["", ""]
+
+    def edits():
+        for at, (number, start, _) in enumerate(words[:-1]):
+            unit, _, end = words[at + 1]
+            if not NUMBER.fullmatch(number) or unit not in FAMILY and unit not in MILLISECONDS:
+                continue
+            # `9 to 14 V` has one unit for both, and `2 h 3 min` is one quantity.
+            shared = at > 1 and said[at - 1] == "to" and NUMBER.fullmatch(said[at - 2])
+            compound = said[at - 1] in MILLISECONDS or NUMBER.fullmatch(said[at + 2]) and said[at + 3] in MILLISECONDS
+            if not shared and not compound:
+                yield start, end, other_unit(number, unit, rng)
+    return replaced(text, edits())
+
+
 def renamed(text, names):
     """The text with other names, also before the dot of a path. Behind a number stands a unit."""
-    out, last, before = [], 0, ""
-    for found in TOKEN.finditer(text):
-        head, dot, tail = found.group().partition(".")
-        if head in names and not NUMBER.fullmatch(before):
-            out += [text[last:found.start()], names[head] + dot + tail]
-            last = found.end()
-        before = found.group()
-    return "".join(out) + text[last:]
+    def edits():
+        for before, word, start, _ in words_of(text):
+            head = word.partition(".")[0]
+            if head in names and not NUMBER.fullmatch(before):
+                yield start, start + len(head), names[head]
+    return replaced(text, edits())
 
 
 def spacing(text, rng):

@@ -52,20 +52,20 @@ pub(crate) struct Engine<'a> {
     unlocked: Vec<ZoneId>,
     /// Zones that asked again in this instant, and only go on waiting.
     waits: Vec<ZoneId>,
-    /// Whether milliseconds in which contacts only ask again are passed over.
-    passes_over: bool,
 }
 
 impl<'a> Engine<'a> {
     pub(crate) fn new(system: &'a System) -> Self {
         let rose = system.contacts.like(|_| false);
         let (unlocked, waits) = Default::default();
-        Self { system, links: Links::of(system), rose, unlocked, waits, passes_over: true }
+        Self { system, links: Links::of(system), rose, unlocked, waits }
     }
 
     /// The same, passing over nothing: what every other engine is held to.
     pub(crate) fn by_the_millisecond(system: &'a System) -> Self {
-        Self { passes_over: false, ..Self::new(system) }
+        let mut engine = Self::new(system);
+        engine.links.patient.clear();
+        engine
     }
 
     /// Runs one instant: everything that is due at `now`, with what comes from outside.
@@ -78,9 +78,8 @@ impl<'a> Engine<'a> {
     ) -> Settled {
         self.unlocked.clear();
         self.waits.clear();
-        let Self { system, links, rose, unlocked, waits, passes_over } = self;
-        let passes_over = *passes_over;
-        Step { system, links, state, now, log, rose, unlocked, waits, passes_over }.run(outside)
+        let Self { system, links, rose, unlocked, waits } = self;
+        Step { system, links, state, now, log, rose, unlocked, waits }.run(outside)
     }
 }
 
@@ -94,7 +93,6 @@ struct Step<'a> {
     rose: &'a mut Table<ContactId, bool>,
     unlocked: &'a mut Vec<ZoneId>,
     waits: &'a mut Vec<ZoneId>,
-    passes_over: bool,
 }
 
 impl Step<'_> {

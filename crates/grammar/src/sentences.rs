@@ -39,10 +39,7 @@ fn flatten(source: &str, atoms: &[Atom], out: &mut Vec<Token>) {
             AtomKind::Word => Token::Word(text.to_owned()),
             AtomKind::Number => Token::Number,
             AtomKind::Quantity { tolerance } => {
-                let plain = text.split(['±', '+']).next().unwrap_or_default().trim_end();
-                let letters = |c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | ' ' | '\t');
-                let unit = plain.rsplit([' ', '\t']).next().unwrap_or_default();
-                let unit = curtilage_units::lookup(unit.trim_start_matches(letters));
+                let unit = atom.unit(source);
                 Token::Quantity(unit.map(|unit| unit.dimension), tolerance.is_some())
             }
             AtomKind::Date => Token::Date,

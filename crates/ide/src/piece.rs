@@ -3,7 +3,7 @@
 
 use curtilage_syntax::{Atom, AtomKind};
 use curtilage_text::Span;
-use curtilage_units::{Dimension, Quantity};
+use curtilage_units::Dimension;
 
 /// What a piece is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -43,7 +43,7 @@ pub(crate) fn pieces(source: &str, atoms: &[Atom]) -> Vec<Piece> {
             AtomKind::Word => PieceKind::Word,
             AtomKind::Number => PieceKind::Number,
             AtomKind::Quantity { .. } => {
-                let found = quantity(source, atom);
+                let found = atom.quantity(source);
                 PieceKind::Quantity(found.map(|found| found.dimension))
             }
             AtomKind::Date => PieceKind::Date,
@@ -55,33 +55,4 @@ pub(crate) fn pieces(source: &str, atoms: &[Atom]) -> Vec<Piece> {
         out.push(Piece { kind, span: atom.span });
     }
     out
-}
-
-/// The words of a quantity without its tolerance.
-pub(crate) fn without_tolerance(source: &str, atom: &Atom) -> Option<Span> {
-    let AtomKind::Quantity { tolerance } = atom.kind else { return None };
-    let end = tolerance.map_or(atom.span.end, |tolerance| tolerance.start);
-    let whole = Span::new(atom.span.start, end);
-    let text = whole.of(source).trim_end_matches(['±', '+', '-', '/', ' ', '\t', '\u{a0}']);
-    Some(Span::new(whole.start, whole.start + u32::try_from(text.len()).unwrap_or(0)))
-}
-
-/// The value of a quantity, its tolerance left out.
-pub(crate) fn quantity(source: &str, atom: &Atom) -> Option<Quantity> {
-    let text = without_tolerance(source, atom)?.of(source);
-    // Set apart what may stand together: `18m`, `1h30min`.
-    let mut spaced = String::with_capacity(text.len() + 4);
-    let mut last = ' ';
-    for character in text.chars() {
-        let unit_starts = last.is_ascii_digit()
-            && !character.is_ascii_digit()
-            && !matches!(character, '.' | 'e' | 'E' | ' ');
-        if unit_starts || (last.is_alphabetic() && character.is_ascii_digit()) {
-            spaced.push(' ');
-        }
-        let blank = matches!(character, '\t' | '\u{a0}');
-        last = if blank { ' ' } else { character };
-        spaced.push(last);
-    }
-    curtilage_units::parse(&spaced).or_else(|_| curtilage_units::parse(text)).ok()
 }

@@ -3,10 +3,9 @@
 //! Every method that returns `None` has told a fault first; the form then gives the statement up,
 //! so that a statement has at most one fault of this kind.
 
-use crate::atom::{Atom, AtomKind};
+use crate::atom::{Atom, AtomKind, quantity};
 use crate::fault::{Fault, FaultKind};
 use crate::form::same;
-use crate::token::{Kind, Split};
 use crate::tree::{Interval, Name, Path, Spanned};
 use curtilage_text::Span;
 use curtilage_units::{Dimension, Quantity};
@@ -287,17 +286,8 @@ impl<'a, 'f> Phrase<'a, 'f> {
     pub(crate) fn is_quantity(&self, dimension: Dimension) -> bool {
         let range = self.is_number() && self.word_after() == Some("to");
         let atom = self.atoms.get(if range { self.at + 2 } else { self.at });
-        let unit = atom.and_then(|atom| self.last_unit(atom));
+        let unit = atom.and_then(|atom| atom.unit(self.source));
         unit.is_some_and(|unit| unit.dimension == dimension)
-    }
-
-    /// The unit of a quantity, the last one of a time in several; that of its tolerance does not count.
-    fn last_unit(&self, atom: &Atom) -> Option<&'static curtilage_units::Unit> {
-        let AtomKind::Quantity { tolerance } = atom.kind else { return None };
-        let end = tolerance.map_or(atom.span.end, |tolerance| tolerance.start);
-        let text = self.text(Span::new(atom.span.start, end));
-        let (_, unit) = Split::new(text).filter(|(kind, _)| *kind == Kind::Word).last()?;
-        curtilage_units::lookup(unit.of(text))
     }
 
     /// A quantity of this dimension, in its base unit, without a tolerance.
@@ -356,15 +346,7 @@ impl<'a, 'f> Phrase<'a, 'f> {
         };
         match atom.kind {
             AtomKind::Quantity { tolerance } => {
-                let span = match tolerance {
-                    None => atom.span,
-                    Some(tolerance) => {
-                        let (start, end) = (atom.span.start, tolerance.start);
-                        let text = self.text(Span::new(start, end));
-                        let text = text.trim_end_matches(['±', '+', '-', '/', ' ', '\t']);
-                        Span::new(start, start + u32::try_from(text.len()).unwrap_or(0))
-                    }
-                };
+                let span = atom.without_tolerance(self.source).unwrap_or(atom.span);
                 let value = self.measure(self.text(span), span, wanted)?;
                 let tolerance = match tolerance {
                     None => None,
@@ -400,8 +382,7 @@ impl<'a, 'f> Phrase<'a, 'f> {
     }
 
     fn measure(&mut self, text: &str, span: Span, wanted: Dimension) -> Option<f64> {
-        let plain = curtilage_units::plain(text).map(Ok);
-        match plain.unwrap_or_else(|| curtilage_units::parse(&spaced(text))) {
+        match quantity(text) {
             Ok(Quantity { value, dimension })
                 if dimension == wanted && value.abs() > most(dimension) =>
             {
@@ -421,7 +402,7 @@ impl<'a, 'f> Phrase<'a, 'f> {
     pub(crate) fn interval(&mut self, wanted: Dimension) -> Option<Spanned<Interval>> {
         let first = if self.is_number() && self.word_after() == Some("to") {
             let (span, text) = self.take(&AtomKind::Number, "a number")?;
-            let unit = self.atoms.get(self.at + 1).and_then(|atom| self.last_unit(atom));
+            let unit = self.atoms.get(self.at + 1).and_then(|atom| atom.unit(self.source));
             let value = unit.and_then(|unit| curtilage_units::quantity(text, unit).ok());
             match value {
                 Some(Quantity { value, dimension }) if dimension == wanted => {
@@ -447,30 +428,6 @@ impl<'a, 'f> Phrase<'a, 'f> {
         }
         Some(Spanned { value: Interval { low: first.value, high: last.value }, span })
     }
-}
-
-/// `18m` as `18 m`, so that every reader of a quantity sees it set apart.
-fn spaced(text: &str) -> std::borrow::Cow<'_, str> {
-    let joined = text
-        .as_bytes()
-        .windows(2)
-        .any(|pair| matches!(pair, [a, b] if a.is_ascii_digit() && !b.is_ascii_digit() && !matches!(b, b' ' | b'\t' | b'.')));
-    if !joined && text.is_ascii() && !text.contains('\t') {
-        return text.into();
-    }
-    let mut out = String::with_capacity(text.len() + 4);
-    let mut last = ' ';
-    for character in text.chars() {
-        let unit_starts = last.is_ascii_digit()
-            && !character.is_ascii_digit()
-            && !matches!(character, '.' | 'e' | 'E' | ' ' | '\t' | '\u{a0}');
-        if unit_starts {
-            out.push(' ');
-        }
-        out.push(if matches!(character, '\t' | '\u{a0}') { ' ' } else { character });
-        last = character;
-    }
-    out.into()
 }
 
 /// The place of the dot that parts a path: one that does not stand between two digits, as those in

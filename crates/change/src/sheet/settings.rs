@@ -8,7 +8,7 @@ use crate::words::{Scope, Words};
 use curtilage_model::{Contact, ContactAt, Model, RunOf, Source};
 use curtilage_syntax::tree::wiring::Side;
 use curtilage_syntax::{Atom, AtomKind, Statement};
-use curtilage_text::{Place, Span};
+use curtilage_text::Place;
 use curtilage_units::{Dimension, Quantity, parse};
 use std::collections::HashMap;
 
@@ -152,7 +152,7 @@ impl<'a> Writer<'_, '_, 'a> {
                 ("at", "most") => Better::Less,
                 _ => Better::Neither,
             };
-            let number = rest.iter().find_map(|atom| quantity(source, atom));
+            let number = rest.iter().find_map(|atom| atom.quantity(&source.text));
             let value = match number {
                 Some(number) => {
                     let unit = base_unit(number.dimension);
@@ -190,7 +190,7 @@ impl<'a> Writer<'_, '_, 'a> {
         match &atom.kind {
             AtomKind::Word => self.names.mark(text, of.0, of.1),
             AtomKind::Quantity { tolerance } => {
-                let Some(number) = quantity(source, atom) else { return Words::new(text) };
+                let Some(number) = atom.quantity(&source.text) else { return Words::new(text) };
                 let out = Words::new(&number.to_string());
                 match tolerance.and_then(|span| parse(span.of(&source.text)).ok()) {
                     Some(tolerance) => out.say(" +-").say(&tolerance.to_string()),
@@ -289,14 +289,6 @@ fn line_word(word: &str) -> &'static [&'static str] {
         &["level"],
     ];
     WORDS.iter().copied().find(|one| one.first() == Some(&word)).unwrap_or(&[])
-}
-
-fn quantity(source: &Source, atom: &Atom) -> Option<Quantity> {
-    let AtomKind::Quantity { tolerance } = &atom.kind else { return None };
-    let end = tolerance.map_or(atom.span.end, |tolerance| tolerance.start);
-    let text = Span::new(atom.span.start, end).of(&source.text);
-    let text = text.trim_end().trim_end_matches(['±', '-', '+', '/']).trim_end();
-    parse(text).ok()
 }
 
 /// `18 m of CABLE, 2 cores each way, 1 joint of 5 mohm`.

@@ -21,6 +21,10 @@ pub(crate) struct Links {
     pub(super) confirms: Table<ZoneId, Vec<ZoneId>>,
     /// What a response drives.
     pub(super) drives: Table<ResponseId, Vec<Driven>>,
+    /// The zones that have to be confirmed of which a held contact may ask again in every millisecond, and
+    /// nothing else comes of it. A contact that an output moves is left out: it may come and go in one
+    /// instant.
+    pub(super) patient: Vec<ZoneId>,
 }
 
 /// What one effect drives for one cause, by their places in the response.
@@ -41,6 +45,7 @@ impl Links {
             caused_by: system.zones.like(|_| Vec::new()),
             confirms: system.zones.like(|_| Vec::new()),
             drives: system.responses.like(|_| Vec::new()),
+            patient: Vec::new(),
         };
         for (id, path) in system.feedback.iter() {
             push(&mut links.into, path.contact, id);
@@ -65,6 +70,14 @@ impl Links {
                 push(&mut links.confirms, confirm.by, id);
             }
         }
+        let patient = system.zones.iter().filter(|(id, zone)| {
+            zone.confirmed.is_some()
+                && zone.entry == 0
+                && zone.deaf_for() == 1
+                && at(&links.confirms, *id).is_empty()
+                && at(&links.into, zone.contact).is_empty()
+        });
+        links.patient = patient.map(|(id, _)| id).collect();
         links
     }
 }

@@ -44,10 +44,10 @@ impl Step<'_> {
 
     /// Makes up for the milliseconds since the last instant in which held contacts only asked again.
     pub(super) fn keep_waiting(&mut self) {
-        let system = self.system;
-        for (id, zone) in system.zones.iter() {
-            if let Some(confirm) = &zone.confirmed
-                && self.only_waits(id, zone)
+        for &id in &self.links.patient {
+            let Some(zone) = self.system.zones.get(id) else { continue };
+            if self.only_waits(id, zone)
+                && let Some(confirm) = &zone.confirmed
                 && let Some(memory) = self.state.zones.get_mut(id)
             {
                 // As it was set a millisecond ago.
@@ -56,16 +56,10 @@ impl Step<'_> {
         }
     }
 
-    /// Whether a held contact asks again in every millisecond, and all that comes of it is that the zone
-    /// goes on waiting to be confirmed. Those milliseconds are not played one by one: an hour has millions.
-    /// A contact that an output moves is left out: it may come and go in one instant.
+    /// Whether all that comes of a held contact is that the zone goes on waiting to be confirmed. Those
+    /// milliseconds are not played one by one: an hour has millions.
     fn only_waits(&self, id: ZoneId, zone: &Zone) -> bool {
-        self.passes_over
-            && zone.confirmed.is_some()
-            && zone.entry == 0
-            && zone.deaf_for() == 1
-            && links::at(&self.links.confirms, id).is_empty()
-            && links::at(&self.links.into, zone.contact).is_empty()
+        self.links.patient.contains(&id)
             && self.state.zones.get(id).is_some_and(|memory| memory.waiting.is_some())
             && self.wish(id, zone).held
     }
@@ -78,6 +72,7 @@ impl Step<'_> {
         if wish.edge && self.at_lockout_end(id, zone) {
             self.tell(What::OnEquality { zone: id });
         }
+        let only_waits = !wish.edge && self.only_waits(id, zone);
         let Some(memory) = self.state.zones.get_mut(id) else { return };
         let refusal = if !armed {
             Some(Refusal::NotArmed)
@@ -101,11 +96,10 @@ impl Step<'_> {
             }
             return;
         }
-        if !wish.edge && self.only_waits(id, zone) {
+        if only_waits {
             self.waits.push(id);
             return self.admit(id);
         }
-        let Some(memory) = self.state.zones.get_mut(id) else { return };
         state::set(&mut memory.lock, now, zone.deaf_for());
         if zone.entry > 0 {
             state::set(&mut memory.entry, now, zone.entry);

@@ -5,7 +5,6 @@ use crate::View;
 use crate::form::{LeafKind, Slot};
 use crate::line::Line;
 use crate::navigate::inside;
-use crate::piece::quantity;
 use curtilage_model::Source;
 use curtilage_syntax::{Atom, AtomKind};
 use curtilage_text::Span;
@@ -15,7 +14,7 @@ pub(super) fn hover(source: &Source, line: Line<'_>, offset: u32) -> Option<Hove
     let atom = atom_at(&line.statement.atoms, offset)?;
     let form = line.form(source)?;
     if let AtomKind::Quantity { tolerance } = atom.kind {
-        let found = quantity(&source.text, atom)?;
+        let found = atom.quantity(&source.text)?;
         let mut markdown = format!("**{}**\n\n", found.dimension.words());
         for other in others(found) {
             markdown.push_str(&format!("- {other}\n"));
