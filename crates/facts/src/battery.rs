@@ -241,8 +241,14 @@ impl<'a> Standby<'a> {
         self.wells.clone()?.scaled(f64::from(self.count) / self.derating()?)
     }
 
+    /// A standby that ends within a second of what is asked for is met, and nothing is left for the alarm.
     fn how_long(&self) -> Known<Lasts> {
-        self.worn()?.lasts(&self.duty()?)
+        let lasts = self.worn()?.lasts(&self.duty()?)?;
+        let wanted = self.standby.map_or(0.0, |(hours, _)| hours);
+        match lasts {
+            Lasts::StandbyOnly(hours) if hours >= wanted - 1.0 / 3600.0 => Ok(Lasts::Alarm(0.0)),
+            other => Ok(other),
+        }
     }
 
     /// The capacity at the 20 h rate that batteries of a kind would need.
@@ -271,7 +277,10 @@ impl<'a> Standby<'a> {
     }
 
     /// The charging current, the rated current and the current at rest on mains, A.
-    pub(crate) fn charging_parts(&self, power: &Power<'_>) -> Known<(f64, Option<f64>, f64)> {
+    ///
+    /// # Errors
+    /// Not known when the sheet gives no charging current, or the network at rest is not known.
+    pub fn charging_parts(&self, power: &Power<'_>) -> Known<(f64, Option<f64>, f64)> {
         let charges = power.charges.map(|(amps, _)| amps);
         let most =
             charges.ok_or_else(|| NotKnown::because("the supply's part gives no `charges`"))?;

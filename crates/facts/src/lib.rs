@@ -33,7 +33,7 @@ pub use curtilage_circuit::limit;
 
 pub use arming::{Edge, Overlap};
 pub use asked::Asked;
-pub use battery::{Factor, Standby, Wells};
+pub use battery::{CHARGE_FACTOR, Factor, Standby, Wells};
 pub use before::Before;
 pub use cabling::Cabling;
 pub use doubt::Doubt;
@@ -112,7 +112,7 @@ impl<'m, 'a> Facts<'m, 'a> {
         Self {
             model,
             options,
-            switched: switching::switched(model, &doubt),
+            switched: switching::switched(model, &doubt, &power),
             readings: readings::held(model, &doubt, &loops, &power),
             loops,
             standby: battery::standby(model, &power, before),

@@ -23,6 +23,7 @@ mod consumer;
 mod far;
 mod fuse;
 mod mend;
+mod most;
 mod moved;
 mod on;
 mod tree;
@@ -225,8 +226,15 @@ impl Power<'_> {
     /// The root contacts of which a choice is made by what is drawn through them at rest and when they
     /// are moved, A.
     fn moved_where(&self, choose: impl Fn(f64, f64) -> bool) -> Moved {
-        let Ok(range) = self.volts else { return Moved::default() };
-        let each = self.drawings.iter().filter_map(|drawing| {
+        let chosen = self.choices(|_| true).into_iter();
+        chosen.filter(|(_, rest, moved)| choose(*rest, *moved)).map(|(root, ..)| root).collect()
+    }
+
+    /// The root contacts that let some of the drawings draw, with what these draw at the highest voltage
+    /// while the contact is at rest and while it is moved, A.
+    fn choices(&self, of: impl Fn(&Drawing) -> bool) -> SmallVec<[(usize, f64, f64); 8]> {
+        let Ok(range) = self.volts else { return SmallVec::new() };
+        let each = self.drawings.iter().filter(|drawing| of(drawing)).filter_map(|drawing| {
             let When::Switched(switch) = drawing.when else { return None };
             let load = drawing.load().ok()?;
             let (on, off) = (load.amps(range.hi()), drawing.idle().amps(range.hi()));
@@ -235,20 +243,14 @@ impl Power<'_> {
         });
         let mut each: SmallVec<[(usize, f64, f64); 8]> = each.collect();
         each.sort_by_key(|(root, ..)| *root);
-        let chosen = each.chunk_by(|one, next| one.0 == next.0).filter_map(|of_root| {
-            let rest = of_root.iter().map(|(_, rest, _)| rest).sum();
-            let moved = of_root.iter().map(|(.., moved)| moved).sum();
-            let (root, ..) = of_root.first()?;
-            choose(rest, moved).then_some(*root)
+        each.dedup_by(|next, sum| {
+            let same = next.0 == sum.0;
+            if same {
+                (sum.1, sum.2) = (sum.1 + next.1, sum.2 + next.2);
+            }
+            same
         });
-        chosen.collect()
-    }
-
-    /// The most current that flows in a branch in any case, A, with the case.
-    #[must_use]
-    pub fn most_amps(&self, branch: usize) -> Option<(f64, &Case)> {
-        let each = self.solved().filter_map(|case| Some((case.amps(branch)?, case)));
-        each.reduce(|most, one| if one.0 > most.0 { one } else { most })
+        each
     }
 
     /// The most current that the supply gives in any case, A, with the case.
@@ -256,6 +258,12 @@ impl Power<'_> {
     pub fn most_source_amps(&self) -> Option<(f64, &Case)> {
         let each = self.solved().filter_map(|case| Some((case.source_amps()?, case)));
         each.reduce(|most, one| if one.0 > most.0 { one } else { most })
+    }
+
+    /// Whether there is no working voltage in one of the four cases: what flows at most is not known then.
+    #[must_use]
+    pub fn collapses(&self) -> bool {
+        self.solved().any(|case| matches!(*case.came, Came::Collapsed(_)))
     }
 
     /// The four cases, as far as they are known.

@@ -1,6 +1,7 @@
 //! What each contact has to switch: everything downstream of it, at the highest voltage.
 
 use crate::doubt::Doubt;
+use crate::power::{Consumer, Power};
 use crate::supply::feeding;
 use crate::{Amps, amps_of};
 use curtilage_circuit::Interval;
@@ -50,6 +51,15 @@ pub enum LoadOf {
     Output(OutputId),
     /// The coil of a relay.
     Coil(RelayId),
+}
+
+impl LoadOf {
+    fn consumer(self) -> Consumer {
+        match self {
+            Self::Output(id) => Consumer::Output(id),
+            Self::Coil(id) => Consumer::Coil(id),
+        }
+    }
 }
 
 /// A relay that would carry what the contact cannot.
@@ -131,7 +141,11 @@ fn current(kind: CurrentKind) -> Current {
 }
 
 /// Gathers what hangs on each contact and checks it, where its rating can be read in full.
-pub(crate) fn switched<'a>(model: &Model<'a>, doubt: &Doubt<'a>) -> Vec<Switched<'a>> {
+pub(crate) fn switched<'a>(
+    model: &Model<'a>,
+    doubt: &Doubt<'a>,
+    power: &[Power<'a>],
+) -> Vec<Switched<'a>> {
     let mut out: Vec<Switched<'a>> = Vec::new();
     let mut known: Contacts<'a> = BTreeMap::new();
     for (id, output) in model.outputs_by_id() {
@@ -148,7 +162,8 @@ pub(crate) fn switched<'a>(model: &Model<'a>, doubt: &Doubt<'a>) -> Vec<Switched
                     let sheet = part.place(draw.span);
                     let of = LoadOf::Output(id);
                     let nature = nature.map(|nature| to_contact(nature, suppressed));
-                    load(model, feed, draw, *count, (of, contact.at, sheet, nature, inrush))
+                    let about = (of, contact.at, sheet, nature, inrush);
+                    load(model, power, feed, draw, *count, about)
                 })
                 .collect::<Option<Vec<_>>>()
         });
@@ -166,6 +181,7 @@ pub(crate) fn switched<'a>(model: &Model<'a>, doubt: &Doubt<'a>) -> Vec<Switched
             let of = LoadOf::Coil(id);
             Some(vec![load(
                 model,
+                power,
                 relay.fed.as_ref()?,
                 draw,
                 1,
@@ -213,6 +229,7 @@ type About = (LoadOf, Place, Place, Option<LoadKind>, Option<f64>);
 
 fn load<'a>(
     model: &Model<'a>,
+    power: &[Power<'a>],
     feed: &Feed<'a>,
     draw: &Draw,
     count: u32,
@@ -220,7 +237,13 @@ fn load<'a>(
 ) -> Option<Load> {
     let feeding = feeding(model, feed.origin)?;
     let one = amps_of(draw, feeding.volts)?;
-    let running = Amps { amps: one.amps * f64::from(count), ..one };
+    let mut running = Amps { amps: one.amps * f64::from(count), ..one };
+    // Constant power draws most at what the cable leaves of the lowest voltage.
+    let network = power.get(feeding.supply.index());
+    if let Some(found) = network.and_then(|power| power.at_least_volts(of.consumer(), sheet, count))
+    {
+        running = found;
+    }
     let inrush = inrush.map(|inrush| inrush * f64::from(count));
     let volts = feeding.volts.hi();
     let (kind, supply) = (feeding.kind, feeding.supply);

@@ -78,7 +78,7 @@ fn finding<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, index: usize, out: &mut
         .finds(headline, at, carries(most))
         .with_other(limit_at, format!("at most {}{each}", amps(core)))
         .with_why("a cable that carries too much gets hot until its insulation softens, and that inside a wall")
-        .with_working([power.currents(facts.model, case, Some(index))])
+        .with_working([power.currents(facts.model, &case, Some(index))])
         .with_about(owner);
     let part = thick_enough(facts.model, most / f64::from(cable.cores));
     let part = part.map(|part| facts.model.part_name(part));

@@ -8,6 +8,7 @@ use curtilage_circuit::limit::above;
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::{BranchOf, Facts, Fuse, FuseOf, Power};
 use curtilage_model::CableId;
+use std::borrow::Cow;
 
 pub(crate) static RULE: Rule = Rule {
     name: "fuse-mismatch",
@@ -59,7 +60,7 @@ fn too_small<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, fuse: &Fuse) -> Optio
     let flows = fuse.flows.filter(|flows| above(*flows, fuse.amps))?;
     let name = whose(facts, power, fuse);
     let (through, case) = match fuse.of {
-        FuseOf::Supply => (None, power.most_source_amps()?.1),
+        FuseOf::Supply => (None, Cow::Borrowed(power.most_source_amps()?.1)),
         FuseOf::Branch(index) => (Some(index), power.most_amps(index)?.1),
     };
     let limit = fuse.protects.iter().filter_map(|index| power.branches.get(*index)?.limit());
@@ -77,7 +78,7 @@ fn too_small<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, fuse: &Fuse) -> Optio
         RULE.finds(headline, fuse.at, format!("blows at {}", amps(flows)))
             .with_why("it blows when everything is on, which is in an alarm")
             .with_help(help)
-            .with_working([power.currents(facts.model, case, through)])
+            .with_working([power.currents(facts.model, &case, through)])
             .with_about(name),
     )
 }

@@ -1,7 +1,7 @@
 //! A battery that does not last as long as the policy asks for.
 
 use crate::rule::{Family, Findings, Rule};
-use crate::words::{amps, charge, hours_apart, hours_of, policy_source};
+use crate::words::{amps, charge, charge_up, hours_apart, hours_of, policy_source};
 use curtilage_circuit::battery::Lasts;
 use curtilage_diagnostic::Level;
 use curtilage_facts::{Facts, Power, Standby, Wells};
@@ -88,17 +88,17 @@ fn finding<'a>(
         let part = facts.model.part_name(part);
         if count == 1 { format!("battery  {part}") } else { format!("battery  {count} of {part}") }
     });
+    let plain = standby.plain_sum.map_or_else(String::new, |sum| {
+        format!("; the plain sum of ampere-hours alone would be {}", charge(sum))
+    });
     finding = finding.with_help(match (enough, needed) {
-        (Some(line), Some(needed)) => format!("{line}\n{} is needed", charge(needed)),
+        (Some(line), Some(needed)) => format!("{line}\n{} is needed{plain}", charge_up(needed)),
         (Some(line), None) => line,
         (None, Some(needed)) => {
-            format!("a battery of {} over 20 h, or fewer loads", charge(needed))
+            format!("a battery of {} over 20 h, or fewer loads{plain}", charge_up(needed))
         }
         (None, None) => "a larger battery, or fewer loads".to_owned(),
     });
-    if let Some(sum) = standby.plain_sum {
-        finding = finding.with_help(format!("by the plain sum of ampere-hours: {}", charge(sum)));
-    }
     for (who, why) in &power.left_out {
         let text = format!("not counted: {}", why.because);
         finding = finding.with_other(who.name(facts.model).at, text);

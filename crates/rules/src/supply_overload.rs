@@ -119,7 +119,7 @@ fn outlet<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, index: usize, out: &mut 
         .with_other(rated_at, format!("rated {}", amps(rated)))
         .with_why("the outlet switches itself off or its voltage breaks down, and all that it feeds with it")
         .with_help("feed some of it from another outlet, or from the supply itself")
-        .with_working([power.currents(facts.model, case, Some(index))])
+        .with_working([power.currents(facts.model, &case, Some(index))])
         .with_about(facts.model.controller(terminal.controller).map_or("", |c| c.name.text));
     for other in others {
         finding = finding.with_other(*other, "and from here");

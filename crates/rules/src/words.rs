@@ -121,6 +121,16 @@ pub(crate) fn charge(value: f64) -> String {
     Quantity::new(value, Dimension::Charge).to_string()
 }
 
+/// A charge that suffices, rounded up where it is rounded.
+pub(crate) fn charge_up(value: f64) -> String {
+    charge(curtilage_units::round_up(value))
+}
+
+/// A current that suffices, rounded up where it is rounded.
+pub(crate) fn amps_up(value: f64) -> String {
+    amps(curtilage_units::round_up(value))
+}
+
 /// ` (insurer, schedule B 2)`, from what a limit of the policy says of itself; the span includes
 /// the quotes.
 pub(crate) fn policy_source(facts: &Facts<'_, '_>, source: Option<Span>) -> String {

@@ -12,7 +12,7 @@ mod unit;
 
 pub use dimension::Dimension;
 pub use parse::{ParseError, parse, plain, quantity};
-pub use show::{amps, apart, duration, hours, ohms, significant};
+pub use show::{amps, apart, duration, hours, ohms, round_up, significant};
 pub use unit::{Unit, lookup, nearest, spellings};
 
 /// A number with its dimension, in the dimension's base unit.

@@ -26,6 +26,18 @@ pub fn significant(value: f64, digits: usize) -> String {
     }
 }
 
+/// The smallest figure of four significant digits that is not below `value`: what suffices, as it is
+/// shown. What shows as itself stays.
+#[must_use]
+pub fn round_up(value: f64) -> f64 {
+    if value == 0.0 || !value.is_finite() {
+        return value;
+    }
+    let unit = libm::pow(10.0, libm::log10(value.abs()).floor() - 3.0);
+    // A millionth of the last digit is rounding.
+    (value / unit - 1e-6).ceil() * unit
+}
+
 /// The same by whole numbers, a tenth of the work; none where a double is too coarse to tell which way
 /// the exact value rounds, or for figures of unusual size.
 fn by_whole_numbers(value: f64, digits: usize) -> Option<String> {
@@ -218,7 +230,7 @@ impl fmt::Display for Shown {
 
 #[cfg(test)]
 mod tests {
-    use super::{by_whole_numbers, significant};
+    use super::{by_whole_numbers, round_up, significant};
     use crate::{Dimension, Quantity};
     use proptest::prelude::*;
 
@@ -227,6 +239,29 @@ mod tests {
         let rounded: f64 = format!("{:.*e}", digits - 1, value).parse().unwrap();
         // The shortest text that reads as that double has no digit more.
         format!("{rounded}")
+    }
+
+    #[test]
+    fn what_suffices_is_rounded_up() {
+        for (value, shown) in [
+            (0.703_448, "0.7035"),
+            (0.7, "0.7"),
+            (17.012_3, "17.02"),
+            (17.0, "17"),
+            (9_999.6, "10000"),
+            (0.3 + 1e-16, "0.3"),
+            (0.0, "0"),
+        ] {
+            assert_eq!(significant(round_up(value), 4), shown, "{value}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn a_figure_rounded_up_is_not_below_and_within_a_digit(value in 1e-6..1e9f64) {
+            let shown: f64 = significant(round_up(value), 4).parse().unwrap();
+            prop_assert!(shown >= value * (1.0 - 1e-9) && shown <= value * 1.001_001, "{shown}");
+        }
     }
 
     #[test]

@@ -1,11 +1,12 @@
 //! The voltage at what draws, and which cable is to blame when it is too low.
 
-use crate::Known;
 use crate::power::case::{Case, Scene};
-use crate::power::consumer::{Drawing, When};
+use crate::power::consumer::{Consumer, Drawing, When};
 use crate::power::tree::BranchOf;
 use crate::power::{Moved, Power};
+use crate::{Amps, Known};
 use curtilage_model::CableId;
+use curtilage_text::Place;
 use std::borrow::Cow;
 
 /// What takes the most voltage on the way to a load.
@@ -60,6 +61,16 @@ impl Power<'_> {
         let Some(moved) = moved_for(drawing, self.least_on()) else { return Ok(None) };
         let case = self.solve(self.high(&moved)?, |_| None)?;
         Ok(case.volts(drawing.branch).map(|volts| (volts, case)))
+    }
+
+    /// What one line of a consumer of constant power draws at its least voltage, with that voltage; none
+    /// for any other, or where that voltage is not known.
+    pub(crate) fn at_least_volts(&self, of: Consumer, sheet: Place, count: u32) -> Option<Amps> {
+        let is = |drawing: &&Drawing| (drawing.of, drawing.at, drawing.count) == (of, sheet, count);
+        let drawing = self.drawings.iter().find(is)?;
+        let watts = drawing.constant_power()?;
+        let (volts, _) = self.lowest(drawing).ok()??;
+        Some(Amps { amps: watts / volts, volts })
     }
 
     /// The run or the cable that takes the most voltage on the way to the end of a branch in a case.

@@ -4,7 +4,7 @@ use crate::table::{Cell, Table};
 use crate::tables::findings::working_table;
 use crate::words::{self, amps, hours};
 use curtilage_facts::{Facts, Lasts, Power, Standby};
-use curtilage_units::significant;
+use curtilage_units::{round_up, significant};
 
 pub(crate) fn table(facts: &Facts<'_, '_>, standby: &Standby<'_>) -> Table {
     let name = words::supply(facts.model, standby.supply);
@@ -27,11 +27,10 @@ pub(crate) fn table(facts: &Facts<'_, '_>, standby: &Standby<'_>) -> Table {
             Ok(Lasts::StandbyOnly(value)) => {
                 Cell::hole(format!("{} of standby, no alarm", hours(*value)))
             }
-            Ok(Lasts::Alarm(value)) if *value < wants => {
-                Cell::hole(format!("the standby, then {} of alarm", hours(*value)))
-            }
             Ok(Lasts::Alarm(value)) => {
-                format!("the standby, then {} of alarm", hours(*value)).into()
+                let before = if standby.standby.is_some() { "the standby, then " } else { "" };
+                let lasts = format!("{before}{} of alarm", hours(*value));
+                if *value < wants { Cell::hole(lasts) } else { lasts.into() }
             }
             Ok(Lasts::ForEver) => "the standby; the alarm draws nothing".into(),
             Err(why) => Cell::hole(why),
@@ -39,7 +38,10 @@ pub(crate) fn table(facts: &Facts<'_, '_>, standby: &Standby<'_>) -> Table {
     );
     match &standby.needed {
         Ok(Some(needed)) => {
-            row("capacity that is needed", format!("{} Ah", significant(*needed, 3)).into());
+            row(
+                "capacity that is needed",
+                format!("{} Ah", significant(round_up(*needed), 4)).into(),
+            );
         }
         Ok(None) => {}
         Err(why) => row("capacity that is needed", Cell::hole(why)),

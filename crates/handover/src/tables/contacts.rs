@@ -11,7 +11,7 @@ pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
     let mut table = Table::new("contacts", "Contacts", &head);
     table.about = "Of its rating is the running current or the one at switching on, whichever comes nearer to what the row of the rating allows.".to_owned();
     for switched in &facts.switched {
-        let names: Vec<&str> = switched
+        let mut names: Vec<&str> = switched
             .loads
             .iter()
             .map(|load| match load.of {
@@ -19,15 +19,20 @@ pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
                 LoadOf::Coil(id) => facts.model.relay(id).map_or("", |thing| thing.name.text),
             })
             .collect();
+        // An output of several loads is one name.
+        names.dedup();
         let highest = switched.loads.iter().map(|load| load.volts).fold(0.0, f64::max);
         let ratings: Vec<String> = switched.ratings.iter().map(rating).collect();
         let rated = match ratings.is_empty() {
             true => Cell::hole("not known"),
             false => ratings.join("; ").into(),
         };
-        let names = match switched.complete {
-            true => names.join(", ").into(),
-            false => Cell::hole(format!("{}; not known: what else it carries", names.join(", "))),
+        let names = match (switched.complete, names.is_empty()) {
+            (true, _) => names.join(", ").into(),
+            (false, false) => {
+                Cell::hole(format!("{}; not known: what else it carries", names.join(", ")))
+            }
+            (false, true) => Cell::hole("not known: what it carries"),
         };
         table.row(cells![
             facts.model.text(switched.contact.at),

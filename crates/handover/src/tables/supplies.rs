@@ -4,6 +4,7 @@ use crate::table::{Cell, Table, cells};
 use crate::tables::findings::working_table;
 use crate::words::{self, amps, span, volts};
 use curtilage_diagnostic::Step;
+use curtilage_facts::limit::{above, below};
 use curtilage_facts::{BranchOf, Drawing, Facts, FuseOf, Power, When};
 use curtilage_units::{Dimension, Quantity};
 
@@ -33,13 +34,13 @@ pub(crate) fn consumers(facts: &Facts<'_, '_>, power: &Power<'_>) -> Table {
         let works =
             drawing.works.map_or(String::new(), |(works, _)| span(works.low, works.high, volts));
         let least = match (lowest, drawing.works) {
-            (Some(value), Some((works, _))) if value < works.low => {
+            (Some(value), Some((works, _))) if below(value, works.low) => {
                 Cell::hole(format!("{}: too low", volts(value)))
             }
             _ => at(lowest),
         };
         let most = match (highest, drawing.works) {
-            (Some(value), Some((works, _))) if value > works.high => {
+            (Some(value), Some((works, _))) if above(value, works.high) => {
                 Cell::hole(format!("{}: too high", volts(value)))
             }
             _ => at(highest),
@@ -68,10 +69,12 @@ pub(crate) fn consumers(facts: &Facts<'_, '_>, power: &Power<'_>) -> Table {
             Err(why) => Cell::hole(format!("{words}: {why}")),
         });
     }
-    if let Some((most, _)) = power.most_source_amps() {
+    if power.collapses() {
+        table.note(Cell::hole("the most that it has to give: not known: its voltage collapses"));
+    } else if let Some((most, _)) = power.most_source_amps() {
         let most_said = amps(most);
         table.note(match power.rated {
-            Some((rated, _)) if most > rated => {
+            Some((rated, _)) if above(most, rated) => {
                 Cell::hole(format!("the most that it has to give: {most_said}: too much"))
             }
             _ => format!("the most that it has to give: {most_said}").into(),

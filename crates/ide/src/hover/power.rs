@@ -4,7 +4,7 @@ use super::Page;
 use crate::figures::{hours, lasts, load_of, span, switched, time, volts};
 use curtilage_facts::{Consumer, Facts, LoadOf, When};
 use curtilage_model::{OutputId, SupplyId};
-use curtilage_units::{amps, significant};
+use curtilage_units::{amps, round_up, significant};
 
 pub(super) fn output(facts: &Facts<'_, '_>, id: OutputId) -> String {
     let model = facts.model;
@@ -147,7 +147,7 @@ pub(super) fn supply(facts: &Facts<'_, '_>, id: SupplyId) -> String {
             Err(why) => format!("{words}: {why}"),
         });
     }
-    let most = power.most_source_amps();
+    let most = power.most_source_amps().filter(|_| !power.collapses());
     if let (Some((rated, _)), Some((most, _))) = (power.rated, most) {
         let spare = rated - most;
         page.say(if spare >= 0.0 {
@@ -194,7 +194,7 @@ fn battery(facts: &Facts<'_, '_>, id: SupplyId, page: &mut Page) {
         (None, Ok(_)) => {}
     }
     if let Ok(Some(needed)) = standby.needed {
-        page.say(format!("{} Ah is needed", significant(needed, 3)));
+        page.say(format!("{} Ah is needed", significant(round_up(needed), 4)));
     }
     match &standby.recharge {
         Ok(value) => page.say(format!("recharges from flat in {}", hours(*value))),

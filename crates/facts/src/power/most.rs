@@ -1,0 +1,66 @@
+//! The most current in a piece of the network.
+//!
+//! Of what hangs behind a piece, the contacts let draw what is most there, be it the side of a contact
+//! that draws less in the whole. Constant power draws most at the lowest voltage, with all else on;
+//! what has a resistance draws most at the highest, with all else off. Where both hang behind one
+//! piece, the two corners are looked at, and nothing between them.
+
+use crate::power::case::{Case, Scene};
+use crate::power::consumer::{Drawing, When};
+use crate::power::{Moved, Power};
+use curtilage_circuit::network::Load;
+use smallvec::SmallVec;
+use std::borrow::Cow;
+
+impl Power<'_> {
+    /// The most current that flows in a branch in any case, A, with the case.
+    #[must_use]
+    pub fn most_amps(&self, branch: usize) -> Option<(f64, Cow<'_, Case>)> {
+        let more = self.beyond(branch).into_iter();
+        let more = more.filter_map(|scene| self.solve(scene, |_| None).ok()).map(Cow::Owned);
+        let each = self.solved().map(Cow::Borrowed).chain(more);
+        let each = each.filter_map(|case| Some((case.amps(branch)?, case)));
+        each.reduce(|most, one| if one.0 > most.0 { one } else { most })
+    }
+
+    /// The scenes, beside the four cases, in which most may flow in a branch.
+    fn beyond(&self, branch: usize) -> SmallVec<[Scene; 2]> {
+        let behind = self.behind(branch);
+        let behind = |drawing: &Drawing| behind.get(drawing.branch) == Some(&true);
+        let own = || self.drawings.iter().filter(|drawing| behind(drawing));
+        let switched = own().any(|drawing| matches!(drawing.when, When::Switched(_)));
+        let rises =
+            own().any(|drawing| matches!(drawing.load(), Ok(Load::Resistance(_) | Load::Curve(_))));
+        let mut out = SmallVec::new();
+        let mut add = |scene: Option<Scene>| {
+            out.extend(scene.filter(|scene| self.solved().all(|case| case.scene != *scene)));
+        };
+        if switched {
+            add(self.low(&self.most_behind(&behind, self.all_on())).ok());
+        }
+        if rises {
+            add(self.high(&self.most_behind(&behind, self.least_on())).ok());
+        }
+        out
+    }
+
+    /// By branch, whether it is this one or hangs behind it.
+    fn behind(&self, branch: usize) -> Vec<bool> {
+        let mut behind: Vec<bool> = Vec::with_capacity(self.branches.len());
+        for (index, each) in self.branches.iter().enumerate() {
+            let above = each.parent.and_then(|parent| behind.get(parent).copied());
+            behind.push(index == branch || above == Some(true));
+        }
+        behind
+    }
+
+    /// The contacts as they are, but for those that let more draw of some drawings in their other state.
+    fn most_behind(&self, of: impl Fn(&Drawing) -> bool, moved: Moved) -> Moved {
+        let more = self.choices(of);
+        more.into_iter().fold(moved, |moved, (root, at_rest, when_moved)| {
+            let other =
+                if moved.contains(root) { at_rest > when_moved } else { when_moved > at_rest };
+            if other { moved.with_other(root) } else { moved }
+        })
+    }
+}
