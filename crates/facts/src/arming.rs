@@ -40,25 +40,32 @@ impl Hours {
         let ScheduleBody::Written(written) = &schedule.body else { return Vec::new() };
         let known = self.id(id).and_then(|id| self.calendar.schedule(id).ok()?.plan());
         let Some(plan) = known else { return Vec::new() };
-        let overlaps = plan.overlaps(MOST_OVERLAPS);
-        overlaps
-            .into_iter()
-            .filter_map(|overlap| {
-                let at = |id: u32| line(written, id).map(|span| Place::new(schedule.file, span));
-                let (first, second) = (at(overlap.first_id.0)?, at(overlap.second_id.0)?);
-                Some(Overlap { first, second, shared: overlap.shared })
-            })
-            .collect()
+        let mut out: Vec<Overlap> = Vec::new();
+        for overlap in plan.overlaps(MOST_OVERLAPS) {
+            let at = |id: u32| line(written, id).map(|span| Place::new(schedule.file, span));
+            let (Some(first), Some(second)) = (at(overlap.first_id.0), at(overlap.second_id.0))
+            else {
+                continue;
+            };
+            // Two lines overlap on several days of the week, and that once.
+            let same = |known: &&mut Overlap| (known.first, known.second) == (first, second);
+            match out.iter_mut().find(same) {
+                Some(known) => known.shared = known.shared.union(&overlap.shared),
+                None => out.push(Overlap { first, second, shared: overlap.shared }),
+            }
+        }
+        out
     }
 
-    /// The holidays of the two years on which a schedule leaves minutes uncovered as on any such
-    /// weekday, although `occupied` says that nobody is there: the dates and the minutes.
+    /// The holidays of the two years on which a schedule covers no minute more than on any such weekday
+    /// and leaves some uncovered, although `occupied` says that nobody is there: the dates, the minutes
+    /// that are left, and whether it covers less than usual.
     #[must_use]
     pub fn open_holidays(
         &self,
         schedule: ScheduleRef,
         occupied: ScheduleRef,
-    ) -> Option<Vec<(String, u64)>> {
+    ) -> Option<Vec<(String, u64, bool)>> {
         let armed = self.calendar.schedule(self.id(schedule)?).ok()?;
         let people = self.calendar.schedule(self.id(occupied)?).ok()?;
         let window = self.window?;
@@ -70,9 +77,9 @@ impl Hours {
         for day in holidays.within(window) {
             let one = DateWindow::new(day, day.tomorrow().ok()?).ok()?;
             let covered = armed.local(one).minutes();
-            let as_usual = armed.missing(one).is_empty() && armed.extra(one).is_empty();
-            if as_usual && covered < DAY && people.local(one).is_empty() {
-                out.push((day.to_string(), DAY - covered));
+            let no_more = armed.extra(one).is_empty();
+            if no_more && covered < DAY && people.local(one).is_empty() {
+                out.push((day.to_string(), DAY - covered, !armed.missing(one).is_empty()));
             }
         }
         Some(out)

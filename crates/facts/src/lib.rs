@@ -47,7 +47,7 @@ pub use power::{
     Switch, When,
 };
 pub use readings::{Held, Like};
-pub use registering::{Driven, Recorded, Registering};
+pub use registering::{Brings, Driven, Recorded, Registering};
 pub use store::{Footage, Store};
 pub use supply::{Feeding, Step as FeedStep, feeding};
 pub use switching::{Load, LoadOf, Proposal, Switched, rows};
@@ -105,7 +105,7 @@ impl<'m, 'a> Facts<'m, 'a> {
         before.turn();
         let doubt = Doubt::of(model);
         let mut hours = Hours::new(model, options.today);
-        let registering = registering::registering(model, &doubt);
+        let registering = registering::registering(model, &doubt, &hours);
         let refusals = refusals(model, &mut hours);
         let power = power::power(model, &mut before.networks);
         let loops = loops::loops(model, &doubt, &mut before.loops);

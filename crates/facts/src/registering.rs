@@ -1,11 +1,12 @@
 //! How a zone registers while its sensor stays active: once, or again and again, and how often.
 
+use crate::Hours;
 use crate::doubt::Doubt;
 use crate::events::rests_on;
 use curtilage_events::Ms;
 use curtilage_events::duty::{Ratio, on_share, period};
 use curtilage_events::system::{Builder, Contact, OnTime, Zone as EventZone};
-use curtilage_model::{CameraId, Cause, Effect, Model, OutputId, Zone};
+use curtilage_model::{CameraId, Cause, Effect, Model, OutputId, Response, ScheduleRef, Zone};
 use curtilage_syntax::tree::part::{self, ActiveFor, Repeats};
 use curtilage_text::Place;
 use smallvec::SmallVec;
@@ -26,6 +27,25 @@ pub struct Driven {
     pub latched: bool,
     /// Whether a further registration makes it longer.
     pub retriggered: bool,
+    /// How long the response asks for, ms.
+    pub hold: Option<u64>,
+    /// Whether it goes on and off in that time.
+    pub pulses: bool,
+    /// Which registrations of the zone bring it.
+    pub brings: Brings,
+}
+
+/// Which registrations of a zone a response answers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Brings {
+    /// Every one.
+    Each,
+    /// Those at some hours.
+    AtTimes,
+    /// Those that come with other causes as well.
+    WithOthers,
+    /// None: its hours and those of the zone have no minute in common.
+    None,
 }
 
 /// A recording that a zone asks for.
@@ -37,6 +57,8 @@ pub struct Recorded {
     pub bit_rate: Option<f64>,
     /// ms of footage of one registration.
     pub length: u64,
+    /// Which registrations of the zone bring it.
+    pub brings: Brings,
 }
 
 /// How one zone registers.
@@ -60,8 +82,11 @@ pub struct Registering {
     pub drives: Vec<Driven>,
     /// The recordings that it asks for.
     pub records: SmallVec<[Recorded; 2]>,
+    /// The share of the ordinary week in which it is armed; none when its hours are not known.
+    pub armed: Option<f64>,
     /// ms from one registration to the next while the sensor stays active; none when it registers
-    /// once, when an output stays on for good, or when a figure is not known.
+    /// once, when an output stays on for good, when that hangs on the hour or on other causes, or when
+    /// a figure is not known.
     pub period: Option<u64>,
 }
 
@@ -86,7 +111,8 @@ impl Registering {
         Some(on_share(period, length, driven.retriggered))
     }
 
-    /// Footage a day while the sensor stays active, bytes; overlapping recordings count once.
+    /// Footage a day while the sensor stays active, on average over the ordinary week, bytes, of what
+    /// every registration records; overlapping recordings of a camera count once.
     #[must_use]
     pub fn footage_a_day(&self) -> Option<f64> {
         self.footage_a_day_of(|_| true)
@@ -96,14 +122,22 @@ impl Registering {
     #[must_use]
     pub fn footage_a_day_of(&self, of: impl Fn(CameraId) -> bool) -> Option<f64> {
         let period = self.period.filter(|period| *period > 0)?;
+        let each = self.records.iter().filter(|one| one.brings == Brings::Each && of(one.camera));
+        // Of several recordings of one camera the longest: the others may lie within it.
+        let mut longest: SmallVec<[Recorded; 2]> = SmallVec::new();
+        for recorded in each {
+            match longest.iter_mut().find(|known| known.camera == recorded.camera) {
+                Some(known) => known.length = known.length.max(recorded.length),
+                None => longest.push(*recorded),
+            }
+        }
         let mut bytes = 0.0;
-        let records: Vec<_> = self.records.iter().filter(|one| of(one.camera)).collect();
-        for recorded in &records {
+        for recorded in &longest {
             #[expect(clippy::cast_precision_loss, reason = "times are far below 2^53 ms")]
             let share = (recorded.length as f64 / period as f64).min(1.0);
-            bytes += recorded.bit_rate? / 8.0 * 86_400.0 * share;
+            bytes += recorded.bit_rate? / 8.0 * 86_400.0 * share * self.armed?;
         }
-        (!records.is_empty()).then_some(bytes)
+        (!longest.is_empty()).then_some(bytes)
     }
 
     /// How often one activation of the longest length that the sensor has registers, when that is
@@ -124,12 +158,14 @@ impl Registering {
     }
 }
 
+const MINUTES_OF_A_WEEK: u32 = 7 * 24 * 60;
+
 fn ms(time: u64) -> Ms {
     Ms::try_from(time).unwrap_or(Ms::MAX)
 }
 
 /// Works out how each zone registers, in the order of zones.
-pub(crate) fn registering(model: &Model<'_>, doubt: &Doubt<'_>) -> Vec<Registering> {
+pub(crate) fn registering(model: &Model<'_>, doubt: &Doubt<'_>, hours: &Hours) -> Vec<Registering> {
     let mut named: Vec<SmallVec<[usize; 2]>> = vec![SmallVec::new(); model.zones.len()];
     for (index, response) in model.responses.iter().enumerate() {
         for (cause, _) in &response.causes {
@@ -143,7 +179,7 @@ pub(crate) fn registering(model: &Model<'_>, doubt: &Doubt<'_>) -> Vec<Registeri
     }
     let zones = model.zones.iter().zip(named);
     let all = zones.map(|(zone, responses)| {
-        let mut out = of_zone(model, zone, responses);
+        let mut out = of_zone(model, hours, zone, responses);
         if doubt.about_zone(model, zone) {
             (out.level, out.settle, out.period) = (None, None, None);
         }
@@ -152,7 +188,12 @@ pub(crate) fn registering(model: &Model<'_>, doubt: &Doubt<'_>) -> Vec<Registeri
     all.collect()
 }
 
-fn of_zone(model: &Model<'_>, zone: &Zone<'_>, responses: SmallVec<[usize; 2]>) -> Registering {
+fn of_zone(
+    model: &Model<'_>,
+    hours: &Hours,
+    zone: &Zone<'_>,
+    responses: SmallVec<[usize; 2]>,
+) -> Registering {
     let sheet = model.input_part(zone);
     let file = zone.name.at.file;
     let said = sheet.and_then(|part| Some((part, part.sheet.repeats?)));
@@ -181,23 +222,65 @@ fn of_zone(model: &Model<'_>, zone: &Zone<'_>, responses: SmallVec<[usize; 2]>) 
         responses,
         drives: Vec::with_capacity(most),
         records: SmallVec::new(),
+        armed: zone.armed.and_then(|(armed, _)| {
+            Some(f64::from(hours.ordinary(armed)?.minutes()) / f64::from(MINUTES_OF_A_WEEK))
+        }),
         period: None,
     };
     let lockout = zone.tree.lockout.map_or(0, |lockout| lockout.value);
     let responses = std::mem::take(&mut out.responses);
+    let mut switched_off: SmallVec<[OutputId; 2]> = SmallVec::new();
     for index in &responses {
-        effects(model, *index, lockout, &mut out);
+        let Some(response) = model.responses.get(*index) else { continue };
+        let brings = brings(hours, zone, response);
+        effects(model, response, brings, lockout, &mut out, &mut switched_off);
     }
     out.responses = responses;
-    if out.level == Some(true) {
-        out.period = again(&out, lockout);
+    // What is switched on and off by one registration is not reckoned here.
+    let both = out.drives.iter().any(|driven| switched_off.contains(&driven.output));
+    if out.level == Some(true) && !both {
+        let entry = zone.tree.entry.map_or(0, |entry| entry.value);
+        out.period = again(&out, lockout).map(|period| period + entry);
     }
     out
 }
 
+/// Which registrations of a zone a response answers.
+fn brings(hours: &Hours, zone: &Zone<'_>, response: &Response<'_>) -> Brings {
+    if response.all_within.is_some() {
+        return Brings::WithOthers;
+    }
+    if response.tree.during.is_none() {
+        return Brings::Each;
+    }
+    let (Some((during, _)), Some((armed, _))) = (response.during, zone.armed) else {
+        return Brings::AtTimes;
+    };
+    let covered = |schedule| hours.covered(schedule);
+    let (Some(armed), Some(during), Some(never)) =
+        (covered(armed), covered(during), covered(ScheduleRef::Never))
+    else {
+        return Brings::AtTimes;
+    };
+    let (left, all) = (armed.minus(&during), armed.minus(&never));
+    if left.is_empty() {
+        Brings::Each
+    } else if (left.week, left.dates) == (all.week, all.dates) {
+        Brings::None
+    } else {
+        Brings::AtTimes
+    }
+}
+
 /// Gathers what a response does for this zone.
-fn effects(model: &Model<'_>, index: usize, lockout: u64, out: &mut Registering) {
-    let Some(response) = model.responses.get(index) else { return };
+fn effects(
+    model: &Model<'_>,
+    response: &Response<'_>,
+    brings: Brings,
+    lockout: u64,
+    out: &mut Registering,
+    switched_off: &mut SmallVec<[OutputId; 2]>,
+) {
     let delay = response.tree.after.map_or(0, |after| after.value);
     for (effect, line) in &response.effects {
         match effect {
@@ -215,8 +298,12 @@ fn effects(model: &Model<'_>, index: usize, lockout: u64, out: &mut Registering)
                     length,
                     latched: hold.is_none(),
                     retriggered: on_time.is_some_and(|on_time| on_time.retriggered),
+                    hold: *hold,
+                    pulses: false,
+                    brings,
                 });
             }
+            Effect::Switch { output, .. } if brings != Brings::None => switched_off.push(*output),
             Effect::Pulse { output, hold, .. } => out.drives.push(Driven {
                 output: *output,
                 line: *line,
@@ -224,11 +311,15 @@ fn effects(model: &Model<'_>, index: usize, lockout: u64, out: &mut Registering)
                 length: Some(*hold),
                 latched: false,
                 retriggered: false,
+                hold: Some(*hold),
+                pulses: true,
+                brings,
             }),
             Effect::Record { camera, before, after, .. } => out.records.push(Recorded {
                 camera: *camera,
                 bit_rate: model.camera(*camera).and_then(|camera| camera.bit_rate()),
                 length: before + after,
+                brings,
             }),
             _ => {}
         }
@@ -238,8 +329,16 @@ fn effects(model: &Model<'_>, index: usize, lockout: u64, out: &mut Registering)
 /// From one registration to the next while the contact stays away from rest.
 fn again(zone: &Registering, lockout: u64) -> Option<u64> {
     let mut runs = 0;
-    for driven in &zone.drives {
+    for driven in zone.drives.iter().filter(|driven| driven.brings == Brings::Each) {
         runs = runs.max(driven.delay + driven.length?);
+    }
+    // What some registrations bring, and would hold up the next one longer, makes the time hang on the
+    // hour or on other causes.
+    let some = |brings| matches!(brings, Brings::AtTimes | Brings::WithOthers);
+    for driven in zone.drives.iter().filter(|driven| some(driven.brings)) {
+        if driven.delay + driven.length? > runs {
+            return None;
+        }
     }
     let contact = Builder::new().contact(Contact::settling(0));
     let period = period(&EventZone::level(contact, ms(lockout)), ms(runs))?;

@@ -4,7 +4,7 @@
 use curtilage_model::HolidayFile;
 use curtilage_syntax::tree::{Date, DateSpan, MonthDay};
 use curtilage_text::Place;
-use icalendar::parser::{read_calendar, unfold};
+use icalendar::parser::{Property, read_calendar, unfold};
 use jiff::civil;
 
 /// Reads a calendar.
@@ -17,7 +17,12 @@ pub(crate) fn read(text: &str) -> Result<HolidayFile, String> {
     let calendar = read_calendar(&unfolded).map_err(|_| "it is no calendar".to_owned())?;
     let mut dates = Vec::new();
     for event in calendar.components.iter().filter(|component| component.name == "VEVENT") {
-        let value = |name: &str| event.find_prop(name).map(|property| property.val.to_string());
+        // Names of properties are the same in capitals and in small letters (RFC 5545, 2).
+        let value = |name: &str| {
+            let named =
+                |property: &&Property<'_>| property.name.as_str().eq_ignore_ascii_case(name);
+            event.properties.iter().find(named).map(|property| property.val.to_string())
+        };
         let title = value("SUMMARY").unwrap_or_default();
         let told = |what: &str| {
             if title.is_empty() {
@@ -27,6 +32,18 @@ pub(crate) fn read(text: &str) -> Result<HolidayFile, String> {
             }
         };
         let start = value("DTSTART").ok_or_else(|| told("has no start"))?;
+        // What has a time of day is no all-day event, and what is cancelled is none at all.
+        let cancelled = value("STATUS").is_some_and(|one| one.eq_ignore_ascii_case("CANCELLED"));
+        if start.contains(['T', 't']) || cancelled {
+            continue;
+        }
+        for name in ["RDATE", "EXDATE", "RECURRENCE-ID"] {
+            if value(name).is_some() {
+                return Err(told(&format!(
+                    "has {name}, which is not read; give it dates of its own"
+                )));
+            }
+        }
         let first = day(&start).ok_or_else(|| told("has no start that is a date"))?;
         // DTEND is the day after the last one (RFC 5545, 3.6.1); without it the event is one day.
         let last = match (value("DTEND"), value("DURATION")) {
@@ -34,11 +51,11 @@ pub(crate) fn read(text: &str) -> Result<HolidayFile, String> {
                 let end = day(&end).ok_or_else(|| told("has no end that is a date"))?;
                 end.yesterday().map_err(|_| told("has an end that cannot be"))?
             }
-            (None, Some(_)) => return Err(told("has a DURATION, which is not read; give its end")),
+            (None, Some(_)) => return Err(told("has DURATION, which is not read; give its end")),
             (None, None) => first,
         };
         if last < first {
-            return Err(told("ends before it starts"));
+            return Err(told("ends no later than it starts"));
         }
         let span = match value("RRULE") {
             None => DateSpan::Dates(date(first), date(last)),
@@ -54,7 +71,7 @@ pub(crate) fn read(text: &str) -> Result<HolidayFile, String> {
     Ok(HolidayFile { at: Place::default(), dates })
 }
 
-/// `20261225`, or a date and a time of which the date counts.
+/// `20261225`, or a date and a time of which the date counts: the end of an all-day event.
 fn day(text: &str) -> Option<civil::Date> {
     let digits = text.get(..8)?;
     let number = |range: std::ops::Range<usize>| digits.get(range)?.parse::<i16>().ok();
@@ -106,8 +123,27 @@ mod tests {
         assert_eq!(one(lines), Ok(DateSpan::Yearly(april, april)));
     }
 
+    /// RFC 5545, 3.6.1 and 3.8.1.11: an event with times is no all-day event, and a cancelled one is none.
+    #[test]
+    fn only_all_day_events_count() {
+        let meeting = "DTSTART:20261118T090000\r\nDTEND:20261118T100000\r\n";
+        let cancelled = "DTSTART;VALUE=DATE:20261118\r\nSTATUS:CANCELLED\r\n";
+        for lines in [meeting, cancelled] {
+            assert_eq!(read(&format!("{HEAD}{lines}{TAIL}")).unwrap().dates, []);
+        }
+        let april = MonthDay { month: 4, day: 25 };
+        let small = "dtstart;value=date:20260425\r\nrrule:FREQ=YEARLY\r\n";
+        assert_eq!(one(small), Ok(DateSpan::Yearly(april, april)));
+    }
+
     #[test]
     fn what_is_not_read_is_told() {
+        let day = "DTSTART;VALUE=DATE:20260405\r\n";
+        for name in ["RDATE;VALUE=DATE:20260406", "EXDATE;VALUE=DATE:20260405", "RECURRENCE-ID:1"] {
+            assert!(one(&format!("{day}{name}\r\n")).unwrap_err().contains("which is not read"));
+        }
+        let none = format!("{day}DTEND;VALUE=DATE:20260405\r\n");
+        assert!(one(&none).unwrap_err().contains("ends no later than it starts"));
         let easter = "DTSTART;VALUE=DATE:20260405\r\nRRULE:FREQ=MONTHLY\r\n";
         assert!(one(easter).unwrap_err().contains("Works holiday"));
         assert_eq!(read("nonsense").unwrap_err(), "it is no calendar");

@@ -3,8 +3,8 @@
 use crate::rule::{Family, Findings, Rule};
 use crate::words::{STORY, and_list, bytes, number, time};
 use curtilage_diagnostic::{Diagnostic, Fix, Input, Level, Step};
-use curtilage_facts::{Facts, Registering};
-use curtilage_model::{ScheduleRef, Zone, ZoneId};
+use curtilage_facts::{Brings, Facts, Registering};
+use curtilage_model::{OutputId, ScheduleRef, Zone, ZoneId};
 use curtilage_syntax::tree::part::ActiveFor;
 
 pub(crate) static RULE: Rule = Rule {
@@ -33,7 +33,7 @@ pub(crate) fn is_endless(zone: &Zone<'_>, registering: &Registering) -> bool {
         && !registering.responses.is_empty()
         && zone.tree.confirmed.is_none()
         // An output that stays on for good ends it: nothing runs out.
-        && !registering.drives.iter().any(|driven| driven.latched)
+        && !registering.drives.iter().any(|one| one.latched && one.brings == Brings::Each)
 }
 
 fn find(
@@ -44,11 +44,14 @@ fn find(
 ) -> Diagnostic {
     let model = facts.model;
     let name = zone.name.text;
-    let drives: Vec<&str> = registering
-        .drives
-        .iter()
-        .filter_map(|driven| Some(model.output(driven.output)?.name.text))
-        .collect();
+    let name_of = |output: OutputId| model.output(output).map_or("", |output| output.name.text);
+    let brought = |brings| registering.drives.iter().filter(move |one| one.brings == brings);
+    let mut outputs: Vec<OutputId> = Vec::new();
+    for one in brought(Brings::Each) {
+        if !outputs.contains(&one.output) {
+            outputs.push(one.output);
+        }
+    }
     let often = match registering.per_hour() {
         Some(often) => {
             format!("again and again while it stays active, {} times an hour", number(often))
@@ -61,10 +64,10 @@ fn find(
     };
     let headline = format!("zone `{name}` registers {often}");
     let mut costs = Vec::new();
-    for (driven, output) in registering.drives.iter().zip(&drives) {
-        if let Some(duty) = registering.duty(driven) {
-            let share = curtilage_units::significant(duty.as_f64() * 100.0, 3);
-            costs.push(format!("`{output}` is on {share} % of the time"));
+    for output in &outputs {
+        if let Some(share) = share(facts, registering, *output) {
+            let share = curtilage_units::significant(share * 100.0, 3);
+            costs.push(format!("`{}` is on {share} % of the time", name_of(*output)));
         }
     }
     if let Some(footage) = registering.footage_a_day() {
@@ -90,13 +93,14 @@ fn find(
     if zone.tree.registers.is_some() {
         finding = finding.with_help("registers  once an activation");
     }
-    if drives.is_empty() {
-        finding.level = Level::Warning;
+    if let Some(first) = brought(Brings::Each).next() {
+        let names = and_list(outputs.iter().map(|output| name_of(*output)));
+        finding = finding.with_other(first.line, format!("each time it switches {names}"));
+    } else if let Some(first) = brought(Brings::AtTimes).next() {
+        let label = format!("at some hours it switches `{}`", name_of(first.output));
+        finding = finding.with_other(first.line, label);
     } else {
-        let label = format!("each time it switches {}", and_list(drives.iter().copied()));
-        if let Some(driven) = registering.drives.first() {
-            finding = finding.with_other(driven.line, label);
-        }
+        finding.level = Level::Warning;
     }
     if let Some(at) = registering.active_at {
         finding = finding.with_other(at, "stays active until somebody restores it");
@@ -121,7 +125,24 @@ fn find(
     finding
 }
 
-/// From one registration to the next: the longest delay and on-time, but not less than the lockout.
+/// The share of time in which an output is on while the sensor stays active; none where several lines
+/// or a timer of its own make it another one than each line says, or where it hangs on the hour.
+fn share(facts: &Facts<'_, '_>, registering: &Registering, output: OutputId) -> Option<f64> {
+    let own = || registering.drives.iter().filter(|driven| driven.output == output);
+    let first = own().next()?;
+    if own().any(|driven| driven.brings != Brings::Each || driven.delay != first.delay) {
+        return None;
+    }
+    let longest = own().max_by_key(|driven| driven.length)?;
+    let cut = facts.model.output(output)?.tree.most.map(|most| most.value);
+    if cut.is_some_and(|cut| longest.length.is_none_or(|length| cut < length)) {
+        return None;
+    }
+    Some(registering.duty(longest)?.as_f64())
+}
+
+/// From one registration to the next: the longest delay and on-time, but not less than the lockout;
+/// with an entry time, that as well.
 pub(crate) fn period_step(zone: &Zone<'_>, registering: &Registering, period: u64) -> Step {
     let file = zone.name.at.file;
     let mut inputs = Vec::new();
@@ -132,7 +153,7 @@ pub(crate) fn period_step(zone: &Zone<'_>, registering: &Registering, period: u6
             at: Some(curtilage_text::Place::new(file, lockout.span)),
         });
     }
-    for driven in &registering.drives {
+    for driven in registering.drives.iter().filter(|driven| driven.brings == Brings::Each) {
         if let Some(length) = driven.length {
             inputs.push(Input {
                 name: "delay and on-time".to_owned(),
@@ -141,9 +162,21 @@ pub(crate) fn period_step(zone: &Zone<'_>, registering: &Registering, period: u6
             });
         }
     }
+    let longest = "max(lockout, longest delay + on-time)";
+    let formula = match zone.tree.entry {
+        Some(entry) => {
+            inputs.push(Input {
+                name: "entry".to_owned(),
+                value: time(entry.value),
+                at: Some(curtilage_text::Place::new(file, entry.span)),
+            });
+            format!("T = entry + {longest}")
+        }
+        None => format!("T = {longest}"),
+    };
     Step {
         what: format!("time from one registration of `{}` to the next", zone.name.text),
-        formula: "T = max(lockout, longest delay + on-time)".to_owned(),
+        formula,
         inputs,
         result: time(period),
         source: "the timers TP and TOF of IEC 61131-3".to_owned(),

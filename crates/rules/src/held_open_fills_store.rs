@@ -7,6 +7,8 @@ use crate::words::{bytes, number, numbers_apart};
 use curtilage_circuit::limit::below;
 use curtilage_diagnostic::Level;
 use curtilage_facts::Facts;
+use curtilage_model::{CameraId, ScheduleRef};
+use curtilage_syntax::tree::recording::Class;
 
 pub(crate) static RULE: Rule = Rule {
     name: "held-open-fills-store",
@@ -26,12 +28,16 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         }
         for store in &facts.stores {
             let Some(plan) = model.recordings.get(store.plan) else { continue };
+            // What is kept all the time has its events in it already.
+            let kept = plan.keeps.iter().filter(|keep| keep.tree.class.value == Class::Continuous);
+            let continuous: Vec<CameraId> = kept.flat_map(|keep| keep.cameras.clone()).collect();
             let on_plan = |camera| {
                 model
                     .camera(camera)
                     .and_then(|camera| camera.channel)
                     .map(|channel| channel.controller)
                     == plan.controller
+                    && !continuous.contains(&camera)
             };
             let Some(more) = registering.footage_a_day_of(on_plan) else { continue };
             let (Some(before), Some(after)) = (store.days(0.0), store.days(more)) else { continue };
@@ -51,7 +57,13 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
                 .finds(headline, store_at(plan), label)
                 .with_other(zone.name.at, "registers, and records, again and again")
                 .with_why("one door left open writes over the footage of the whole site")
-                .with_help(format!("repeats  at most 3 per arming    (in `{name}`)"))
+                .with_help(match zone.armed {
+                    // Always armed is one arming: a limit would make the zone deaf for good.
+                    Some((ScheduleRef::Always, _)) => {
+                        "a controller that repeats `once an activation`".to_owned()
+                    }
+                    _ => format!("repeats  at most 3 per arming    (in `{name}`)"),
+                })
                 .with_working([step(facts, store, before)])
                 .with_about(name);
             if wanted_at != store_at(plan) {

@@ -4,7 +4,7 @@ use crate::rule::{Family, Findings, Rule};
 use crate::words::and_list;
 use curtilage_diagnostic::Level;
 use curtilage_facts::Facts;
-use curtilage_model::ScheduleRef;
+use curtilage_model::{ScheduleBody, ScheduleRef};
 use curtilage_syntax::tree::zone::Purpose;
 use curtilage_text::Place;
 use curtilage_units::hours;
@@ -46,7 +46,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             continue;
         }
         let dates = facts.hours.open_holidays(armed, occupied).unwrap_or_default();
-        let Some((first, minutes)) = dates.first() else { continue };
+        let Some((first, minutes, less)) = dates.first() else { continue };
         let schedule = model.schedule_name(armed);
         let verb = if zones.len() == 1 { "is" } else { "are" };
         let headline = format!(
@@ -55,20 +55,32 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             hours(*minutes),
         );
         let mut named: Vec<&str> =
-            dates.iter().take(MOST_DATES).map(|(date, _)| date.as_str()).collect();
+            dates.iter().take(MOST_DATES).map(|(date, ..)| date.as_str()).collect();
         let more = format!("{} more", dates.len().saturating_sub(MOST_DATES));
         if dates.len() > MOST_DATES {
             named.push(&more);
         }
-        let label = format!("`{schedule}` is as on any weekday on {}", named.join(", "));
+        let named = named.join(", ");
+        let label = match less {
+            true => format!("`{schedule}` covers less than on any weekday on {named}"),
+            false => format!("`{schedule}` is as on any weekday on {named}"),
+        };
+        let people = model.schedule_name(occupied);
+        // A schedule that is made of others follows the one in which the holidays are missing.
+        let combined = model.schedules_by_id().any(|(id, one)| {
+            ScheduleRef::Of(id) == armed && matches!(one.body, ScheduleBody::Combined(_))
+        });
+        let help = match combined {
+            true => "except  holidays    (in the schedule of the hours in which people are there)"
+                .to_owned(),
+            false => format!("schedule {schedule} is not {people}    (nobody is there then)"),
+        };
         let occupied_at = Place::new(site.name.at.file, said.span);
         let mut finding = RULE
             .finds(headline, at, label)
             .with_other(occupied_at, "nobody is there on these dates")
             .with_why("a holiday is the night that lasts a day")
-            .with_help(
-                "except  holidays    (in the schedule of the hours in which people are there)",
-            );
+            .with_help(help);
         for zone in zones {
             finding = finding.with_about(zone);
         }

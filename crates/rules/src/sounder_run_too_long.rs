@@ -3,7 +3,9 @@
 use crate::rule::{Family, Findings, Rule};
 use crate::words::time;
 use curtilage_diagnostic::Level;
-use curtilage_facts::Facts;
+use curtilage_facts::events::rests_on;
+use curtilage_facts::{Brings, Facts};
+use curtilage_model::{Cause, Effect, OutputId, Response};
 use curtilage_text::Place;
 
 pub(crate) static RULE: Rule = Rule {
@@ -26,19 +28,20 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         let sounds = output.loads.iter().flatten().any(|(_, load)| load.sheet.loudness.is_some());
         // A timer of its own that cuts out in time is enough.
         let cut_off = output.tree.most.is_some_and(|own| own.value <= most);
-        if !sounds || cut_off || facts.doubt.holds(output.name.at) {
+        // One that sounds at rest is on for as long as nobody switches it off, which is meant.
+        if !sounds || cut_off || rests_on(model, id) || facts.doubt.holds(output.name.at) {
             continue;
         }
-        let drives = facts.registering.iter().flat_map(|zone| &zone.drives);
-        let of_output = drives.filter(|driven| driven.output == id);
         // One that stays on for good is longer than any limit.
-        let worst = of_output.max_by_key(|driven| {
-            if driven.latched { u64::MAX } else { driven.length.unwrap_or(0) }
-        });
+        let runs = runs(facts, id);
+        let worst = runs.iter().max_by_key(|run| run.length.unwrap_or(u64::MAX));
         let Some(worst) = worst else { continue };
         let name = output.name.text;
-        let (headline, label) = match worst.length {
-            _ if worst.latched => (
+        // A timer of its own that cuts out too late still ends it.
+        let own = output.tree.most.map(|own| own.value);
+        let length = [worst.length, own].into_iter().flatten().min();
+        let (headline, label) = match length {
+            None => (
                 format!(
                     "`{name}` sounds until somebody stops it, at most {} is allowed",
                     time(most)
@@ -51,13 +54,98 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             ),
             _ => continue,
         };
-        out.push(
-            RULE.finds(headline, worst.line, label)
-                .with_other(limit_at, format!("at most {}", time(most)))
-                .with_why("neighbours and the by-law decide how long a sounder may sound, and a hand that reaches for it first")
-                .with_help(format!("close  {name} for {}", time(most)))
-                .with_help(format!("runs  at most {}    (in the output, where it has a timer of its own)", time(most)))
-                .with_about(name),
+        let mut finding = RULE
+            .finds(headline, worst.line, label)
+            .with_other(limit_at, format!("at most {}", time(most)))
+            .with_why("neighbours and the by-law decide how long a sounder may sound, and a hand that reaches for it first");
+        if let Some(help) = worst.shorter(name, most) {
+            finding = finding.with_help(help);
+        }
+        let timer = format!(
+            "runs  at most {}    (in the output, where it has a timer of its own)",
+            time(most)
         );
+        out.push(finding.with_help(timer).with_about(name));
     }
+}
+
+/// One way in which an output is switched on.
+struct Run {
+    line: Place,
+    /// How long it is on, ms; none when nothing ends it.
+    length: Option<u64>,
+    /// How long the response asks for, ms.
+    hold: Option<u64>,
+    /// The lockout of the zone that brings it, ms.
+    lockout: u64,
+    pulses: bool,
+}
+
+impl Run {
+    /// The line that keeps the limit, as text to type; none where no time in it would.
+    fn shorter(&self, name: &str, most: u64) -> Option<String> {
+        if self.pulses {
+            return None;
+        }
+        let hold = match (self.length, self.hold) {
+            // The controller adds the lockout to what is asked for.
+            (Some(length), Some(hold)) if length == hold + self.lockout => {
+                most.checked_sub(self.lockout)
+            }
+            // It makes it as long as the lockout at least.
+            (Some(length), Some(hold)) if length > hold => None,
+            _ => Some(most),
+        };
+        let hold = hold.filter(|hold| *hold > 0)?;
+        Some(format!("close  {name} for {}", time(hold)))
+    }
+}
+
+/// Every way in which an output is switched on, but for those that another line ends earlier or that
+/// never come.
+fn runs(facts: &Facts<'_, '_>, id: OutputId) -> Vec<Run> {
+    let model = facts.model;
+    let mut out = Vec::new();
+    // What the same cause switches off again is shorter than its line says.
+    let off = |effect: &Effect| matches!(effect, Effect::Switch { output, on: false, .. } if *output == id);
+    let ends = |response: &&Response<'_>| response.effects.iter().any(|(effect, _)| off(effect));
+    let ended = |causes: &[Cause]| {
+        let mut all = model.responses.iter().filter(ends).flat_map(|response| &response.causes);
+        all.any(|(cause, _)| causes.contains(cause))
+    };
+    for ((zone_id, zone), registering) in model.zones_by_id().zip(&facts.registering) {
+        if ended(&[Cause::Zone(zone_id)]) {
+            continue;
+        }
+        let own = registering.drives.iter();
+        for driven in own.filter(|one| one.output == id && one.brings != Brings::None) {
+            // The sheet does not say how the controller makes the time.
+            if driven.length.is_none() && !driven.latched {
+                continue;
+            }
+            out.push(Run {
+                line: driven.line,
+                length: driven.length,
+                hold: driven.hold,
+                lockout: zone.tree.lockout.map_or(0, |lockout| lockout.value),
+                pulses: driven.pulses,
+            });
+        }
+    }
+    for response in &model.responses {
+        let causes: Vec<Cause> = response.causes.iter().map(|(cause, _)| *cause).collect();
+        let others = causes.iter().any(|cause| !matches!(cause, Cause::Zone(_)));
+        if !others || ended(&causes) {
+            continue;
+        }
+        for (effect, line) in &response.effects {
+            let (length, pulses) = match effect {
+                Effect::Switch { output, on: true, hold } if *output == id => (*hold, false),
+                Effect::Pulse { output, hold, .. } if *output == id => (Some(*hold), true),
+                _ => continue,
+            };
+            out.push(Run { line: *line, length, hold: length, lockout: 0, pulses });
+        }
+    }
+    out
 }

@@ -42,11 +42,9 @@ fn word(fault: &Fault) -> Option<Diagnostic> {
             .finds(format!("`{path}` has a site of its own"), fault.at, "not a shared file")
             .with_why("a shared file holds parts, schedules and policies")
             .with_help("put what both sites need into a file without a `site`"),
-        ImportProblem::BadCalendar { why } => RULE.finds(
-            format!("this file of holidays cannot be read: {why}"),
-            fault.at,
-            "not RFC 5545",
-        ),
+        ImportProblem::BadCalendar { why } => {
+            RULE.finds(format!("this file of holidays cannot be read: {why}"), fault.at, "not read")
+        }
         ImportProblem::Outside | ImportProblem::Cycle(_) => return None,
     })
 }

@@ -15,6 +15,19 @@ pub struct Pasted {
     pub block: String,
     /// How many lines of it are things that happen.
     pub acts: usize,
+    /// What happens in it, on the contacts of the system without clocks.
+    pub(super) story: Story,
+    /// What shows that its expectation fails.
+    pub(super) shows: Shows,
+}
+
+/// What becomes of the expectation of a story that fails.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Shows {
+    /// The load of an output, by number, is on at an instant.
+    On(usize, Ms),
+    /// A zone, by number, does not register once.
+    NotOnce(usize),
 }
 
 /// Where a story is moved to if it comes to the same then: Monday, 10:00.
@@ -46,10 +59,11 @@ pub(super) fn block(
     let (first, last) = (first_of(&story), story.inputs.last()?.at);
     let acts = acts(model, plant, &story)?;
     let after = last.max(first + HOUR);
-    let expected = open_at(model, plant, &story, endless, after)
+    let (expected, shows) = open_at(model, plant, &story, endless, after)
         .or_else(|| often(model, plant, &story, zone, after))?;
     let name = model.zone(zone)?.name.text;
-    Some(written(&format!("what starts {name} comes to an end"), &acts, &expected))
+    let title = format!("what starts {name} comes to an end");
+    Some(written(&title, &acts, &expected, story, shows))
 }
 
 fn first_of(story: &Story) -> Ms {
@@ -91,16 +105,17 @@ pub(super) fn unsettled(
 ) -> Option<Pasted> {
     let acts = acts(model, plant, story)?;
     let name = model.zone(zone)?.name.text;
-    Some(written(&format!("{name} settles"), &acts, &format!("{name} registers once")))
+    let (title, expected) = (format!("{name} settles"), format!("{name} registers once"));
+    Some(written(&title, &acts, &expected, story.clone(), Shows::NotOnce(zone.index())))
 }
 
-fn written(title: &str, acts: &[String], expected: &str) -> Pasted {
+fn written(title: &str, acts: &[String], expected: &str, story: Story, shows: Shows) -> Pasted {
     let mut block = format!("rehearsal \"{title}\" {{\n");
     for act in acts {
         block.push_str(&format!("    {act}\n"));
     }
     block.push_str(&format!("    expect  {expected}\n}}"));
-    Pasted { block, acts: acts.len() }
+    Pasted { block, acts: acts.len(), story, shows }
 }
 
 fn moved(story: &Story, by: Ms) -> Story {
@@ -119,7 +134,7 @@ fn open_at(
     story: &Story,
     endless: &Endless,
     after: Ms,
-) -> Option<String> {
+) -> Option<(String, Shows)> {
     let on_most = endless.duty.iter().filter(|(output, _)| {
         // On the break side the load is off while the relay is driven.
         !plant.rests_on.get(output.index()).copied().unwrap_or(true)
@@ -150,7 +165,8 @@ fn open_at(
     let at = if still { round } else { at };
     (at - story.inputs.first()?.at < 6 * DAY).then_some(())?;
     let name = model.outputs.get(output.index())?.name.text;
-    Some(format!("{name} open at {}", Clock::Week.show(at)))
+    let expected = format!("{name} open at {}", Clock::Week.show(at));
+    Some((expected, Shows::On(output.index(), at)))
 }
 
 /// Where no output shows it: how often the zone registers, one fewer than it does.
@@ -160,13 +176,14 @@ fn often(
     story: &Story,
     zone: ZoneId,
     after: Ms,
-) -> Option<String> {
+) -> Option<(String, Shows)> {
     let trace = play(&plant.system, &plant.begun_at_rest(story), Limits::until(after));
     let count = trace.events.iter().filter(
         |event| matches!(event.what, What::Registered { zone: of } if of.index() == zone.index()),
     );
     let name = model.zone(zone)?.name.text;
-    (count.count() > 1).then(|| format!("{name} registers once"))
+    let shows = Shows::NotOnce(zone.index());
+    (count.count() > 1).then(|| (format!("{name} registers once"), shows))
 }
 
 /// The lines of a story; none when it cannot be written with weekdays.

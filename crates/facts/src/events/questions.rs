@@ -2,12 +2,14 @@
 
 use super::clock::Clock;
 use super::feedback::{Path, comes_back};
-use super::paste::Pasted;
+use super::paste::{Pasted, Shows};
 use super::plant::{Plant, plant};
+use super::play::{Told, run};
 use super::rehearsed::not_whole;
 use super::rings::{QUICK, because, keeps, rings};
 use crate::{Facts, Known, NotKnown};
 use curtilage_events::explorer::{Answer, Bounds, Explorer, WhyDeaf};
+use curtilage_events::player::{Input, TimedInput};
 use curtilage_events::system::ZoneId as EngineZone;
 use curtilage_events::{DAY, HOUR, Ms, WEEK};
 use curtilage_model::{Cause, OutputId, ZoneId};
@@ -137,7 +139,45 @@ impl Facts<'_, '_> {
         }
         let mut explorer = Explorer::new(&plant.system, QUICK);
         let answer = explorer.held(id);
-        keeps(self.model, plant, zone, answer, explorer.states()).ok()??.story
+        let story = keeps(self.model, plant, zone, answer, explorer.states()).ok()??.story?;
+        self.fails(plant, &story).then_some(story)
+    }
+
+    /// Whether a story fails as a rehearsal of the file: played after a week of clocks, with what cuts
+    /// out by itself.
+    fn fails(&self, plant: &Plant, pasted: &Pasted) -> bool {
+        let (hours, registering) = (&self.hours, &self.registering);
+        let moments = || pasted.story.inputs.iter().map(|input| input.at);
+        let (Some(from), Some(last)) = (moments().min(), moments().max()) else { return false };
+        let until = match pasted.shows {
+            Shows::On(_, at) => last.max(at),
+            Shows::NotOnce(_) => last,
+        };
+        let until = until.saturating_add(HOUR);
+        let span = (from, until);
+        let Ok(clocked) =
+            super::plant::plant(self.model, hours, registering, &Clock::Week, span, true)
+        else {
+            return false;
+        };
+        let moved = pasted.story.inputs.iter().filter_map(|input| {
+            let Input::Contact(contact, value) = input.input else { return None };
+            let contact = clocked.contact_of(*plant.causes.get(contact.index())?)?;
+            Some(TimedInput { at: input.at, input: Input::Contact(contact, value) })
+        });
+        let told = Told { from, until, acts: Vec::new(), inputs: moved.collect() };
+        let Some(played) = run(self.model, hours, &clocked, &Clock::Week, &told) else {
+            return false;
+        };
+        match pasted.shows {
+            Shows::On(output, at) => played
+                .outputs
+                .get(output)
+                .is_some_and(|runs| runs.iter().any(|(on, off)| (*on..*off).contains(&at))),
+            Shows::NotOnce(zone) => {
+                played.zones.get(zone).is_some_and(|line| line.registers.len() != 1)
+            }
+        }
     }
 
     /// The most registrations of a zone in any hour.
