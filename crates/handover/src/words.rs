@@ -183,7 +183,9 @@ pub(crate) fn effect(model: &Model<'_>, effect: &Effect) -> (String, String) {
             (format!("sound {}", controller(model, *id)), hold(until))
         }
         Effect::Tell(index) => (format!("tell {}", person(model, *index)), "yes".to_owned()),
-        Effect::Move(id) => (format!("move {}", camera(model, *id)), "yes".to_owned()),
+        Effect::Move { camera: id, preset } => {
+            (format!("move {} to {}", camera(model, *id), model.text(*preset)), "yes".to_owned())
+        }
     }
 }
 

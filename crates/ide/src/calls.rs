@@ -137,7 +137,9 @@ fn edges(view: View<'_>) -> Vec<(Node, Node, Place)> {
                     (Node::Output(*output), *line)
                 }
                 Effect::Record { camera, at, .. } => (Node::Camera(*camera), *at),
-                Effect::Show(camera) | Effect::Move(camera) => (Node::Camera(*camera), *line),
+                Effect::Show(camera) | Effect::Move { camera, .. } => {
+                    (Node::Camera(*camera), *line)
+                }
                 Effect::Tell(people) => (Node::People(*people), *line),
                 Effect::Sound { controller, .. } => (Node::Controller(controller.index()), *line),
             };

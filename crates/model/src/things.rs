@@ -486,7 +486,12 @@ pub enum Effect {
     /// People are told: an index into the site's people.
     Tell(usize),
     /// A camera is turned.
-    Move(CameraId),
+    Move {
+        /// The camera.
+        camera: CameraId,
+        /// The words that name the preset.
+        preset: Place,
+    },
 }
 
 /// A rehearsal.

@@ -86,8 +86,8 @@ impl Writer<'_, '_, '_> {
                 let name = people.map_or("", |person| person.name.text);
                 (Words::new("tells ").and(&Words::thing(name)), String::new())
             }
-            Effect::Move(id) => {
-                let preset = model.text(at).split_whitespace().last().unwrap_or_default();
+            Effect::Move { camera: id, preset } => {
+                let preset = model.text(*preset);
                 (Words::new("moves ").and(&camera(*id)), format!("to {preset}"))
             }
         };

@@ -138,7 +138,7 @@ impl<'a> Resolver<'a> {
                     let kind = FaultKind::UnknownName { name, wanted: Kind::Preset, nearest };
                     self.faults.push(Fault { kind, at: preset.at });
                 }
-                out.push((Effect::Move(CameraId::new(index)), line));
+                out.push((Effect::Move { camera: CameraId::new(index), preset: preset.at }, line));
             }
         }
     }
