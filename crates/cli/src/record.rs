@@ -191,7 +191,9 @@ fn is_of(model: &Model<'_>, reading: &Reading<'_>, entry: &Entry, options: Optio
         && same
 }
 
+/// What a meter may show: the same window as on the sheet.
 fn shown_window(window: curtilage_facts::Interval, dimension: Dimension) -> String {
+    let window = curtilage_facts::metered(window, dimension);
     let show = |value: f64| match dimension {
         Dimension::Resistance => ohms(value),
         other => Quantity::new(value, other).to_string(),

@@ -46,7 +46,7 @@ pub use power::{
     Branch, BranchOf, Came, Case, Consumer, Culprit, Drawing, Fuse, FuseOf, Mend, Power, Scene,
     Switch, When,
 };
-pub use readings::{Held, Like};
+pub use readings::{Held, Like, metered};
 pub use registering::{Brings, Driven, Recorded, Registering};
 pub use store::{Footage, Store};
 pub use supply::{Feeding, Step as FeedStep, feeding};

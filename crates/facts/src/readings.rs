@@ -53,6 +53,18 @@ pub const LEADS: f64 = 0.5;
 /// A meter shows no end from here on, ohm.
 const OPEN: f64 = 1e6;
 
+/// What a meter may show of what lies in a window, in ohm or V: its own error and its leads are
+/// allowed. A reading is outside when it is outside of this, and it is this that people are given to
+/// hold a meter against.
+#[must_use]
+pub fn metered(window: Interval, dimension: Dimension) -> Interval {
+    let ohms = dimension == Dimension::Resistance;
+    let leads = if ohms { LEADS } else { 0.0 };
+    let low = ((window.lo() - leads) / (1.0 + METER)).max(0.0);
+    let high = (window.hi() + leads) / (1.0 - METER);
+    Interval::new(low, high).unwrap_or(window)
+}
+
 pub(crate) fn held<'a>(
     model: &Model<'a>,
     doubt: &Doubt<'a>,
@@ -164,7 +176,10 @@ fn seen(reading: &Reading<'_>) -> Option<Interval> {
 }
 
 fn is_outside(reading: &Reading<'_>, window: Interval) -> bool {
-    seen(reading).is_some_and(|seen| seen.overlap(window).is_none())
+    let (value, dimension) = (reading.tree.value.value, reading.tree.dimension);
+    let allowed = metered(window, dimension);
+    let no_end = dimension == Dimension::Resistance && value >= OPEN;
+    value < allowed.lo() && !no_end || value > allowed.hi()
 }
 
 /// The state that a reading of a loop names, how the reading shows it, and its window.

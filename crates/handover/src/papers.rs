@@ -9,9 +9,9 @@ use crate::tables::{
     matrix, outputs, site, supplies, terminals, zones,
 };
 use crate::wires::Wires;
-use crate::{csv, html, markdown};
+use crate::{csv, html, markdown, words};
 use curtilage_diagnostic::{Diagnostic, Level};
-use curtilage_facts::Facts;
+use curtilage_facts::{Facts, assumed};
 use curtilage_syntax::tree::Date;
 
 /// A section of the papers.
@@ -254,6 +254,11 @@ fn commissioning(facts: &Facts<'_, '_>, groups: &[sheet::Group]) -> Section {
     Section {
         intro: vec![
             "The same sheet stands in `commissioning.csv`: fill in reading, pass, initials and date there, and `curtilage record commissioning.csv` takes the readings back into the site file.".to_owned(),
+            format!(
+                "The windows here allow for the meter, {}, and for its leads, {}; those of the meter readings above do not.",
+                words::percent(assumed::METER),
+                words::ohms(assumed::LEADS)
+            ),
         ],
         cautions: list,
         fresh: true,

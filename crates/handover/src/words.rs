@@ -1,6 +1,6 @@
 //! Names, figures and effects in words, the same way in every paper.
 
-use curtilage_facts::Interval;
+use curtilage_facts::{Interval, metered};
 use curtilage_model::{Cause, Contact, Effect, Model, Offered, Origin, RunOf, ScheduleRef};
 use curtilage_syntax::tree::part::Rest;
 use curtilage_syntax::tree::wiring::Side;
@@ -42,8 +42,9 @@ pub(crate) fn span(low: f64, high: f64, show: impl Fn(f64) -> String) -> String 
     if low == high { low } else { format!("{low} to {high}") }
 }
 
-/// The window of a reading in ohm or in V.
+/// What a meter may show of a window in ohm or in V.
 pub(crate) fn window(window: Interval, dimension: Dimension) -> String {
+    let window = metered(window, dimension);
     let show: &dyn Fn(f64) -> String = if dimension == Dimension::Voltage { &volts } else { &ohms };
     if window.hi().is_infinite() {
         return format!("{} or more", show(window.lo()));

@@ -98,9 +98,15 @@ fn reading(view: View<'_>, at: Place) -> Option<String> {
                 Dimension::Resistance => ohms(value),
                 _ => volts(value),
             };
+            let value = reading.tree.value.value;
+            let held_in = window.lo() <= value && value <= window.hi();
             let window = span(window.lo(), window.hi(), show);
-            let how = if held.outside { "**outside**" } else { "inside" };
-            page.say(format!("{how} the window of {window}"));
+            let how = match (held.outside, held_in) {
+                (true, _) => "**outside** the window of",
+                (false, true) => "inside the window of",
+                (false, false) => "no further than a meter errs from the window of",
+            };
+            page.say(format!("{how} {window}"));
         }
         Err(why) => page.say(format!("what it should be is {why}")),
     }
