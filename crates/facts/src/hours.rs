@@ -203,6 +203,17 @@ impl Hours {
         curtilage_calendar::zone_names()
     }
 
+    /// Whether no minute of the ordinary week or of the two years lies in both schedules; none when
+    /// one of them is not known.
+    #[must_use]
+    pub fn never_meet(&self, first: ScheduleRef, second: ScheduleRef) -> Option<bool> {
+        if !self.ordinary(first)?.intersection(self.ordinary(second)?).is_empty() {
+            return Some(false);
+        }
+        let (first, second) = (self.covered(first)?, self.covered(second)?);
+        Some(first.dates.minus(&second.dates) == first.dates)
+    }
+
     /// Whether a schedule covers no minute of the two years; none when it is not known.
     #[must_use]
     pub fn is_empty(&self, schedule: ScheduleRef) -> Option<bool> {

@@ -5,8 +5,11 @@
 mod cover;
 mod limits;
 mod loops;
+mod moments;
 mod plant;
 mod response;
+#[cfg(test)]
+mod tests;
 pub(crate) mod walk;
 
 use crate::table::{Cell, Table, cells};

@@ -53,13 +53,16 @@ pub(super) fn zone(facts: &Facts<'_, '_>, id: ZoneId, zone: &Zone<'_>, out: &mut
         curtilage_model::ScheduleRef::Always => "at any time",
         _ => "while it is armed",
     });
+    let never = never_armed(facts, zone);
     let confirm = match (zone.confirmed, zone.tree.confirmed) {
         (Some(other), Some((_, within))) => {
             format!(", within {} of {}", time(within.value), words::zone(model, other))
         }
         _ => String::new(),
     };
-    let expect = if answers.is_empty() {
+    let expect = if never {
+        Err("it does not register: it is never armed".to_owned())
+    } else if answers.is_empty() {
         Err("registers; nothing answers it".to_owned())
     } else {
         Ok(format!("registers; {}", answers.join("; ")))
@@ -67,10 +70,53 @@ pub(super) fn zone(facts: &Facts<'_, '_>, id: ZoneId, zone: &Zone<'_>, out: &mut
     out.push(Test {
         thing: words::titled(zone.name.text, zone.title),
         kind: "function",
-        action: format!("activate it {armed}{confirm}"),
+        action: if never {
+            "activate it".to_owned()
+        } else {
+            format!("activate it {armed}{confirm}")
+        },
         expect,
         ..Test::default()
     });
+}
+
+fn never_armed(facts: &Facts<'_, '_>, zone: &Zone<'_>) -> bool {
+    zone.armed.is_some_and(|(armed, _)| facts.hours.is_empty(armed) == Some(true))
+}
+
+/// Why a response answers at no time, where that is known.
+pub(super) fn never(facts: &Facts<'_, '_>, response: &Response<'_>) -> Option<&'static str> {
+    let during = response.during.map(|(during, _)| during);
+    if during.is_some_and(|during| facts.hours.is_empty(during) == Some(true)) {
+        return Some("it answers at no time");
+    }
+    let zone = |cause: &Cause| match cause {
+        Cause::Zone(id) => facts.model.zone(*id),
+        _ => None,
+    };
+    // What is lost or tampered with needs no arming.
+    let dead = |cause: &Cause| {
+        zone(cause).is_some_and(|zone| {
+            let other = zone.confirmed.and_then(|other| facts.model.zone(other));
+            never_armed(facts, zone) || other.is_some_and(|other| never_armed(facts, other))
+        })
+    };
+    let apart = |cause: &Cause| {
+        let armed = zone(cause).and_then(|zone| zone.armed).map(|(armed, _)| armed);
+        let meet =
+            armed.zip(during).and_then(|(armed, during)| facts.hours.never_meet(armed, during));
+        meet == Some(true)
+    };
+    // A cause that is not known may be one that sets it off.
+    if response.causes.is_empty() || response.causes.len() != response.tree.causes.list().len() {
+        return None;
+    }
+    let mut causes = response.causes.iter().map(|(cause, _)| cause);
+    let silent = match response.all_within {
+        Some(_) => causes.clone().any(dead) || causes.all(apart),
+        None => causes.all(|cause| dead(cause) || apart(cause)),
+    };
+    silent.then_some("what sets it off is not armed while it answers")
 }
 
 /// Every response by itself.
@@ -99,6 +145,8 @@ pub(super) fn responses(facts: &Facts<'_, '_>, out: &mut Vec<Test>) {
             Err("not known: what sets it off".to_owned())
         } else if response.effects.is_empty() {
             Err("not known: what it does".to_owned())
+        } else if let Some(why) = never(facts, response) {
+            Err(format!("nothing sets it off: {why}"))
         } else {
             Ok(effects(facts, by, response))
         };

@@ -1,11 +1,12 @@
 //! A walk that sets off every response with the fewest activations.
 
 use super::cover::{Action, cover};
-use crate::sheet::response::effects;
+use super::moments::Moments;
+use super::response::{effects, never};
 use crate::table::{Cell, Table, cells};
 use crate::words::{self, time};
 use curtilage_facts::Facts;
-use curtilage_model::{Cause, Effect, Model, ZoneId};
+use curtilage_model::{Cause, Effect, Model, Response, ScheduleRef, ZoneId};
 use std::collections::BTreeSet;
 
 /// Something to do, with why it has to be done so.
@@ -22,15 +23,12 @@ pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
     table.about = "Every response is set off once, with all that it does. It does not take the place of the tests below: a zone that is not on it is not tested by it.".to_owned();
     let causes = causes(model);
     let steps = steps(model, &causes);
-    let actions: Vec<Action> = steps
-        .iter()
-        .map(|step| Action {
-            activates: step.activates.clone(),
-            reaches: reached(model, &causes, &step.activates),
-        })
-        .collect();
+    let moments = Moments::of(facts);
+    let (of, actions): (Vec<usize>, Vec<Action>) =
+        actions(facts, &causes, &steps, &moments).into_iter().unzip();
     let found = cover(&actions);
-    let chosen = found.chosen.iter().filter_map(|at| Some((steps.get(*at)?, actions.get(*at)?)));
+    let step = |at: usize| steps.get(*of.get(at)?);
+    let chosen = found.chosen.iter().filter_map(|at| Some((step(*at)?, actions.get(*at)?)));
     let mut chosen: Vec<(&Step, &Action)> = chosen.collect();
     chosen.sort_by_key(|(step, _)| place(model, &causes, step));
     let mut seen: BTreeSet<usize> = BTreeSet::new();
@@ -46,16 +44,89 @@ pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
         seen.len(),
         counted(all, "response")
     ));
+    // On a date that is no ordinary one hours may meet that do not otherwise.
+    let week = if moments.count() > 1 { " in an ordinary week" } else { "" };
     table.note(if found.at_least == found.activations {
-        "no walk needs fewer: every other choice was looked at, or ruled out by counting".to_owned()
+        format!(
+            "no walk needs fewer{week}: every other choice was looked at, or ruled out by counting"
+        )
     } else {
-        format!("no walk needs fewer than {}", found.at_least)
+        format!("no walk needs fewer than {}{week}", found.at_least)
     });
-    for index in (0..all).filter(|index| !seen.contains(index)) {
+    let at_any_time: BTreeSet<usize> =
+        steps.iter().flat_map(|step| reached(model, &causes, &step.activates, &|_| true)).collect();
+    for (index, response) in model.responses.iter().enumerate() {
+        if seen.contains(&index) {
+            continue;
+        }
         let name = words::response(model, index);
-        table.note(Cell::hole(format!("nothing that is known sets off {name}")));
+        let why = match never(facts, response) {
+            Some(why) => format!("nothing sets off {name}: {why}"),
+            None if at_any_time.contains(&index) => format!(
+                "nothing sets off {name} in an ordinary week: what sets it off is not armed while it answers"
+            ),
+            None => format!("nothing that is known sets off {name}"),
+        };
+        table.note(Cell::hole(why));
     }
     table
+}
+
+/// What can be done: each step in each moment, with the step's index. An activation in another
+/// moment is another activation.
+fn actions(
+    facts: &Facts<'_, '_>,
+    causes: &[Cause],
+    steps: &[Step],
+    moments: &Moments,
+) -> Vec<(usize, Action)> {
+    let model = facts.model;
+    let mut uses = vec![0_usize; causes.len()];
+    for cause in steps.iter().flat_map(|step| &step.activates) {
+        if let Some(count) = uses.get_mut(*cause) {
+            *count += 1;
+        }
+    }
+    let mut out: Vec<(usize, Action)> = Vec::new();
+    for (at, step) in steps.iter().enumerate() {
+        let mut own: Vec<Action> = Vec::new();
+        let mut all: BTreeSet<usize> = BTreeSet::new();
+        // Nothing else can use what only this step activates: a moment that reaches more is enough.
+        let alone = step.activates.iter().all(|cause| uses.get(*cause) == Some(&1));
+        let single = step.activates.len() == 1 && alone;
+        for moment in 0..moments.count() {
+            let counts = |schedule: Option<ScheduleRef>| moments.counts(moment, schedule);
+            let reaches = reached(model, causes, &step.activates, &counts);
+            all.extend(&reaches);
+            let beaten = |known: &Action| reaches.is_subset(&known.reaches);
+            if reaches.is_empty() || single && own.iter().any(beaten) {
+                continue;
+            }
+            if single {
+                own.retain(|known| !known.reaches.is_subset(&reaches));
+            }
+            own.push(Action { activates: in_moment(step, moments, moment), reaches });
+        }
+        // Several that belong together may lie on both sides of the end of some hours.
+        if step.activates.len() > 1 {
+            let mut reaches = reached(model, causes, &step.activates, &|_| true);
+            reaches.retain(|index| {
+                let response = model.responses.get(*index);
+                !all.contains(index) && response.is_some_and(|one| never(facts, one).is_none())
+            });
+            if !reaches.is_empty() {
+                let activates = in_moment(step, moments, moments.count());
+                own.push(Action { activates, reaches });
+            }
+        }
+        out.extend(own.into_iter().map(|action| (at, action)));
+    }
+    out
+}
+
+/// The activations of a step in a moment; the one behind the last is across two of them.
+fn in_moment(step: &Step, moments: &Moments, moment: usize) -> BTreeSet<usize> {
+    step.activates.iter().map(|cause| cause * (moments.count() + 1) + moment).collect()
 }
 
 fn counted(count: usize, word: &str) -> String {
@@ -132,21 +203,28 @@ fn steps(model: &Model<'_>, causes: &[Cause]) -> Vec<Step> {
     out
 }
 
-/// The responses that activating some causes together sets off, with those that follow from what
-/// they switch.
-fn reached(model: &Model<'_>, causes: &[Cause], activates: &BTreeSet<usize>) -> BTreeSet<usize> {
+/// The responses that activating some causes together sets off while some schedules count, with
+/// those that follow from what they switch.
+fn reached(
+    model: &Model<'_>,
+    causes: &[Cause],
+    activates: &BTreeSet<usize>,
+    now: &dyn Fn(Option<ScheduleRef>) -> bool,
+) -> BTreeSet<usize> {
     let active = activates.iter().filter_map(|at| causes.get(*at).copied());
     let mut active: Vec<Cause> = active.collect();
     let mut out: BTreeSet<usize> = BTreeSet::new();
     loop {
         let before = out.len();
         let counts = |cause: &Cause| {
-            let confirmed = match cause {
-                Cause::Zone(id) => model.zone(*id).and_then(|zone| zone.confirmed),
+            let zone = match cause {
+                Cause::Zone(id) => model.zone(*id),
                 _ => None,
             };
+            let confirmed = zone.and_then(|zone| zone.confirmed);
             active.contains(cause)
                 && confirmed.is_none_or(|other| active.contains(&Cause::Zone(other)))
+                && now(zone.and_then(|zone| zone.armed).map(|(armed, _)| armed))
         };
         for (index, response) in model.responses.iter().enumerate() {
             let whole = response.causes.len() == response.tree.causes.list().len();
@@ -155,7 +233,7 @@ fn reached(model: &Model<'_>, causes: &[Cause], activates: &BTreeSet<usize>) -> 
                 Some(_) => whole && !response.causes.is_empty() && list.all(counts),
                 None => list.any(counts),
             };
-            if answers {
+            if answers && now(response.during.map(|(during, _)| during)) {
                 out.insert(index);
             }
         }
@@ -214,6 +292,11 @@ fn row(
     if let Some(within) = step.within {
         action.push_str(&format!(", within {}", time(within)));
     }
+    let answering = new.iter().filter_map(|index| model.responses.get(*index));
+    let hours = hours(model, &own, answering);
+    if !hours.is_empty() {
+        action.push_str(&format!(", during {}", hours.join(" and ")));
+    }
     let area = own.first().and_then(|cause| area(model, *cause));
     let by = own.iter().find_map(|cause| match cause {
         Cause::Zone(id) => Some(*id),
@@ -238,6 +321,29 @@ fn row(
         expect.join("; "),
         Cell::fill()
     ]);
+}
+
+/// The schedules that have to count for causes to set off responses.
+fn hours<'a, 'm>(
+    model: &Model<'a>,
+    causes: &[Cause],
+    responses: impl Iterator<Item = &'m Response<'a>>,
+) -> Vec<&'a str>
+where
+    'a: 'm,
+{
+    let armed = causes.iter().filter_map(|cause| match cause {
+        Cause::Zone(id) => model.zone(*id)?.armed,
+        _ => None,
+    });
+    let mut out: Vec<&str> = Vec::new();
+    for (schedule, _) in armed.chain(responses.filter_map(|response| response.during)) {
+        let name = model.schedule_name(schedule);
+        if schedule != ScheduleRef::Always && !out.contains(&name) {
+            out.push(name);
+        }
+    }
+    out
 }
 
 fn doing(model: &Model<'_>, cause: Cause) -> String {

@@ -1,0 +1,174 @@
+//! The commissioning sheet and its walk, of small sites.
+
+use super::{groups, walk};
+use crate::testing::with_text;
+
+/// A site with a reed on each of some inputs, and what a test adds to it.
+fn site(more: &str) -> String {
+    format!(
+        "use \"../parts/general.site\"\nsite a \"A\" {{\n    timezone Europe/Lisbon\n    ambient 0 to 30 degC\n    people owner\n    people guard\n}}\nschedule selling {{\n    Mon to Sat 09:00 to 19:00\n}}\nschedule shut is not selling\nsupply main is boxed-supply-12v-5a {{\n    battery sealed-17ah\n}}\ncontroller panel is panel-16-in-6-out {{\n    fed from main over 2 m of pair-1.0\n}}\n{more}"
+    )
+}
+
+fn zone(name: &str, input: usize, more: &str) -> String {
+    format!(
+        "zone {name} is window-reed {{\n    purpose intrusion\n    wired to panel.in{input} over 8 m of six-core-0.22\n    ends in 2.2 kohm +-1 %, across 4.7 kohm +-1 %\n{more}}}\n"
+    )
+}
+
+fn response(name: &str, causes: &str, during: &str) -> String {
+    let during = if during.is_empty() { String::new() } else { format!("    during {during}\n") };
+    format!("response {name} to {causes} {{\n{during}    tell owner\n}}\n")
+}
+
+/// The steps of the walk, each with what it sets off, then its notes.
+fn walked(text: &str) -> (Vec<(String, String)>, Vec<String>) {
+    with_text(text, |facts| {
+        let table = walk::table(facts);
+        let cell =
+            |row: &[crate::Cell], at: usize| row.get(at).map_or("", |one| &one.text).to_owned();
+        let rows = table.rows.iter().map(|row| (cell(row, 2), cell(row, 3))).collect();
+        (rows, table.notes.iter().map(|note| note.text.clone()).collect())
+    })
+}
+
+/// What the tests of one thing and kind say: what to do, and what to expect or why nothing is.
+fn tests(text: &str, thing: &str, kind: &str) -> Vec<(String, String)> {
+    with_text(text, |facts| {
+        let all = groups(facts).into_iter().flat_map(|group| group.tests);
+        let own = all.filter(|test| test.thing == thing && test.kind == kind);
+        let expect = |expect| match expect {
+            Ok(text) => text,
+            Err(why) => format!("(!) {why}"),
+        };
+        own.map(|test| (test.action, expect(test.expect))).collect()
+    })
+}
+
+#[track_caller]
+fn says(text: &str, thing: &str, kind: &str, wanted: &[(&str, &str)]) {
+    let found = tests(text, thing, kind);
+    let found: Vec<(&str, &str)> = found.iter().map(|(a, b)| (a.as_str(), b.as_str())).collect();
+    assert_eq!(found, wanted);
+}
+
+#[test]
+fn one_activation_does_not_set_off_what_answers_by_day_and_by_night() {
+    let text = site(
+        &[
+            zone("door", 1, "    armed always\n"),
+            response("day", "door", "selling"),
+            response("late", "door", ""),
+            response("night", "door", "shut"),
+        ]
+        .concat(),
+    );
+    let (steps, notes) = walked(&text);
+    let wanted = [
+        ("activate door, during selling", "day (only during selling), late"),
+        ("activate door, during shut", "night (only during shut)"),
+    ];
+    assert_eq!(steps, wanted.map(|(action, sets)| (action.to_owned(), sets.to_owned())));
+    assert_eq!(notes[0], "2 activations set off 3 of 3 responses");
+    assert!(notes[1].starts_with("no walk needs fewer in an ordinary week"), "{notes:?}");
+}
+
+#[test]
+fn what_no_hour_sets_off_is_not_on_the_walk() {
+    let text = site(
+        &[
+            zone("door", 1, "    armed always\n"),
+            zone("gate", 2, "    armed never\n"),
+            zone("hatch", 3, "    armed shut\n"),
+            response("one", "door", ""),
+            response("two", "gate", ""),
+            response("three", "hatch", "selling"),
+            response("four", "door", "never"),
+        ]
+        .concat(),
+    );
+    let (steps, notes) = walked(&text);
+    assert_eq!(steps, [("activate door".to_owned(), "one".to_owned())]);
+    let unarmed = "what sets it off is not armed while it answers";
+    assert_eq!(notes[0], "1 activation set off 1 of 4 responses");
+    assert_eq!(
+        notes[2..],
+        [
+            format!("nothing sets off two: {unarmed}"),
+            format!("nothing sets off three: {unarmed}"),
+            "nothing sets off four: it answers at no time".to_owned(),
+        ]
+    );
+    says(
+        &text,
+        "three",
+        "response",
+        &[(
+            "set it off by hatch; it answers only during selling",
+            &format!("(!) nothing sets it off: {unarmed}"),
+        )],
+    );
+    says(
+        &text,
+        "gate",
+        "function",
+        &[("activate it", "(!) it does not register: it is never armed")],
+    );
+}
+
+#[test]
+fn what_answers_on_dates_alone_is_not_said_to_be_impossible() {
+    let text = site(
+        &[
+            "schedule fair {\n    also 2027-05-01 09:00 to 18:00\n}\n".to_owned(),
+            zone("door", 1, "    armed always\n"),
+            response("one", "door", "fair"),
+        ]
+        .concat(),
+    );
+    let (steps, notes) = walked(&text);
+    assert_eq!(steps, []);
+    assert!(notes[2].starts_with("nothing sets off one in an ordinary week"), "{notes:?}");
+    says(
+        &text,
+        "one",
+        "response",
+        &[("set it off by door; it answers only during fair", "tell owner")],
+    );
+}
+
+#[test]
+fn several_causes_may_lie_on_both_sides_of_an_end_of_hours() {
+    let text = site(
+        &[
+            zone("door", 1, "    armed selling\n"),
+            zone("gate", 2, "    armed shut\n"),
+            "response both to all of door, gate within 10 s {\n    tell owner\n}\n".to_owned(),
+        ]
+        .concat(),
+    );
+    let (steps, notes) = walked(&text);
+    let action = "activate door, and activate gate, within 10 s, during selling and shut";
+    assert_eq!(steps, [(action.to_owned(), "both".to_owned())]);
+    assert_eq!(notes[0], "2 activations set off 1 of 1 response");
+}
+
+#[test]
+fn a_camera_is_turned_to_a_preset() {
+    let text = site(&[
+        "controller head is recorder-4-in-2-out {\n    fed from main over 2 m of pair-1.0\n}\n",
+        "camera dome is camera-turning on head.channel1 {\n    preset gate\n    preset yard\n}\n",
+        &zone("door", 1, "    armed always\n"),
+        "response one to door {\n    move dome to yard\n}\n",
+    ]
+    .concat());
+    says(&text, "one", "response", &[("set it off by door", "move dome to yard")]);
+}
+
+#[test]
+fn a_window_of_the_sheet_allows_for_the_meter() {
+    let text = site(&zone("door", 1, "    armed always\n"));
+    let expect = tests(&text, "door, at rest", "loop").swap_remove(0).1;
+    // 1 % and half an ohm beyond 1.484 kohm to 1.515 kohm.
+    assert!(expect.starts_with("1.5 kohm, within 1.468 kohm to 1.531 kohm"), "{expect}");
+}
