@@ -29,6 +29,10 @@ pub(super) fn zone(facts: &Facts<'_, '_>, id: ZoneId, zone: &Zone<'_>, out: &mut
         let entry = time(entry.value);
         push(
             format!("come in by it while armed, and disarm within {entry}"),
+            "no alarm, then or later".to_owned(),
+        );
+        push(
+            "come in by it while armed, and do not disarm".to_owned(),
             format!("no alarm within {entry}; an alarm after it"),
         );
     }

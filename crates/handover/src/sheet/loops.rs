@@ -9,6 +9,26 @@ use curtilage_syntax::tree::measured::Condition;
 use curtilage_units::Dimension;
 
 pub(super) fn tests(facts: &Facts<'_, '_>, id: ZoneId, zone: &Zone<'_>, out: &mut Vec<Test>) {
+    of_loop(facts, id, zone, out);
+    out.extend(tamper(facts, zone));
+}
+
+/// The test of a tamper contact that lands on an input of its own: no state of the loop shows it.
+fn tamper(facts: &Facts<'_, '_>, zone: &Zone<'_>) -> Option<Test> {
+    let terminal = zone.tamper()?.terminal.map(|at| facts.model.terminal_name(&at));
+    Some(Test {
+        thing: format!("{}, tamper contact", words::titled(zone.name.text, zone.title)),
+        kind: "fault",
+        action: "open its cover, and close it again".to_owned(),
+        expect: match terminal {
+            Some(at) => Ok(format!("{at} tells tamper, until it is closed")),
+            None => Err("not known: where it lands".to_owned()),
+        },
+        ..Test::default()
+    })
+}
+
+fn of_loop(facts: &Facts<'_, '_>, id: ZoneId, zone: &Zone<'_>, out: &mut Vec<Test>) {
     let name = words::titled(zone.name.text, zone.title);
     let seen = match facts.loops.get(id.index()) {
         Some(Ok(seen)) => seen,

@@ -100,7 +100,8 @@ pub(super) fn supplies(facts: &Facts<'_, '_>, out: &mut Vec<Test>) {
     for (id, supply) in facts.model.supplies_by_id() {
         let name = supply.name.text;
         let at = (ReadingAt::Supply(id), name);
-        let action = "on mains, battery full; measure volts at its output".to_owned();
+        let full = if supply.battery.is_some() { ", battery full" } else { "" };
+        let action = format!("on mains{full}; measure volts at its output");
         out.push(voltage(facts, at, Condition::Floating, action));
         let told = facts.model.responses.iter().any(|response| {
             response.causes.iter().any(|(cause, _)| *cause == Cause::SupplyLost(id))

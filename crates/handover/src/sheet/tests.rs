@@ -166,6 +166,42 @@ fn a_camera_is_turned_to_a_preset() {
 }
 
 #[test]
+fn a_tamper_contact_with_an_input_of_its_own_has_a_test() {
+    let text = site(&zone("door", 1, "    tamper to panel.in2\n    armed always\n"));
+    says(
+        &text,
+        "door, tamper contact",
+        "fault",
+        &[("open its cover, and close it again", "panel.in2 tells tamper, until it is closed")],
+    );
+}
+
+#[test]
+fn an_entry_time_is_two_tests() {
+    let text = site(&zone("door", 1, "    armed shut\n    entry 20 s\n"));
+    says(
+        &text,
+        "door",
+        "limit",
+        &[
+            ("come in by it while armed, and disarm within 20 s", "no alarm, then or later"),
+            (
+                "come in by it while armed, and do not disarm",
+                "no alarm within 20 s; an alarm after it",
+            ),
+        ],
+    );
+}
+
+#[test]
+fn a_full_battery_is_asked_for_where_there_is_one() {
+    let without = site("supply bell is boxed-supply-12v-5a {\n}\n");
+    let action = |name: &str| tests(&without, name, "voltage").swap_remove(0).0;
+    assert_eq!(action("bell"), "on mains; measure volts at its output");
+    assert_eq!(action("main"), "on mains, battery full; measure volts at its output");
+}
+
+#[test]
 fn a_window_of_the_sheet_allows_for_the_meter() {
     let text = site(&zone("door", 1, "    armed always\n"));
     let expect = tests(&text, "door, at rest", "loop").swap_remove(0).1;
