@@ -49,6 +49,20 @@ impl Wire<'_> {
         self.cores.saturating_mul(2)
     }
 
+    /// `W07, 22 m of six-core-0.22, 2 cores each way, 1 joint`
+    pub(crate) fn words(&self) -> String {
+        let mut out = format!("{}, {} of {}", self.tag, words::metres(self.length), self.kind);
+        if self.cores > 1 {
+            out.push_str(&format!(", {} cores each way", self.cores));
+        }
+        match self.joints {
+            0 => {}
+            1 => out.push_str(", 1 joint"),
+            joints => out.push_str(&format!(", {joints} joints")),
+        }
+        out
+    }
+
     /// The cores that the cable has.
     pub(crate) fn has(&self) -> Option<u32> {
         self.part.and_then(|part| part.sheet.cores).map(|cores| cores.value)

@@ -278,20 +278,43 @@ fn length(text: &str, width: f64) -> String {
     format!(" textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\"", n(width))
 }
 
-/// As much of a text as fits.
+/// As much of a text as fits: its beginning and its end, which tells apart what begins alike.
 fn cut(text: &str, size: Size, most: f64) -> String {
     if size.width(text) <= most {
         return text.to_owned();
     }
     let room = most / (size.pixels() * LETTER) - 1.0;
+    let tail: String = fitting(text.chars().rev(), room / 2.0).chars().rev().collect();
+    let head = fitting(text.chars(), room - cells(&tail));
+    format!("{}\u{2026}{}", head.trim_end(), tail.trim_start())
+}
+
+fn fitting(letters: impl Iterator<Item = char>, room: f64) -> String {
     let mut used = 0.0;
-    let mut out: String = text
-        .chars()
+    letters
         .take_while(|letter| {
             used += cell(*letter);
             used <= room
         })
-        .collect();
-    out.push('\u{2026}');
-    out
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{LETTER, Size, cut};
+
+    #[test]
+    fn a_text_that_is_cut_keeps_its_end() {
+        let most = |letters: f64| letters * 10.0 * LETTER + 0.1;
+        assert_eq!(cut("corridor-run.east", Size::Small, most(17.0)), "corridor-run.east");
+        assert_eq!(cut("corridor-run.east", Size::Small, most(11.0)), "corri\u{2026}.east");
+        assert_eq!(cut("corridor-run.west", Size::Small, most(11.0)), "corri\u{2026}.west");
+        assert_eq!(cut("side door: tamper", Size::Small, most(8.0)), "side\u{2026}per");
+        // A letter of two cells is not cut in half.
+        assert_eq!(
+            cut("\u{9580}\u{9580}\u{9580}\u{9580}", Size::Small, most(6.0)),
+            "\u{9580}\u{2026}\u{9580}"
+        );
+        assert_eq!(cut("abc", Size::Small, 0.0), "\u{2026}");
+    }
 }

@@ -27,10 +27,11 @@ struct Order {
     effects: Vec<usize>,
 }
 
-const WIDTH: f64 = 960.0;
 const CAUSE: (f64, f64) = (10.0, 330.0);
 const RESPONSE: (f64, f64) = (410.0, 660.0);
 const EFFECT: (f64, f64) = (730.0, 950.0);
+/// The most that the last column becomes wider for the sake of its names.
+const MORE: f64 = 160.0;
 const LINE: f64 = 16.0;
 const GAP: f64 = 12.0;
 /// The height of a part that fits a page.
@@ -182,10 +183,12 @@ impl Graph {
 
     fn draw(&self, order: &Order) -> Canvas {
         let height = self.height();
-        let mut canvas = Canvas::new(WIDTH, height);
+        let widest = self.effects.iter().map(|(name, _)| EFFECT.0 + Size::Body.width(name) + 18.0);
+        let effect = (EFFECT.0, widest.fold(EFFECT.1, f64::max).min(EFFECT.1 + MORE));
+        let mut canvas = Canvas::new(effect.1 + 10.0, height);
         let (causes, responses, effects) = self.heights();
         for ((left, right), title) in
-            [(CAUSE, "causes"), (RESPONSE, "responses"), (EFFECT, "effects")]
+            [(CAUSE, "causes"), (RESPONSE, "responses"), (effect, "effects")]
         {
             let at = ((left + right) / 2.0, 18.0);
             canvas.text("", at, (Size::Head, Anchor::Middle), title, right - left);
@@ -228,7 +231,7 @@ impl Graph {
             else {
                 continue;
             };
-            boxed(&mut canvas, EFFECT, (*top, *tall), std::slice::from_ref(name));
+            boxed(&mut canvas, effect, (*top, *tall), std::slice::from_ref(name));
         }
         canvas
     }

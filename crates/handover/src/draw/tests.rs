@@ -94,6 +94,37 @@ fn every_drawing_of_every_example_is_legible() {
 }
 
 #[test]
+fn the_drawings_of_the_examples_cut_no_name_of_what_is_wired_or_done() {
+    let mut count = 0;
+    for path in examples("sites") {
+        let figures = with_file(&path, figures);
+        let wanted = |figure: &&Figure| figure.id.starts_with("wiring-") || figure.id == "week";
+        for figure in figures.iter().filter(wanted) {
+            let texts = figure.parts.iter().flat_map(|canvas| &canvas.texts);
+            let cut: Vec<&str> = texts
+                .map(|one| one.text.as_str())
+                .filter(|text| text.contains('\u{2026}'))
+                .collect();
+            assert!(cut.is_empty(), "{path}, {}: {cut:?}", figure.id);
+            count += 1;
+        }
+    }
+    assert!(count > 20, "{count}");
+}
+
+#[test]
+fn cores_and_joints_stand_where_a_cable_is_named() {
+    let text = "use \"../parts/general.site\"\nsite a \"A\" {\n    timezone Europe/Lisbon\n}\nsupply main is boxed-supply-12v-5a {\n}\ncontroller panel is panel-16-in-6-out {\n    fed from main over 9 m of six-core-0.22, 3 cores each way, 2 joints\n}\n";
+    let found = with_text(text, figures);
+    for id in ["wiring-panel", "hangs-on-main"] {
+        let figure = found.iter().find(|figure| figure.id == id).unwrap();
+        let mut texts = figure.parts.iter().flat_map(|canvas| &canvas.texts);
+        let wanted = "W01, 9 m of six-core-0.22, 3 cores each way, 2 joints";
+        assert!(texts.any(|one| one.text.starts_with(wanted)), "{id}");
+    }
+}
+
+#[test]
 fn sixty_four_zones_are_legible() {
     let figures = with_text(&large(64), figures);
     legible("64 zones", &figures);

@@ -115,9 +115,7 @@ fn words_of(facts: &Facts<'_, '_>, wires: &Wires<'_>, power: &Power<'_>, index: 
     let model = facts.model;
     let Some(branch) = power.branches.get(index) else { return String::new() };
     let cable = |wire: Option<&Wire<'_>>| {
-        wire.map_or_else(String::new, |wire| {
-            format!("{}, {} of {}: ", wire.tag, words::metres(wire.length), wire.kind)
-        })
+        wire.map_or_else(String::new, |wire| format!("{}: ", wire.words()))
     };
     let text = match branch.of {
         BranchOf::Feed(of) => {

@@ -7,7 +7,8 @@ use curtilage_facts::{Facts, WeekSet};
 use curtilage_model::ScheduleRef;
 
 const DAYS: [&str; 7] = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"];
-const LEFT: f64 = 260.0;
+/// The least and the most width of the names on the left.
+const LEFT: (f64, f64) = (260.0, 460.0);
 const DAY: f64 = 100.0;
 const ROW: f64 = 54.0;
 const HEAD: f64 = 52.0;
@@ -82,12 +83,22 @@ fn rows(facts: &Facts<'_, '_>) -> Vec<Row> {
         .collect()
 }
 
+/// The width of the names on the left.
+fn left(rows: &[Row]) -> f64 {
+    let widths = rows.iter().flat_map(|row| {
+        let small = [&row.title, &row.below].map(|text| Size::Small.width(text));
+        small.into_iter().chain([Size::Body.width(&row.name)])
+    });
+    widths.map(|width| width + 22.0).fold(LEFT.0, f64::max).min(LEFT.1)
+}
+
 fn draw(rows: &[Row]) -> Canvas {
-    let right = LEFT + 7.0 * DAY;
+    let left = left(rows);
+    let right = left + 7.0 * DAY;
     let bottom = HEAD + ROW * rows.len() as f64;
     let mut canvas = Canvas::new(right + RIGHT, bottom + 12.0);
     for (at, day) in DAYS.iter().enumerate() {
-        let x = LEFT + DAY * at as f64;
+        let x = left + DAY * at as f64;
         canvas.text("b", (x + DAY / 2.0, 20.0), (Size::Body, Anchor::Middle), day, DAY);
         for (hour, shift) in [("06", 0.25), ("12", 0.5), ("18", 0.75)] {
             let place = (x + DAY * shift, HEAD - 12.0);
@@ -96,30 +107,30 @@ fn draw(rows: &[Row]) -> Canvas {
         }
     }
     for at in 0..=7 {
-        let x = LEFT + DAY * f64::from(at);
+        let x = left + DAY * f64::from(at);
         canvas.line("l", &[(x, 28.0), (x, bottom)]);
     }
     for (at, row) in rows.iter().enumerate() {
         let y = HEAD + ROW * at as f64;
         let style = (Size::Body, Anchor::Start);
-        canvas.text("b", (8.0, y + 17.0), style, &row.name, LEFT - 20.0);
+        canvas.text("b", (8.0, y + 17.0), style, &row.name, left - 20.0);
         let lines = [&row.title, &row.below].into_iter().filter(|line| !line.is_empty());
         for (number, line) in lines.enumerate() {
             let place = (8.0, y + 31.0 + 13.0 * number as f64);
-            canvas.text("d", place, (Size::Small, Anchor::Start), line, LEFT - 20.0);
+            canvas.text("d", place, (Size::Small, Anchor::Start), line, left - 20.0);
         }
         let Some(week) = &row.week else {
             let place = (right + 10.0, y + 30.0);
-            canvas.rect("hole", [LEFT, y + 10.0, right, y + ROW - 10.0], "");
+            canvas.rect("hole", [left, y + 10.0, right, y + ROW - 10.0], "");
             canvas.text("x", place, style, "not known", RIGHT - 14.0);
             continue;
         };
-        canvas.line("grid", &[(LEFT, y + ROW - 4.0), (right, y + ROW - 4.0)]);
+        canvas.line("grid", &[(left, y + ROW - 4.0), (right, y + ROW - 4.0)]);
         for piece in week.pieces() {
             let start = f64::from(piece.start().minutes());
             let end = start + f64::from(piece.minutes());
             let title = format!("{}: {piece}", row.name);
-            let x = |minute: f64| LEFT + minute / 1440.0 * DAY;
+            let x = |minute: f64| left + minute / 1440.0 * DAY;
             // What runs over the end of the week comes in again on its left.
             for (from, to) in [(start, end.min(10_080.0)), (0.0, end - 10_080.0)] {
                 if to > from {

@@ -23,8 +23,12 @@ const PAGE: f64 = 740.0;
 const HEAD: f64 = 44.0;
 /// The width of the controller's box.
 const BOX: f64 = 220.0;
-/// The width right of the box.
+/// The least width right of the box.
 const RIGHT: f64 = 530.0;
+/// Where the ends of a load's leads are named, and how much room that leaves at least.
+const ENDS: f64 = 406.0;
+/// The most that a side becomes wider for the sake of its names.
+const MORE: f64 = 260.0;
 
 const BODY: (Size, Anchor) = (Size::Body, Anchor::Start);
 const SMALL: (Size, Anchor) = (Size::Small, Anchor::Start);
@@ -41,6 +45,12 @@ struct Loop<'s, 'a> {
 }
 
 impl Loop<'_, '_> {
+    fn name(&self, model: &Model<'_>) -> String {
+        let zone = model.zone(self.zone);
+        let name = zone.map_or_else(String::new, |zone| words::titled(zone.name.text, zone.title));
+        if self.tamper { format!("{name}: tamper contact") } else { name }
+    }
+
     fn height(&self) -> f64 {
         20.0 + self.ladder.above() + self.ladder.apart() + 26.0
     }
@@ -91,8 +101,9 @@ pub(crate) fn figure(facts: &Facts<'_, '_>, wires: &Wires<'_>, id: ControllerId)
     let controller = model.controller(id)?;
     let left = loops(facts, wires, id);
     let (right, free) = right(facts, wires, id);
-    let long = left.iter().map(|row| row.ladder.long()).fold(150.0, f64::max);
-    let sheet = Sheet { facts, wires, id, edge: 12.0 + long + 215.0 };
+    let edge = edge(model, &left);
+    let sheet = Sheet { facts, wires, id, edge, right: RIGHT };
+    let sheet = Sheet { right: RIGHT + sheet.more(&right), ..sheet };
     let parts = pages(left.iter().map(Loop::height), right.iter().map(Right::height));
     let mut canvases: Vec<Canvas> = Vec::new();
     for (from_left, to_left, from_right, to_right) in &parts {
@@ -110,6 +121,16 @@ pub(crate) fn figure(facts: &Facts<'_, '_>, wires: &Wires<'_>, id: ControllerId)
     );
     let title = format!("Wiring sheet of {name}");
     Some(Figure::new(format!("wiring-{name}"), title, about, canvases, whole))
+}
+
+/// Where the controller's box begins: the loops, their cables and their names have room.
+fn edge(model: &Model<'_>, left: &[Loop<'_, '_>]) -> f64 {
+    let loops = 12.0 + left.iter().map(|row| row.ladder.long()).fold(150.0, f64::max);
+    let least = loops + 215.0;
+    let cables = left.iter().filter_map(|row| row.wire);
+    let cables = cables.map(|wire| loops + 42.0 + Size::Small.width(&wire.words()));
+    let names = left.iter().map(|row| 26.0 + Size::Body.width(&row.name(model)));
+    cables.chain(names).fold(least, f64::max).min(least + MORE)
 }
 
 /// Which rows stand on which page: from and to on the left, from and to on the right.
@@ -271,11 +292,41 @@ struct Sheet<'s, 'm, 'a> {
     id: ControllerId,
     /// The left edge of the controller's box.
     edge: f64,
+    /// The width right of the box.
+    right: f64,
 }
 
 impl<'a> Sheet<'_, '_, 'a> {
     fn model(&self) -> &Model<'a> {
         self.facts.model
+    }
+
+    /// How much wider the right side has to be than it is, for what feeds things and what they are.
+    fn more(&self, rows: &[Right]) -> f64 {
+        let model = self.model();
+        let origin = |feed: Option<Feed<'a>>| {
+            let name = feed.map_or_else(String::new, |feed| words::origin(model, &feed.origin));
+            Size::Body.width(&name)
+        };
+        let needs = rows.iter().map(|row| match row {
+            Right::Power => {
+                let fed = model.controller(self.id).and_then(|controller| controller.fed);
+                let battery = fed.and_then(|fed| self.battery(&fed)).unwrap_or_default();
+                424.0 + origin(fed).max(Size::Small.width(&battery))
+            }
+            Right::Load { load, .. } => {
+                let fed = match load {
+                    Load::Output(id) => model.output(*id).and_then(|output| output.fed),
+                    Load::Coil(id) => model.relay(*id).and_then(|relay| relay.fed),
+                };
+                let is = self.is(*load).unwrap_or_default();
+                let ends = ENDS + 6.0 + Size::Body.width("+ ") + origin(fed);
+                ends.max(360.0 + Size::Small.width(&is))
+            }
+            Right::Outlet(..) | Right::Channel(..) => 0.0,
+        });
+        // A little more than needed: a sum of widths is not exact.
+        (needs.map(|width| width + 4.0).fold(self.right, f64::max) - self.right).min(MORE)
     }
 
     fn draw(&self, left: &[Loop<'_, '_>], right: &[Right], free: &[String]) -> Canvas {
@@ -284,7 +335,7 @@ impl<'a> Sheet<'_, '_, 'a> {
         let tall = left_height.max(right_height).max(60.0);
         let free = self.free(free);
         let below = 16.0 * free.len() as f64;
-        let width = self.edge + BOX + RIGHT;
+        let width = self.edge + BOX + self.right;
         let mut canvas = Canvas::new(width, HEAD + tall + 22.0 + below);
         self.body(&mut canvas, tall);
         let mut y = HEAD + 6.0;
@@ -306,7 +357,7 @@ impl<'a> Sheet<'_, '_, 'a> {
 
     /// The free terminals in lines that fit.
     fn free(&self, names: &[String]) -> Vec<String> {
-        let most = self.edge + BOX + RIGHT - 24.0;
+        let most = self.edge + BOX + self.right - 24.0;
         let mut lines: Vec<String> = Vec::new();
         for name in names {
             match lines.last_mut() {
@@ -346,8 +397,7 @@ impl<'a> Sheet<'_, '_, 'a> {
     fn left(&self, canvas: &mut Canvas, row: &Loop<'_, '_>, y: f64) {
         let model = self.model();
         let Some(zone) = model.zone(row.zone) else { return };
-        let name = words::titled(zone.name.text, zone.title);
-        let name = if row.tamper { format!("{name}: tamper contact") } else { name };
+        let name = row.name(model);
         let room = self.edge - 24.0;
         canvas.open(&name);
         canvas.text("b", (12.0, y + 12.0), BODY, &name, room);
@@ -358,7 +408,7 @@ impl<'a> Sheet<'_, '_, 'a> {
             canvas.line("l", &[(end, y), (self.edge, y)]);
             canvas.circle("f", (self.edge, y), 3.0);
         }
-        let cable = row.wire.map_or_else(|| "on the spot".to_owned(), cable);
+        let cable = row.wire.map_or_else(|| "on the spot".to_owned(), Wire::words);
         if row.wire.is_some() {
             ring(canvas, self.edge - 18.0, (top, bottom));
         }
@@ -393,7 +443,7 @@ impl<'a> Sheet<'_, '_, 'a> {
                 canvas.circle("f", (x, y + 14.0), 3.0);
                 let style = (Size::Body, Anchor::End);
                 canvas.text("b", (x - 10.0, y + 18.0), style, name, BOX / 2.0 - 20.0);
-                lines.draw(canvas, (x + 14.0, y + 14.0), RIGHT - 24.0);
+                lines.draw(canvas, (x + 14.0, y + 14.0), self.right - 24.0);
                 canvas.line("l", &[(x + 3.0, y + 14.0), (x + 14.0, y + 14.0)]);
             }
             Right::Channel(name, camera) => {
@@ -403,7 +453,7 @@ impl<'a> Sheet<'_, '_, 'a> {
                 symbols::camera(canvas, (x + 40.0, y + 12.0));
                 let style = (Size::Body, Anchor::End);
                 canvas.text("b", (x - 10.0, y + 16.0), style, name, BOX / 2.0 - 20.0);
-                canvas.text("", (x + 76.0, y + 16.0), BODY, camera, RIGHT - 90.0);
+                canvas.text("", (x + 76.0, y + 16.0), BODY, camera, self.right - 90.0);
             }
         }
     }
@@ -436,8 +486,9 @@ impl<'a> Sheet<'_, '_, 'a> {
         (fuse, wire): (Option<f64>, Option<&Wire<'a>>),
     ) {
         let end = x + 400.0;
-        let text = wire.map_or_else(|| "on the spot".to_owned(), cable);
-        canvas.text("", (x + 32.0, top - 6.0), SMALL, &text, 270.0);
+        let text = wire.map_or_else(|| "on the spot".to_owned(), Wire::words);
+        let room = if fuse.is_some() { 270.0 } else { 360.0 };
+        canvas.text("", (x + 32.0, top - 6.0), SMALL, &text, room);
         if wire.is_some() {
             ring(canvas, x + 20.0, (top, bottom));
         }
@@ -474,7 +525,7 @@ impl<'a> Sheet<'_, '_, 'a> {
             Some(CurrentKind::Ac) => ("~", "~"),
             None => ("", ""),
         };
-        let room = RIGHT - 400.0 - 24.0;
+        let room = self.right - 400.0 - 24.0;
         canvas.text("b", (x + 6.0, top + 4.0), BODY, plus, 12.0);
         canvas.text("b", (x + 6.0, bottom + 4.0), BODY, minus, 12.0);
         let origin = words::origin(model, &fed.origin);
@@ -487,16 +538,20 @@ impl<'a> Sheet<'_, '_, 'a> {
         if !matches!(fed.origin, Origin::Supply(_)) {
             let supply = format!("of {}", words::supply(model, feeding.supply));
             canvas.text("d", (x + 20.0, middle + 14.0), SMALL, &supply, room);
-        } else if let Some((count, battery)) =
-            model.supply(feeding.supply).and_then(|supply| supply.battery)
-        {
+        } else if let Some(text) = self.battery(fed) {
             let y = (top + bottom - LONG) / 2.0;
             symbols::battery(canvas, Axis { x: x - 14.0, y, down: true });
             canvas.line("l", &[(x - 14.0, top), (x - 14.0, y)]);
             canvas.line("l", &[(x - 14.0, y + LONG), (x - 14.0, bottom)]);
-            let text = format!("{count} x {}", model.part_name(battery.id));
             canvas.text("d", (x + 20.0, middle + 14.0), SMALL, &text, room);
         }
+    }
+
+    /// The battery of the supply that a feed comes from itself: `2 x sealed-12ah`.
+    fn battery(&self, fed: &Feed<'a>) -> Option<String> {
+        let Origin::Supply(id) = fed.origin else { return None };
+        let (count, battery) = self.model().supply(id)?.battery?;
+        Some(format!("{count} x {}", self.model().part_name(battery.id)))
     }
 
     fn load(&self, canvas: &mut Canvas, y: f64, (owner, side, load): (&Owner, Side, Load)) {
@@ -528,24 +583,24 @@ impl<'a> Sheet<'_, '_, 'a> {
         let (top, middle, bottom) = (y + 26.0, y + 70.0, y + 114.0);
         let x = self.contact(canvas, (top, middle), owner, side);
         let right = self.edge + BOX;
-        canvas.text("b", (x + 14.0, y + 12.0), BODY, &name, right + RIGHT - x - 24.0);
+        canvas.text("b", (x + 14.0, y + 12.0), BODY, &name, right + self.right - x - 24.0);
         // The load stands between the switched lead and the way back.
         let at = right + 330.0;
         canvas.line("l", &[(x + 3.0, middle), (at, middle)]);
         let axis = Axis { x: at, y: middle + 2.0, down: true };
         canvas.line("l", &[(at, middle), (at, middle + 2.0)]);
         canvas.line("l", &[(at, middle + 2.0 + LONG), (at, bottom)]);
-        let what = self.symbol(canvas, axis, load);
-        let (class, what) =
-            what.map_or(("x", "not known: its part".to_owned()), |text| ("d", text));
-        canvas.text(class, (at + 24.0, middle + 26.0), SMALL, &what, RIGHT - 330.0 - 30.0);
+        self.symbol(canvas, axis, load);
+        let is = self.is(load);
+        let (class, what) = is.map_or(("x", "not known: its part".to_owned()), |text| ("d", text));
+        canvas.text(class, (at + 24.0, middle + 26.0), SMALL, &what, self.right - 330.0 - 30.0);
         let of = match load {
             Load::Output(id) => Consumer::Output(id),
             Load::Coil(id) => Consumer::Coil(id),
         };
         let wire = self.wires.find(For::Feed(of));
-        let text = wire.map_or_else(|| "on the spot".to_owned(), cable);
-        canvas.text("", (x + 16.0, middle - 6.0), SMALL, &text, at - x - 20.0);
+        let text = wire.map_or_else(|| "on the spot".to_owned(), Wire::words);
+        canvas.text("", (x + 16.0, middle - 6.0), SMALL, &text, right + self.right - x - 24.0);
         match fed {
             Some(fed) => {
                 let end = right + 400.0;
@@ -573,7 +628,7 @@ impl<'a> Sheet<'_, '_, 'a> {
         let origin = words::origin(model, &fed.origin);
         for (y, sign) in [(top, plus), (bottom, minus)] {
             let text = format!("{sign}{origin}");
-            canvas.text("", (x + 6.0, y + 4.0), BODY, &text, RIGHT - 412.0);
+            canvas.text("", (x + 6.0, y + 4.0), BODY, &text, self.right - ENDS - 6.0);
         }
     }
 
@@ -622,53 +677,52 @@ impl<'a> Sheet<'_, '_, 'a> {
         x
     }
 
-    /// The symbol of a load, and what it is; none when its part is not known.
-    fn symbol(&self, canvas: &mut Canvas, axis: Axis, load: Load) -> Option<String> {
+    /// What a load is; none when its part is not known.
+    fn is(&self, load: Load) -> Option<String> {
         let model = self.model();
         match load {
             Load::Coil(id) => {
-                symbols::coil(canvas, axis);
                 let part = model.relay(id)?.part?;
                 Some(format!("coil of {}", model.part_name(part.id)))
             }
             Load::Output(id) => {
-                let output = model.output(id)?;
-                let loads = output.loads.as_deref();
-                let Some(loads) = loads.filter(|loads| !loads.is_empty()) else {
-                    let (x, y) = axis.at(0.0, 0.0);
-                    canvas.rect("hole", [x - 11.0, y, x + 11.0, y + LONG], "");
-                    return None;
-                };
-                let sheet = loads.first().map(|(_, part)| part.sheet)?;
-                let gives = |what: Disturbance| sheet.gives.iter().any(|one| one.value == what);
-                let nature = sheet.nature.map(|nature| nature.value);
-                if gives(Disturbance::Sound) {
-                    symbols::horn(canvas, axis);
-                } else if gives(Disturbance::Light) || nature == Some(Nature::Lamp) {
-                    symbols::lamp(canvas, axis);
-                } else {
-                    symbols::load(canvas, axis);
-                }
-                if output.tree.suppressed.is_some() {
-                    let beside = axis.shift(0.0, -24.0);
-                    symbols::diode(canvas, beside);
-                    for u in [0.0, LONG] {
-                        canvas.line("l", &[axis.at(u, -24.0), axis.at(u, 0.0)]);
-                    }
-                }
+                let loads = model.output(id)?.loads.as_deref()?;
                 let each = loads.iter().map(|(count, part)| {
                     let name = model.part_name(part.id);
                     if *count == 1 { name.to_owned() } else { format!("{count} x {name}") }
                 });
-                Some(each.collect::<Vec<_>>().join(", "))
+                let each: Vec<String> = each.collect();
+                (!each.is_empty()).then(|| each.join(", "))
             }
         }
     }
-}
 
-/// `W07, 22 m of six-core-0.22`
-fn cable(wire: &Wire<'_>) -> String {
-    format!("{}, {} of {}", wire.tag, words::metres(wire.length), wire.kind)
+    /// The symbol of a load.
+    fn symbol(&self, canvas: &mut Canvas, axis: Axis, load: Load) {
+        let Load::Output(id) = load else { return symbols::coil(canvas, axis) };
+        let Some(output) = self.model().output(id) else { return };
+        let Some((_, first)) = output.loads.as_deref().and_then(<[_]>::first) else {
+            let (x, y) = axis.at(0.0, 0.0);
+            canvas.rect("hole", [x - 11.0, y, x + 11.0, y + LONG], "");
+            return;
+        };
+        let gives = |what: Disturbance| first.sheet.gives.iter().any(|one| one.value == what);
+        let nature = first.sheet.nature.map(|nature| nature.value);
+        if gives(Disturbance::Sound) {
+            symbols::horn(canvas, axis);
+        } else if gives(Disturbance::Light) || nature == Some(Nature::Lamp) {
+            symbols::lamp(canvas, axis);
+        } else {
+            symbols::load(canvas, axis);
+        }
+        if output.tree.suppressed.is_some() {
+            let beside = axis.shift(0.0, -24.0);
+            symbols::diode(canvas, beside);
+            for u in [0.0, LONG] {
+                canvas.line("l", &[axis.at(u, -24.0), axis.at(u, 0.0)]);
+            }
+        }
+    }
 }
 
 /// The ring that holds two leads together as one cable.

@@ -2,7 +2,7 @@
 //! listed too.
 
 use crate::table::{Table, cells};
-use crate::wires::{For, Wires};
+use crate::wires::{For, Wire, Wires};
 use crate::words;
 use curtilage_facts::{Consumer, Facts};
 use curtilage_model::{Contact, ContactAt, ControllerId, Model, Offered, Origin, TerminalKind};
@@ -133,12 +133,8 @@ pub(crate) fn consumers<'m, 'a>(
     controllers.chain(sensors).chain(coils).chain(outputs).chain(cameras)
 }
 
-/// `W07, 22 m of six-core-0.22`
 fn cable(wires: &Wires<'_>, of: For) -> String {
-    wires.find(of).map_or_else(
-        || "on the spot".to_owned(),
-        |wire| format!("{}, {} of {}", wire.tag, words::metres(wire.length), wire.kind),
-    )
+    wires.find(of).map_or_else(|| "on the spot".to_owned(), Wire::words)
 }
 
 pub(crate) fn table(facts: &Facts<'_, '_>, wires: &Wires<'_>, id: ControllerId) -> Table {
