@@ -3,7 +3,7 @@
 use crate::arguments::Record;
 use crate::{Ending, check, output};
 use curtilage_facts::{Facts, Options};
-use curtilage_handover::{Change, Entry, Filled, read_sheet, take};
+use curtilage_handover::{Change, Entry, Filled, Refused, last_ones, read_sheet, take};
 use curtilage_model::{Model, Reading, ReadingAt};
 use curtilage_project::{Loader, read_all, replace, scope, today, workspace_root};
 use curtilage_units::{Dimension, Quantity, ohms};
@@ -29,10 +29,22 @@ pub(crate) fn run(arguments: &Record) -> io::Result<Ending> {
         Ok(filled) => filled,
         Err(why) => return unreadable(&why),
     };
-    for refused in &filled.refused {
-        output::complain(&format!("{shown}, line {}: {}", refused.line, refused.why));
+    let options = Options { today: arguments.date.unwrap_or_else(today) };
+    let (entries, given_way) = last_ones(filled.entries.clone(), options.today);
+    let not_taken = |list: &[Refused]| {
+        for refused in list {
+            output::complain(&format!("{shown}, line {}: {}", refused.line, refused.why));
+        }
+    };
+    not_taken(&filled.refused);
+    not_taken(&given_way);
+    for remark in &filled.remarks {
+        output::complain(&format!(
+            "{shown}, line {}: `{}` is not taken: nothing is measured there",
+            remark.line, remark.text
+        ));
     }
-    if filled.entries.is_empty() {
+    if entries.is_empty() {
         let open = match filled.open {
             0 => "it has no readings",
             _ => "no reading is filled in yet",
@@ -47,8 +59,19 @@ pub(crate) fn run(arguments: &Record) -> io::Result<Ending> {
             return Ok(Ending::Usage);
         }
     };
-    let ending = into(&file, &filled, Options { today: arguments.date.unwrap_or_else(today) })?;
-    Ok(if filled.refused.is_empty() { ending } else { ending.max(Ending::Findings) })
+    let sheet = Sheet { shown: &shown, entries, open: filled.open };
+    let ending = into(&file, sheet, options)?;
+    let all = filled.refused.is_empty() && given_way.is_empty();
+    Ok(if all { ending } else { ending.max(Ending::Findings) })
+}
+
+/// What of a sheet goes into its site.
+struct Sheet<'s> {
+    /// Its file, as it was named.
+    shown: &'s str,
+    entries: Vec<Entry>,
+    /// How many readings are not filled in yet.
+    open: usize,
 }
 
 /// The site file that the sheet is for.
@@ -83,8 +106,8 @@ fn site(arguments: &Record, filled: &Filled) -> Result<PathBuf, String> {
     }
 }
 
-/// Puts the readings into the site file, unless that would not say what the sheet says.
-fn into(file: &Path, filled: &Filled, options: Options) -> io::Result<Ending> {
+/// Puts the readings into the site file, but for those of something that the site does not have.
+fn into(file: &Path, mut sheet: Sheet<'_>, options: Options) -> io::Result<Ending> {
     let root = workspace_root(file)?;
     let loader = Loader::new(root.clone());
     let shown = loader.shown(file);
@@ -107,65 +130,90 @@ fn into(file: &Path, filled: &Filled, options: Options) -> io::Result<Ending> {
     }
     // A file that stands in the one style goes on standing in it.
     let tidy = curtilage_format::format(&old).is_ok_and(|text| text == old);
-    let taken = take(&old, &source.parsed, &filled.entries, options.today);
-    let formatted = curtilage_format::format(&taken.text).ok().filter(|_| tidy);
-    let new = formatted.unwrap_or(taken.text);
-    let mut loader = Loader::new(root);
-    loader.overlay(file.to_path_buf(), new.clone().into_bytes());
-    let Ok(scope) = scope(&loader, file) else { return unreadable("it cannot be read") };
-    let model = curtilage_model::build(&scope);
-    let facts = Facts::new(&model, options);
-    let mut told = String::new();
     let mut lost = Vec::new();
-    let mut outside = 0;
-    for (entry, change) in filled.entries.iter().zip(&taken.changes) {
-        let found = model.readings.iter().zip(&facts.readings).rev();
-        let found = found.into_iter().find(|(reading, _)| is_of(&model, reading, entry, options));
-        let Some((reading, held)) = found else {
-            lost.push(entry);
-            continue;
-        };
-        let word = match change {
-            Change::Added => "added",
-            Change::Replaced => "replaced",
-            Change::Known => "known",
-        };
-        let window = match &held.window {
-            Ok(window) => {
-                let range = shown_window(*window, reading.tree.dimension);
-                let word = if held.outside { "outside" } else { "within" };
-                outside += usize::from(held.outside);
-                format!("{word} {range}")
-            }
-            Err(why) => why.to_string(),
-        };
-        let Entry { at, condition, value, .. } = entry;
-        let _ = writeln!(told, "{word}: {at} {condition} {value}, {window}");
-    }
-    if !lost.is_empty() {
-        for entry in lost {
-            output::complain(&format!(
-                "line {}: the site has nothing `{}` that could be measured",
-                entry.line, entry.at
-            ));
+    let (new, told) = loop {
+        let taken = take(&old, &source.parsed, &sheet.entries, options.today);
+        let formatted = curtilage_format::format(&taken.text).ok().filter(|_| tidy);
+        let new = formatted.unwrap_or(taken.text);
+        let mut loader = Loader::new(root.clone());
+        loader.overlay(file.to_path_buf(), new.clone().into_bytes());
+        let Ok(scope) = scope(&loader, file) else { return unreadable("it cannot be read") };
+        let model = curtilage_model::build(&scope);
+        let facts = Facts::new(&model, options);
+        let told = tell(&facts, &sheet.entries, &taken.changes, options);
+        if told.lost.is_empty() {
+            break (new, told);
         }
+        // The others are put into the file as it was.
+        let entries = std::mem::take(&mut sheet.entries).into_iter().enumerate();
+        let (gone, kept): (Vec<_>, Vec<_>) = entries.partition(|(at, _)| told.lost.contains(at));
+        lost.extend(gone.into_iter().map(|(_, entry)| entry));
+        sheet.entries = kept.into_iter().map(|(_, entry)| entry).collect();
+    };
+    for entry in &lost {
+        output::complain(&format!(
+            "{}, line {}: the site has nothing `{}` that could be measured",
+            sheet.shown, entry.line, entry.at
+        ));
+    }
+    if sheet.entries.is_empty() {
         output::complain(&format!("{shown} stays as it is"));
         return Ok(Ending::Findings);
     }
     if new != old {
         replace(file, &new).map_err(|error| output::at(&shown, &error))?;
     }
-    let count = |change: Change| taken.changes.iter().filter(|one| **one == change).count();
+    let Told { mut text, counts: [added, replaced, known], outside, .. } = told;
     let _ = writeln!(
-        told,
-        "{shown}: {} added, {} replaced, {} known; {outside} outside; {} not filled in yet",
-        count(Change::Added),
-        count(Change::Replaced),
-        count(Change::Known),
-        filled.open
+        text,
+        "{shown}: {added} added, {replaced} replaced, {known} known; {outside} outside; {} not filled in yet",
+        sheet.open
     );
-    output::tell(&told)?;
-    Ok(if outside > 0 { Ending::Findings } else { Ending::Clean })
+    output::tell(&text)?;
+    Ok(if outside > 0 || !lost.is_empty() { Ending::Findings } else { Ending::Clean })
+}
+
+/// What is said of the readings once they are in the site.
+#[derive(Default)]
+struct Told {
+    text: String,
+    /// How many are added, replaced and known.
+    counts: [usize; 3],
+    outside: usize,
+    /// By index, those that the site has no place for.
+    lost: Vec<usize>,
+}
+
+fn tell(facts: &Facts<'_, '_>, entries: &[Entry], changes: &[Change], options: Options) -> Told {
+    let model = facts.model;
+    let mut told = Told::default();
+    for (at, (entry, change)) in entries.iter().zip(changes).enumerate() {
+        let found = model.readings.iter().zip(&facts.readings).rev();
+        let found = found.into_iter().find(|(reading, _)| is_of(model, reading, entry, options));
+        let Some((reading, held)) = found else {
+            told.lost.push(at);
+            continue;
+        };
+        let [added, replaced, known] = &mut told.counts;
+        let (word, count) = match change {
+            Change::Added => ("added", added),
+            Change::Replaced => ("replaced", replaced),
+            Change::Known => ("known", known),
+        };
+        *count += 1;
+        let window = match &held.window {
+            Ok(window) => {
+                let range = shown_window(*window, reading.tree.dimension);
+                let word = if held.outside { "outside" } else { "within" };
+                told.outside += usize::from(held.outside);
+                format!("{word} {range}")
+            }
+            Err(why) => why.to_string(),
+        };
+        let Entry { at, condition, value, .. } = entry;
+        let _ = writeln!(told.text, "{word}: {at} {condition} {value}, {window}");
+    }
+    told
 }
 
 /// Whether a reading of the model is what an entry became.

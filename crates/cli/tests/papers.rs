@@ -426,6 +426,30 @@ fn a_sheet_that_does_not_fit_changes_nothing() {
 }
 
 #[test]
+fn what_cannot_be_taken_is_told_with_its_line_and_the_others_are_taken() {
+    let folder = workspace(SITE);
+    let sheet = "at,condition,reading,site\nhead.in9,resting,4 kohm,a\nhead.in1,resting,4.5 kohm,a\nhead.in1,cut,OL,a\n,,12.5,a\nhead.in1,resting,4.7 kohm,a\nmain,floating,13.6 V,a\nmain,floating,13.6 V,a\n";
+    fs::write(folder.path().join("readings.csv"), sheet).unwrap();
+    let (code, told, err) = run(folder.path(), &["record", "readings.csv", DAY]);
+    assert_eq!(code, 1, "{told}");
+    let lines = err.lines().map(|line| line.trim_start_matches("curtilage: "));
+    assert_eq!(
+        lines.collect::<Vec<_>>(),
+        [
+            "readings.csv, line 4: an open circuit has no figure: measure volts with the wires on",
+            "readings.csv, line 3: `head.in1 resting 4.5 kohm` gives way to line 6, which has 4.7 kohm for it",
+            "readings.csv, line 5: `12.5` is not taken: nothing is measured there",
+            "readings.csv, line 2: the site has nothing `head.in9` that could be measured",
+        ]
+    );
+    assert!(told.contains("sites/a.site: 2 added, 0 replaced, 0 known; 0 outside"), "{told}");
+    let wanted = format!(
+        "{SITE}\nmeasured 2026-11-25 {{\n    head.in1      resting 4.7 kohm\n    main          floating 13.6 V\n}}\n"
+    );
+    assert_eq!(fs::read_to_string(folder.path().join("sites/a.site")).unwrap(), wanted);
+}
+
+#[test]
 fn a_reading_is_within_the_window_that_is_printed_beside_it() {
     let folder = workspace(SITE);
     assert_eq!(run(folder.path(), &["handover", DAY, "sites/a.site", "--out", "out"]).0, 0);

@@ -24,7 +24,9 @@ mod words;
 pub use draw::Figure;
 pub use draw::timeline;
 pub use papers::{File, Papers, Section};
-pub use record::{Change, Entry, Filled, Refused, Taken, read as read_sheet, take};
+pub use record::{
+    Change, Entry, Filled, Refused, Remark, Taken, last_ones, read as read_sheet, take,
+};
 pub use table::{Cell, Kind, Shape, Table};
 
 use curtilage_facts::Facts;

@@ -43,6 +43,17 @@ pub struct Filled {
     pub refused: Vec<Refused>,
     /// How many readings are not filled in yet.
     pub open: usize,
+    /// What was filled in where nothing is measured.
+    pub remarks: Vec<Remark>,
+}
+
+/// Something in the column of readings of a test without a meter.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Remark {
+    /// The line.
+    pub line: usize,
+    /// What stands there.
+    pub text: String,
 }
 
 /// The places of the columns that matter.
@@ -75,7 +86,9 @@ pub fn read(text: &str) -> Result<Filled, String> {
         }
         let (at, reading) = (cell(columns.at), cell(columns.reading));
         if at.is_empty() {
-            // A test without a meter; a figure there is a remark.
+            if !reading.is_empty() {
+                out.remarks.push(Remark { line: *line, text: shown(reading) });
+            }
             continue;
         }
         if reading.is_empty() {
@@ -204,6 +217,42 @@ fn value(text: &str, unit: &str) -> Result<String, String> {
     Err(format!("`{}` is no reading such as 4.71 kohm", shown(&text)))
 }
 
+/// Keeps one entry for each place, condition, day and dimension: the last one of the sheet. What says
+/// something else is given back, with the line that counts instead of it.
+#[must_use]
+pub fn last_ones(entries: Vec<Entry>, today: Date) -> (Vec<Entry>, Vec<Refused>) {
+    let mut kept: Vec<Entry> = Vec::new();
+    let mut refused = Vec::new();
+    let mut seen: HashMap<_, usize> = HashMap::new();
+    for entry in entries {
+        let Some(slot) = seen.get(&place(&entry, today)).and_then(|at| kept.get_mut(*at)) else {
+            seen.insert(place(&entry, today), kept.len());
+            kept.push(entry);
+            continue;
+        };
+        let before = std::mem::replace(slot, entry);
+        if amount(&before.value) != amount(&slot.value) {
+            let Entry { at, condition, value, .. } = &before;
+            let why = format!(
+                "`{at} {condition} {value}` gives way to line {}, which has {} for it",
+                slot.line, slot.value
+            );
+            refused.push(Refused { line: before.line, why });
+        }
+    }
+    (kept, refused)
+}
+
+/// What of two readings has to differ for both to be kept.
+fn place(entry: &Entry, today: Date) -> (Date, String, String, Option<Dimension>) {
+    let day = entry.date.unwrap_or(today);
+    (day, entry.at.clone(), entry.condition.clone(), dimension(&entry.value))
+}
+
+fn amount(value: &str) -> Option<f64> {
+    curtilage_units::parse(value).ok().map(|quantity| quantity.value)
+}
+
 /// What became of a reading.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Change {
@@ -224,29 +273,20 @@ pub struct Taken {
     pub changes: Vec<Change>,
 }
 
-/// Puts readings into the text of a site file. Those without a day are of `today`.
+/// Puts readings into the text of a site file, one for each place (see [`last_ones`]). Those without a
+/// day are of `today`.
 #[must_use]
 pub fn take(text: &str, parsed: &Parsed, entries: &[Entry], today: Date) -> Taken {
     let line_end = if text.contains("\r\n") { "\r\n" } else { "\n" };
     let mut changes = vec![Change::Added; entries.len()];
     let mut edits: Vec<(Span, String)> = Vec::new();
     let mut tail = String::new();
-    // The last of two lines of the sheet for one place counts.
-    let place = |entry: &'_ Entry| {
-        let day = entry.date.unwrap_or(today);
-        (day, entry.at.clone(), entry.condition.clone(), dimension(&entry.value))
-    };
-    let all = entries.iter().enumerate();
-    let last: HashMap<_, usize> = all.map(|(at, entry)| (place(entry), at)).collect();
-    let last_of = |entry: &Entry| last.get(&place(entry)).copied();
     let mut days: Vec<Date> = entries.iter().map(|entry| entry.date.unwrap_or(today)).collect();
     days.sort_unstable();
     days.dedup();
     for day in days {
         let of_day = entries.iter().enumerate();
-        let of_day = of_day.filter(|(at, entry)| {
-            entry.date.unwrap_or(today) == day && last_of(entry) == Some(*at)
-        });
+        let of_day = of_day.filter(|(_, entry)| entry.date.unwrap_or(today) == day);
         let blocks = blocks(text, parsed, day);
         let mut lines: Vec<String> = Vec::new();
         for (at, entry) in of_day {
@@ -288,12 +328,6 @@ pub fn take(text: &str, parsed: &Parsed, entries: &[Entry], today: Date) -> Take
                     "{line_end}measured {day} {{{line_end}{lines}{line_end}}}{line_end}"
                 ));
             }
-        }
-    }
-    for (at, entry) in entries.iter().enumerate() {
-        let change = last_of(entry).and_then(|last| changes.get(last).copied());
-        if let (Some(slot), Some(change)) = (changes.get_mut(at), change) {
-            *slot = change;
         }
     }
     let mut out = text.to_owned();
@@ -356,7 +390,7 @@ fn before_brace(text: &str, block: Span, lines: &str, line_end: &str) -> (Span, 
 
 #[cfg(test)]
 mod tests {
-    use super::{Change, Entry, read, take};
+    use super::{Change, Entry, Refused, Remark, last_ones, read, take};
     use curtilage_syntax::parse;
     use curtilage_syntax::tree::Date;
 
@@ -407,14 +441,19 @@ mod tests {
     }
 
     #[test]
-    fn the_last_of_two_lines_for_one_place_counts_whenever_it_is_taken() {
-        let twice = [entry("a.in1", "cut", "2 Mohm"), entry("a.in1", "cut", "3 Mohm")];
-        let changes = taken(
-            "measured 2026-11-25 {\n    a.in1         cut 1 Mohm\n}\n",
-            &twice,
-            "measured 2026-11-25 {\n    a.in1         cut 3 Mohm\n}\n",
-        );
-        assert_eq!(changes, [Change::Replaced, Change::Replaced]);
+    fn the_last_of_two_lines_for_one_place_counts_and_another_figure_is_told() {
+        let at = |line: usize, value: &str| Entry { line, ..entry("a.in1", "cut", value) };
+        let (kept, refused) = last_ones(vec![at(2, "2 Mohm"), at(3, "3 Mohm")], DAY);
+        assert_eq!(kept, [at(3, "3 Mohm")]);
+        let why = "`a.in1 cut 2 Mohm` gives way to line 3, which has 3 Mohm for it".to_owned();
+        assert_eq!(refused, [Refused { line: 2, why }]);
+        // The same figure once more is no other one, however it is written.
+        let (kept, refused) = last_ones(vec![at(2, "3 Mohm"), at(3, "3000 kohm")], DAY);
+        assert_eq!((kept, refused), (vec![at(3, "3000 kohm")], vec![]));
+        // Volts, another day and another condition are other readings.
+        let day = Entry { date: Date::from_text("2026-11-02"), ..at(4, "2 Mohm") };
+        let others = vec![at(2, "2 Mohm"), at(3, "12 V"), day, entry("a.in1", "resting", "1 kohm")];
+        assert_eq!(last_ones(others.clone(), DAY), (others, vec![]));
     }
 
     #[test]
@@ -484,6 +523,7 @@ mod tests {
     fn a_sheet_tells_its_site_and_what_is_open() {
         let filled = read("NOT FIT FOR WORK\nsite,at,condition,reading,date\ns,a.in1,resting,,\ns,a.in1,active,1 kohm,2026-11-02\ns,,,seen,\n").unwrap();
         assert_eq!((filled.sites, filled.open), (vec!["s".to_owned()], 1));
+        assert_eq!(filled.remarks, [Remark { line: 5, text: "seen".to_owned() }]);
         assert_eq!(filled.entries[0].date, Date::from_text("2026-11-02"));
         assert!(read("a,b\n1,2\n").is_err());
     }
