@@ -35,6 +35,12 @@ pub(crate) fn run(arguments: &Handover) -> io::Result<Ending> {
         return Ok(Ending::Usage);
     };
     let out = arguments.out.display();
+    if arguments.out.exists() && !arguments.out.is_dir() {
+        output::complain(&format!(
+            "{out} is a file, and papers need a folder; nothing was written"
+        ));
+        return Ok(Ending::Usage);
+    }
     match publish(&arguments.out, &papers.files()) {
         Ok(told) => {
             let mut text = format!(
