@@ -5,7 +5,7 @@ use crate::report::{Counts, Report, Run, here};
 use crate::starter::{Answers, MOST, are_hours, is_timezone, name, site};
 use crate::{Ending, human, output};
 use curtilage_diagnostic::Level;
-use curtilage_facts::Options;
+use curtilage_facts::{Hours, Options};
 use curtilage_project::{Loader, check_only, create_new, today, workspace_root};
 use std::io::{self, BufRead, IsTerminal, Write};
 use std::path::{Path, PathBuf};
@@ -89,7 +89,11 @@ fn answers(arguments: &New, asks: bool) -> io::Result<Result<Answers, String>> {
         "In which time zone?",
         arguments.timezone.as_deref(),
         "Europe/Lisbon",
-        &|text| is_timezone(text).then_some(()).ok_or("a time zone is written like Europe/Lisbon"),
+        &|text| match is_timezone(text) {
+            false => Err("a time zone is written like Europe/Lisbon"),
+            true if Hours::unknown_zone(text.trim()).is_some() => Err("there is no such time zone"),
+            true => Ok(()),
+        },
     )?;
     let open = asker.ask(
         "When are people there?",

@@ -41,8 +41,7 @@ pub(crate) fn are_hours(line: &str) -> bool {
         && parse(&format!("schedule a {{\n    {line}\n}}\n"), &[]).faults.is_empty()
 }
 
-/// Whether some words are a time zone as the language writes one; whether there is such a zone is
-/// for the check to say.
+/// Whether some words are a time zone as the language writes one; there may be none of that name.
 pub(crate) fn is_timezone(words: &str) -> bool {
     !words.contains(['{', '}', '#', '\n'])
         && parse(&format!("site a {{\n    timezone {words}\n}}\n"), &[]).faults.is_empty()

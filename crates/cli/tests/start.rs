@@ -79,6 +79,7 @@ fn an_answer_that_cannot_be_taken_is_told() {
         ("--open", "in the morning"),
         ("--open", "Mon 08:00 to 09:00\n}"),
         ("--timezone", "{"),
+        ("--timezone", "Mars/City"),
         ("--title", " "),
         ("--siren", "perhaps"),
         ("--doors", "1,2,3,4,5,6,7,8,9,10,11"),
