@@ -12,6 +12,10 @@ use std::path::{Path, PathBuf};
 pub(crate) fn run(arguments: &Import) -> io::Result<Ending> {
     let table = &arguments.table;
     let shown = table.display();
+    if table.extension().is_some_and(|end| end == "site") && table.is_file() {
+        output::complain(&format!("{shown} is a site file, and no table of zones"));
+        return Ok(Ending::Usage);
+    }
     let bytes = match read(table) {
         Ok(bytes) => bytes,
         Err(error) => {

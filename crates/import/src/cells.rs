@@ -109,9 +109,14 @@ pub(crate) fn rest(cell: &str) -> Option<Reading> {
 }
 
 /// One end-of-line resistor in the line, or none at all. Of two resistors nobody can tell from a
-/// cell how they are joined.
-pub(crate) fn ends(cell: &str) -> Option<Reading> {
+/// cell how they are joined. `unit` is what the heading gives.
+pub(crate) fn ends(cell: &str, unit: Option<&str>) -> Option<Reading> {
     let text = cell.trim();
+    let text = ["EOL", "eol"].iter().fold(text, |text, word| {
+        let behind = text.strip_suffix(word).filter(|rest| rest.ends_with(' '));
+        let before = text.strip_prefix(word).filter(|rest| rest.starts_with(' '));
+        behind.or(before).map_or(text, str::trim)
+    });
     match text.to_lowercase().as_str() {
         "none" | "no" | "-" | "n/a" | "without" | "0" => {
             return Some(Reading::new("none", text == "none"));
@@ -133,8 +138,24 @@ pub(crate) fn ends(cell: &str) -> Option<Reading> {
         }
     }
     let (number, rest) = number(text)?;
-    let unit = resistance_unit(rest)?;
+    let unit = if rest.is_empty() { unit? } else { rest };
+    let unit = resistance_unit(unit)?;
     Some(Reading::new(format!("in {number} {unit}"), false))
+}
+
+/// Whether a cell names more than one resistor: whether more than one number stands in it that is no
+/// tolerance.
+pub(crate) fn several(cell: &str) -> bool {
+    let inside = |c: char| c.is_alphanumeric() || matches!(c, '.' | ',' | 'Ω');
+    let mut numbers = 0;
+    let mut rest = cell;
+    while let Some(at) = rest.find(|c: char| c.is_ascii_digit()) {
+        let from = rest.get(at..).unwrap_or_default();
+        let end = from.find(|c: char| !inside(c)).unwrap_or(from.len());
+        rest = from.get(end..).unwrap_or_default();
+        numbers += usize::from(!rest.trim_start().starts_with('%'));
+    }
+    numbers > 1
 }
 
 /// What a zone is for. `None` where the words say nothing, or say something that this language does
@@ -275,6 +296,17 @@ pub(crate) fn name(text: &str) -> Option<String> {
     out.starts_with(char::is_alphabetic).then(|| out.to_owned())
 }
 
+/// The name of a terminal: `3` and `IN 3` are `in3`.
+pub(crate) fn terminal(text: &str) -> Option<String> {
+    let digits = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
+    if digits(text) {
+        return Some(format!("in{text}"));
+    }
+    let name = name(text)?;
+    let number = name.strip_prefix("in-").filter(|rest| digits(rest));
+    Some(number.map_or_else(|| name.clone(), |number| format!("in{number}")))
+}
+
 /// A title in quotes, and whether it says all of the text.
 pub(crate) fn title(text: &str) -> Reading {
     let text = text.trim();
@@ -364,8 +396,27 @@ mod tests {
             ("-", "none *"),
             ("1k/2k2", "-"),
             ("DEOL 4k7", "-"),
+            ("4k7 EOL", "in 4.7 kohm *"),
+            ("EOL 4k7", "in 4.7 kohm *"),
+            ("2200", "-"),
+            ("2.2", "-"),
+            ("Open", "-"),
         ] {
-            assert_eq!(words(ends(cell)), wanted, "{cell}");
+            assert_eq!(words(ends(cell, None)), wanted, "{cell}");
+        }
+        assert_eq!(words(ends("2.2", Some("kΩ"))), "in 2.2 kohm *");
+        assert_eq!(words(ends("2200", Some("ohm"))), "in 2200 ohm *");
+        assert_eq!(words(ends("560 R", Some("kΩ"))), "in 560 ohm *");
+        for (cell, wanted) in [
+            ("2k2/4k7", true),
+            ("2.2 kohm, 4.7 kohm", true),
+            ("2k2 series + 4k7 parallel", true),
+            ("2.2 kohm +-1 %", false),
+            ("2k2 1%", false),
+            ("2200", false),
+            ("Open", false),
+        ] {
+            assert_eq!(several(cell), wanted, "{cell}");
         }
     }
 
@@ -384,6 +435,10 @@ mod tests {
         assert_eq!(name("Front door (east)").as_deref(), Some("front-door-east"));
         assert_eq!(name("Tür Küche").as_deref(), Some("tür-küche"));
         assert_eq!(name("12"), None);
+        for (cell, wanted) in [("3", "in3"), ("IN 2", "in2"), ("in4", "in4"), ("IN-A 2", "in-a-2")]
+        {
+            assert_eq!(terminal(cell).as_deref(), Some(wanted));
+        }
         assert_eq!(words(Some(title("a \"b\"\n=c"))), "\"a \\\"b\\\" =c\" *");
         assert_eq!(comment("a\u{7}b\u{202e}"), "a\\u{7}b\\u{202e}");
     }

@@ -262,7 +262,7 @@ fn shown(value: &DataRef<'_>) -> String {
         DataRef::SharedString(text) => (*text).to_owned(),
         DataRef::Bool(value) => value.to_string(),
         DataRef::Int(number) => number.to_string(),
-        DataRef::Float(number) => number.to_string(),
+        DataRef::Float(number) => float(*number),
         DataRef::DateTime(date) if date.is_datetime() => {
             let (year, month, day, hour, minute, second, _) = date.to_ymd_hms_milli();
             let day = format!("{year:04}-{month:02}-{day:02}");
@@ -274,6 +274,13 @@ fn shown(value: &DataRef<'_>) -> String {
         }
         other => Data::from(other.clone()).to_string(),
     }
+}
+
+/// A number with the fifteen digits that a workbook shows: what it holds beyond them is how such
+/// numbers are stored, as in 12.499999999999998.
+fn float(number: f64) -> String {
+    let shown: f64 = format!("{number:.14e}").parse().unwrap_or(number);
+    shown.to_string()
 }
 
 /// The bytes that a zip archive says it unfolds to: the sum over its central directory (APPNOTE
@@ -320,6 +327,18 @@ mod tests {
             ["2", "15\", \"x\", right"]
         );
         assert_eq!(cells("sep=|\na,b|c\n")[0], ["a,b", "c"]);
+    }
+
+    #[test]
+    fn a_number_has_the_digits_that_its_sheet_shows() {
+        for (number, wanted) in [
+            (12.499999999999998, "12.5"),
+            (0.1 + 0.2, "0.3"),
+            (22.0, "22"),
+            (1234.5678, "1234.5678"),
+        ] {
+            assert_eq!(float(number), wanted);
+        }
     }
 
     #[test]

@@ -88,10 +88,12 @@ fn parts(zones: &Zones, out: &mut String) {
     }
     for (name, wanted) in &zones.controllers {
         let part = &wanted.part;
-        let _ = writeln!(out, "part {part} is controller {{");
-        let inputs = wanted.inputs.iter().cloned().collect::<Vec<_>>().join(", ");
-        let _ = writeln!(out, "    inputs {inputs}");
-        out.push_str("    # from its data sheet: the common of the inputs, input, settles, repeats, relays, draws\n}\n\n");
+        if !wanted.known {
+            let _ = writeln!(out, "part {part} is controller {{");
+            let inputs = wanted.inputs.iter().cloned().collect::<Vec<_>>().join(", ");
+            let _ = writeln!(out, "    inputs {inputs}");
+            out.push_str("    # from its data sheet: the common of the inputs, input, settles, repeats, relays, draws\n}\n\n");
+        }
         let _ = writeln!(
             out,
             "{} {{",

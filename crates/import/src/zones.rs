@@ -36,6 +36,8 @@ pub(crate) struct Wanted {
     pub(crate) inputs: BTreeSet<String>,
     /// The part of a controller.
     pub(crate) part: String,
+    /// Whether that part is there already.
+    pub(crate) known: bool,
 }
 
 /// What a name is for. All names of a site are in one space.
@@ -97,6 +99,10 @@ pub(crate) struct Zones {
     pub(crate) schedules: BTreeMap<String, Option<String>>,
     pub(crate) parts: BTreeMap<(PartKind, String), Wanted>,
     pub(crate) controllers: BTreeMap<String, Wanted>,
+    /// Columns that no table has and that it has been told of.
+    unnamed: BTreeSet<Field>,
+    /// What stands in the column of names, with the row in which it stood first.
+    numbers: BTreeMap<String, usize>,
 }
 
 /// Whether some text is read without a fault.
@@ -124,12 +130,51 @@ pub(crate) fn read(
             out.entries.push(Entry::Heading(only.to_owned()));
             continue;
         }
+        if let Some(sums) = sums(row, layout) {
+            let what = format!("`{}` begins a row of sums: it is no zone", cells::comment(sums));
+            told.push(Told { row: Some(row.number), column: None, sure: Sure::Guess, what });
+            let all: Vec<&str> = row.filled().map(|(_, cell)| cell).collect();
+            out.entries.push(Entry::Heading(all.join(" | ")));
+            continue;
+        }
         let mut reader = Reader { row, layout, parts, told, out: &mut out, said: BTreeSet::new() };
         let (name, zone) = reader.zone();
         out.entries.push(Entry::Zone(zone));
         out.list.push(name);
     }
     out
+}
+
+/// The word with which a row of sums begins: nothing in it says what a zone is or where it lands.
+fn sums<'r>(row: &'r Row, layout: &Layout) -> Option<&'r str> {
+    const WORDS: [&str; 10] = [
+        "total",
+        "totals",
+        "sum",
+        "summe",
+        "gesamt",
+        "gesamtsumme",
+        "suma",
+        "soma",
+        "somme",
+        "totaux",
+    ];
+    let (_, first) = row.filled().next()?;
+    let word = first.trim_end_matches(':').trim().to_lowercase();
+    let zone = [
+        Field::Title,
+        Field::Purpose,
+        Field::Part,
+        Field::Area,
+        Field::Input,
+        Field::Controller,
+        Field::Armed,
+    ];
+    let says = |field: Field| layout.column(field).is_some_and(|(at, _)| !row.cell(at).is_empty());
+    let named = |field: Field| layout.column(field).is_some_and(|(at, _)| row.cell(at) == first);
+    let bare = !zone.into_iter().any(|field| says(field) && !named(field));
+    let figure = row.filled().any(|(_, cell)| cell.starts_with(|c: char| c.is_ascii_digit()));
+    (WORDS.contains(&word.as_str()) && bare && figure).then_some(first)
 }
 
 struct Reader<'a> {
@@ -215,6 +260,12 @@ impl<'a> Reader<'a> {
             .unwrap_or_else(|| row.clone());
         let name = self.out.names.fresh(&wanted);
         if let Some((at, cell, _)) = named {
+            let number = self.row.number;
+            let first = *self.out.numbers.entry(cell.to_owned()).or_insert(number);
+            if first != number && own.is_none() {
+                let what = format!("`{}` stands in row {first} too", cells::comment(cell));
+                self.tell(at, Sure::Guess, what);
+            }
             if own.as_deref() == Some(cell) && name == wanted {
                 self.said.insert(at);
             }
@@ -246,16 +297,35 @@ impl<'a> Reader<'a> {
         format!("{words} ")
     }
 
+    /// The part of a kind that is there and that some words mean: by its very name, else by a name or
+    /// a title that only differs in signs and capitals.
+    fn known(&self, kind: PartKind, words: &str) -> Option<&'a KnownPart> {
+        let of_kind = || self.parts.iter().filter(|known| known.kind == kind);
+        let name = cells::name(words);
+        let like = |text: &str| name.is_some() && cells::name(text) == name;
+        of_kind()
+            .find(|known| known.name == words)
+            .or_else(|| of_kind().find(|known| like(&known.name)))
+            .or_else(|| of_kind().find(|known| known.title.as_deref().is_some_and(like)))
+    }
+
+    /// Tells of a part that the table does not name: by row, or once where no column names any.
+    fn unnamed(&mut self, field: Field, part: &str) {
+        let what = if field == Field::Cable { "cable" } else { "device" };
+        let (row, what) = match self.layout.column(field) {
+            Some(_) => (Some(self.row.number), format!("no {what} is named: it is `{part}`")),
+            None if !self.out.unnamed.insert(field) => return,
+            None => (None, format!("no column names a {what}: each is `{part}`")),
+        };
+        self.told.push(Told { row, column: None, sure: Sure::Guess, what });
+    }
+
     /// The part of a kind that some words of the table mean: one that is there, or one to write.
     fn part_of(&mut self, kind: PartKind, cell: Option<(usize, &str)>, fallback: &str) -> String {
         let words = cell.map_or(fallback, |(_, cell)| cell);
         let usable = |name: &String| reads(&format!("part {name} is {} {{\n}}\n", kind.word()));
         let name = cells::name(words).filter(usable).unwrap_or_else(|| fallback.to_owned());
-        let same = |known: &&KnownPart| {
-            let title = known.title.as_deref().and_then(cells::name);
-            known.kind == kind && (known.name == name || title.as_deref() == Some(name.as_str()))
-        };
-        if let Some(known) = self.parts.iter().find(same) {
+        if let Some(known) = self.known(kind, words) {
             if let Some((at, cell)) = cell {
                 if known.name == cell {
                     self.said.insert(at);
@@ -282,6 +352,9 @@ impl<'a> Reader<'a> {
     fn part(&mut self) -> String {
         let device = self.cell(Field::Part).map(|(at, cell, _)| (at, cell));
         let part = self.part_of(PartKind::Sensor, device, "contact");
+        if device.is_none() {
+            self.unnamed(Field::Part, &part);
+        }
         let Some((at, cell, _)) = self.cell(Field::Rest) else { return part };
         let Some(rests) = cells::rest(cell) else { return part };
         // How a contact rests is said by its part: one part that rests both ways is two parts.
@@ -353,7 +426,10 @@ impl<'a> Reader<'a> {
         let before = self.said.clone();
         let input = self.cell(Field::Input);
         let panel = self.cell(Field::Controller);
-        let (at, cell, _) = input.or(panel)?;
+        let Some((at, cell, _)) = input.or(panel) else {
+            self.tell_length("nothing says where it lands");
+            return None;
+        };
         // `panel.in3`, `panel/3`, `panel 3`: a controller and a terminal in one cell.
         let parts: Vec<&str> = cell.split(['.', '/', ':']).map(str::trim).collect();
         let (controller, terminal) = match (panel, parts.as_slice()) {
@@ -362,6 +438,7 @@ impl<'a> Reader<'a> {
             (None, _) => ("panel", cell),
             (Some(_), _) => {
                 self.tell(at, Sure::Kept, "no column says which input it is".to_owned());
+                self.tell_length("nothing says where it lands");
                 return None;
             }
         };
@@ -370,15 +447,16 @@ impl<'a> Reader<'a> {
             let number = cells::name(&format!("panel {controller}"));
             number.filter(usable).unwrap_or_else(|| "panel".to_owned())
         });
-        let owner = self.out.names.shared(Use::Controller, &owner);
-        let terminal_name = if terminal.bytes().all(|byte| byte.is_ascii_digit()) {
-            format!("in{terminal}")
-        } else {
-            cells::name(terminal)?
-        };
-        if !reads(&format!("part a is controller {{\n    inputs {terminal_name}\n}}\n")) {
+        let usable =
+            |name: &String| reads(&format!("part a is controller {{\n    inputs {name}\n}}\n"));
+        let Some(terminal_name) = cells::terminal(terminal).filter(usable) else {
+            let what = format!("`{}` is no terminal that can be told", cells::comment(cell));
+            self.tell(at, Sure::Kept, what);
+            self.tell_length("nothing says where it lands");
             return None;
-        }
+        };
+        let known = self.known(PartKind::Controller, controller).map(|part| part.name.clone());
+        let owner = self.out.names.shared(Use::Controller, &owner);
         let mut words = format!("wired to {owner}.{terminal_name}");
         let in_one = cell == format!("{owner}.{terminal_name}");
         let in_two = panel.is_some_and(|(_, panel, _)| panel == owner) && cell == terminal_name;
@@ -396,10 +474,26 @@ impl<'a> Reader<'a> {
             self.said = before;
             return None;
         }
-        let part =
-            self.out.names.shared(Use::Part(PartKind::Controller), &format!("part-of-{owner}"));
+        if let Some(part) = &known
+            && !self.out.controllers.contains_key(&owner)
+        {
+            let what = format!(
+                "`{}` is the part `{part}`: the controller of this part is `{owner}`",
+                cells::comment(controller)
+            );
+            let at = panel.map_or(at, |(panel, _, _)| panel);
+            self.tell(at, Sure::Guess, what);
+        }
+        let (part, is_there) = match known {
+            Some(part) => (part, true),
+            None => {
+                let part = format!("part-of-{owner}");
+                (self.out.names.shared(Use::Part(PartKind::Controller), &part), false)
+            }
+        };
         let entry = self.out.controllers.entry(owner).or_default();
         entry.part = part;
+        entry.known = is_there;
         entry.title.get_or_insert_with(|| controller.to_owned());
         entry.inputs.insert(terminal_name);
         if let Some(run) = self.run() {
@@ -407,6 +501,14 @@ impl<'a> Reader<'a> {
         }
         let said = self.said.difference(&before).copied().collect();
         Some((said, words))
+    }
+
+    /// Tells that a length is kept, because the statement in which it would stand is not there.
+    fn tell_length(&mut self, why: &str) {
+        if let Some((at, cell, _)) = self.cell(Field::Length) {
+            let what = format!("the length `{}` is kept: {why}", cells::comment(cell));
+            self.tell(at, Sure::Kept, what);
+        }
     }
 
     /// `22 m of CABLE`.
@@ -430,15 +532,33 @@ impl<'a> Reader<'a> {
         } else if length.whole {
             self.said.insert(at);
         }
+        let named = cable.is_some();
         let cable = self.part_of(PartKind::Cable, cable, "line-cable");
+        if !named {
+            self.unnamed(Field::Cable, &cable);
+        }
         Some(format!("{} of {cable}", length.words))
     }
 
     fn ends(&mut self) -> Option<(Vec<usize>, String)> {
-        let (at, cell, _) = self.cell(Field::Ends)?;
-        let Some(ends) = cells::ends(cell) else {
-            let what =
-                format!("`{}` does not say how its resistors are joined", cells::comment(cell));
+        let (at, cell, unit) = self.cell(Field::Ends)?;
+        // A cell may say it as a file does; one line, so that it is this statement and no other.
+        let own = !cell.contains(['\n', '\r', '{', '}', '#', '"'])
+            && reads(&format!("zone a is b {{\n    ends {cell}\n}}\n"));
+        if own {
+            self.said.insert(at);
+            return Some((vec![at], format!("ends {cell}")));
+        }
+        let Some(ends) = cells::ends(cell, unit) else {
+            let shown = cells::comment(cell);
+            let what = if cells::several(cell) {
+                format!("`{shown}` names several resistors: how they are joined is not read")
+            } else if cell.bytes().all(|byte| byte.is_ascii_digit() || matches!(byte, b'.' | b','))
+            {
+                format!("`{shown}` has no unit, nor has its heading")
+            } else {
+                format!("`{shown}` is no resistor that can be told")
+            };
             self.tell(at, Sure::Kept, what);
             return None;
         };

@@ -86,6 +86,88 @@ fn one_name_is_one_thing() {
     assert_eq!(imported.zones, 3);
 }
 
+fn known(name: &str, kind: PartKind) -> KnownPart {
+    KnownPart { name: name.to_owned(), title: None, kind }
+}
+
+/// The text of a table with parts that are there, and what is told of its rows.
+#[track_caller]
+fn imported(text: &str, parts: &[KnownPart]) -> (String, Vec<String>) {
+    let imported = import(&Request { parts, ..request(text.as_bytes()) }).unwrap();
+    sound(&imported);
+    let rows = imported.told.iter().filter(|told| told.row.is_some());
+    (imported.text.clone(), rows.map(ToString::to_string).collect())
+}
+
+#[test]
+fn a_part_that_is_there_is_known_by_its_very_name() {
+    let parts = [
+        known("six-core-0.22", PartKind::Cable),
+        known("door-reed", PartKind::Sensor),
+        known("panel-8-in-4-out", PartKind::Controller),
+    ];
+    let table = "Zone,Device,Panel,Input,Cable,Length\n\
+                 a,door-reed,panel-8-in-4-out,in1,six-core-0.22,12 m\n\
+                 b,Door reed,panel-8-in-4-out,in2,Six-Core-0.22,12 m\n";
+    let (text, told) = imported(table, &parts);
+    assert!(!text.contains("\npart "), "{text}");
+    assert_eq!(text.matches("of six-core-0.22\n").count(), 2, "{text}");
+    let head = "controller panel-8-in-4-out-2 \"panel-8-in-4-out\" is panel-8-in-4-out {";
+    assert!(text.contains(head), "{text}");
+    let wanted = "row 2, column C: `panel-8-in-4-out` is the part `panel-8-in-4-out`: \
+                  the controller of this part is `panel-8-in-4-out-2` (guess)";
+    assert_eq!(told.iter().filter(|told| *told == wanted).count(), 1, "{told:#?}");
+}
+
+#[test]
+fn what_the_table_does_not_say_is_told_too() {
+    let table = "Zone;Title;Device;Input;Length\n1;Door;reed;1;12 m\n1;Gate;;IN 2;9 m\n\
+                 3;Hatch;reed;;5 m\nSumme;;;;26 m\n";
+    let (text, told) = imported(table, &[]);
+    for wanted in [
+        "row 3, column A: `1` stands in row 2 too (guess)",
+        "row 3, no device is named: it is `contact` (guess)",
+        "row 3, column D: `IN 2` is the terminal `panel.in2` (likely)",
+        "row 4, column E: the length `5 m` is kept: nothing says where it lands (kept)",
+        "row 5, `Summe` begins a row of sums: it is no zone (guess)",
+    ] {
+        assert!(told.iter().any(|told| told == wanted), "{wanted}\n{told:#?}");
+    }
+    assert!(!text.contains("zone summe") && text.contains("# ---- Summe | 26 m ----"), "{text}");
+    let imported = import(&request(table.as_bytes())).unwrap();
+    let of_file = imported.told.iter().filter(|told| told.row.is_none());
+    let cables: Vec<String> =
+        of_file.map(ToString::to_string).filter(|told| told.contains("line-cable")).collect();
+    assert_eq!(cables, ["no column names a cable: each is `line-cable` (guess)"]);
+}
+
+#[test]
+fn a_resistor_that_is_not_taken_has_its_own_reason() {
+    let ends = |heading: &str, cell: &str| {
+        let (text, told) = imported(&format!("Zone;{heading}\na;{cell}\nb;{cell}\n"), &[]);
+        let line = text.lines().find_map(|line| line.trim().strip_prefix("ends"));
+        line.map_or_else(
+            || told.iter().find(|told| told.contains("column B")).cloned().unwrap_or_default(),
+            |line| line.split_whitespace().collect::<Vec<_>>().join(" "),
+        )
+    };
+    for (heading, cell, wanted) in [
+        ("EOL", "in 2.2 kohm +-1 %", "in 2.2 kohm +-1 %"),
+        ("EOL", "in 2.2 kohm, across 4.7 kohm", "in 2.2 kohm, across 4.7 kohm"),
+        ("EOL", "4k7 EOL", "in 4.7 kohm"),
+        ("EOL (k\u{3a9})", "2.2", "in 2.2 kohm"),
+        ("EOL", "2200", "row 2, column B: `2200` has no unit, nor has its heading (kept)"),
+        ("EOL", "Open", "row 2, column B: `Open` is no resistor that can be told (kept)"),
+        (
+            "EOL",
+            "2k2/4k7",
+            "row 2, column B: `2k2/4k7` names several resistors: how they are joined is not read (kept)",
+        ),
+    ] {
+        assert_eq!(ends(heading, cell), wanted, "{heading}, {cell}");
+    }
+}
+
 /// A line end in a heading or a cell makes no second line of what is told.
 #[test]
 fn what_is_told_is_one_line_each() {
