@@ -2,7 +2,7 @@
 //! answers in one of them: a response by day and one by night need two.
 
 use curtilage_facts::{Facts, WeekSet};
-use curtilage_model::{Model, ScheduleRef};
+use curtilage_model::{Cause, Model, ScheduleRef};
 
 /// The most parts, about: no site has so many, and a search over more would not end.
 const MOST: usize = 200;
@@ -49,18 +49,21 @@ impl Moments {
         self.list.len()
     }
 
-    /// Whether a schedule counts in a moment; what has no schedule always does.
-    pub(super) fn counts(&self, at: usize, schedule: Option<ScheduleRef>) -> bool {
-        let Some(schedule) = schedule.filter(|schedule| self.known.contains(schedule)) else {
-            return true;
-        };
-        self.list.get(at).is_some_and(|moment| moment.counting.contains(&schedule))
+    /// Whether a schedule counts in a moment; none when that is not known.
+    pub(super) fn counts(&self, at: usize, schedule: ScheduleRef) -> Option<bool> {
+        let moment = self.list.get(at).filter(|_| self.known.contains(&schedule))?;
+        Some(moment.counting.contains(&schedule))
     }
 }
 
-/// The schedules that arm a zone or limit a response.
+/// The schedules that arm a zone, limit a response, or set one off as they begin or end.
 fn used(model: &Model<'_>) -> impl Iterator<Item = ScheduleRef> {
     let armed = model.zones.iter().filter_map(|zone| zone.armed);
     let during = model.responses.iter().filter_map(|response| response.during);
-    armed.chain(during).map(|(schedule, _)| schedule)
+    let causes = model.responses.iter().flat_map(|response| &response.causes);
+    let edges = causes.filter_map(|(cause, _)| match cause {
+        Cause::Start(schedule) | Cause::End(schedule) => Some(*schedule),
+        _ => None,
+    });
+    armed.chain(during).map(|(schedule, _)| schedule).chain(edges)
 }

@@ -101,11 +101,15 @@ pub(super) fn never(facts: &Facts<'_, '_>, response: &Response<'_>) -> Option<&'
             never_armed(facts, zone) || other.is_some_and(|other| never_armed(facts, other))
         })
     };
-    let apart = |cause: &Cause| {
-        let armed = zone(cause).and_then(|zone| zone.armed).map(|(armed, _)| armed);
-        let meet =
-            armed.zip(during).and_then(|(armed, during)| facts.hours.never_meet(armed, during));
-        meet == Some(true)
+    let never_meets = |cause: &Cause| {
+        let hours = match cause {
+            // A schedule counts at its end no more.
+            Cause::End(schedule) => return Some(*schedule) == during,
+            Cause::Start(schedule) => Some(*schedule),
+            _ => zone(cause).and_then(|zone| zone.armed).map(|(armed, _)| armed),
+        };
+        let both = hours.zip(during);
+        both.and_then(|(hours, during)| facts.hours.never_meet(hours, during)) == Some(true)
     };
     // A cause that is not known may be one that sets it off.
     if response.causes.is_empty() || response.causes.len() != response.tree.causes.list().len() {
@@ -113,10 +117,20 @@ pub(super) fn never(facts: &Facts<'_, '_>, response: &Response<'_>) -> Option<&'
     }
     let mut causes = response.causes.iter().map(|(cause, _)| cause);
     let silent = match response.all_within {
-        Some(_) => causes.clone().any(dead) || causes.all(apart),
-        None => causes.all(|cause| dead(cause) || apart(cause)),
+        Some(_) => causes.clone().any(dead) || causes.all(never_meets),
+        None => causes.all(|cause| dead(cause) || never_meets(cause)),
     };
-    silent.then_some("what sets it off is not armed while it answers")
+    silent.then(|| apart(response))
+}
+
+/// That the hours of a response and of its causes do not meet, in words.
+pub(super) fn apart(response: &Response<'_>) -> &'static str {
+    let zone = |(cause, _): &(Cause, _)| matches!(cause, Cause::Zone(_));
+    if response.causes.iter().all(zone) {
+        "what sets it off is not armed while it answers"
+    } else {
+        "what sets it off does not happen while it answers"
+    }
 }
 
 /// Every response by itself.

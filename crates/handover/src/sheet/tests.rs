@@ -138,6 +138,28 @@ fn what_answers_on_dates_alone_is_not_said_to_be_impossible() {
 }
 
 #[test]
+fn a_schedule_counts_as_it_begins_and_not_as_it_ends() {
+    let text = site(
+        &[
+            response("opens", "start of selling", "selling"),
+            response("closes", "end of selling", "selling"),
+            response("shuts", "end of selling", "shut"),
+            response("odd", "start of selling", "shut"),
+        ]
+        .concat(),
+    );
+    let (steps, notes) = walked(&text);
+    let wanted = [
+        ("wait for selling to begin, during selling", "opens (only during selling)"),
+        ("wait for selling to end, during shut", "shuts (only during shut)"),
+    ];
+    assert_eq!(steps, wanted.map(|(action, sets)| (action.to_owned(), sets.to_owned())));
+    let why = "what sets it off does not happen while it answers";
+    let wanted = ["closes", "odd"].map(|name| format!("nothing sets off {name}: {why}"));
+    assert_eq!(notes[2..], wanted);
+}
+
+#[test]
 fn several_causes_may_lie_on_both_sides_of_an_end_of_hours() {
     let text = site(
         &[

@@ -2,7 +2,7 @@
 
 use super::cover::{Action, cover};
 use super::moments::Moments;
-use super::response::{effects, never};
+use super::response::{apart, effects, never};
 use crate::table::{Cell, Table, cells};
 use crate::words::{self, time};
 use curtilage_facts::Facts;
@@ -54,7 +54,7 @@ pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
         format!("no walk needs fewer than {}{week}", found.at_least)
     });
     let at_any_time: BTreeSet<usize> =
-        steps.iter().flat_map(|step| reached(model, &causes, &step.activates, &|_| true)).collect();
+        steps.iter().flat_map(|step| reached(model, &causes, &step.activates, &|_| None)).collect();
     for (index, response) in model.responses.iter().enumerate() {
         if seen.contains(&index) {
             continue;
@@ -62,9 +62,9 @@ pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
         let name = words::response(model, index);
         let why = match never(facts, response) {
             Some(why) => format!("nothing sets off {name}: {why}"),
-            None if at_any_time.contains(&index) => format!(
-                "nothing sets off {name} in an ordinary week: what sets it off is not armed while it answers"
-            ),
+            None if at_any_time.contains(&index) => {
+                format!("nothing sets off {name} in an ordinary week: {}", apart(response))
+            }
             None => format!("nothing that is known sets off {name}"),
         };
         table.note(Cell::hole(why));
@@ -95,7 +95,7 @@ fn actions(
         let alone = step.activates.iter().all(|cause| uses.get(*cause) == Some(&1));
         let single = step.activates.len() == 1 && alone;
         for moment in 0..moments.count() {
-            let counts = |schedule: Option<ScheduleRef>| moments.counts(moment, schedule);
+            let counts = |schedule: ScheduleRef| moments.counts(moment, schedule);
             let reaches = reached(model, causes, &step.activates, &counts);
             all.extend(&reaches);
             let beaten = |known: &Action| reaches.is_subset(&known.reaches);
@@ -109,7 +109,7 @@ fn actions(
         }
         // Several that belong together may lie on both sides of the end of some hours.
         if step.activates.len() > 1 {
-            let mut reaches = reached(model, causes, &step.activates, &|_| true);
+            let mut reaches = reached(model, causes, &step.activates, &|_| None);
             reaches.retain(|index| {
                 let response = model.responses.get(*index);
                 !all.contains(index) && response.is_some_and(|one| never(facts, one).is_none())
@@ -209,10 +209,12 @@ fn reached(
     model: &Model<'_>,
     causes: &[Cause],
     activates: &BTreeSet<usize>,
-    now: &dyn Fn(Option<ScheduleRef>) -> bool,
+    now: &dyn Fn(ScheduleRef) -> Option<bool>,
 ) -> BTreeSet<usize> {
     let active = activates.iter().filter_map(|at| causes.get(*at).copied());
     let mut active: Vec<Cause> = active.collect();
+    // What is not known may be.
+    let on = |schedule: ScheduleRef| now(schedule) != Some(false);
     let mut out: BTreeSet<usize> = BTreeSet::new();
     loop {
         let before = out.len();
@@ -222,9 +224,15 @@ fn reached(
                 _ => None,
             };
             let confirmed = zone.and_then(|zone| zone.confirmed);
+            let happens = match cause {
+                // A schedule counts from its beginning on, and at its end no more.
+                Cause::Start(schedule) => on(*schedule),
+                Cause::End(schedule) => now(*schedule) != Some(true),
+                _ => zone.and_then(|zone| zone.armed).is_none_or(|(armed, _)| on(armed)),
+            };
             active.contains(cause)
                 && confirmed.is_none_or(|other| active.contains(&Cause::Zone(other)))
-                && now(zone.and_then(|zone| zone.armed).map(|(armed, _)| armed))
+                && happens
         };
         for (index, response) in model.responses.iter().enumerate() {
             let whole = response.causes.len() == response.tree.causes.list().len();
@@ -233,7 +241,7 @@ fn reached(
                 Some(_) => whole && !response.causes.is_empty() && list.all(counts),
                 None => list.any(counts),
             };
-            if answers && now(response.during.map(|(during, _)| during)) {
+            if answers && response.during.is_none_or(|(during, _)| on(during)) {
                 out.insert(index);
             }
         }
