@@ -138,6 +138,27 @@ fn what_answers_on_dates_alone_is_not_said_to_be_impossible() {
 }
 
 #[test]
+fn what_confirms_has_to_be_armed_too() {
+    let text = site(
+        &[
+            zone("door", 1, "    armed always\n    confirmed by gate within 1 min\n"),
+            zone("gate", 2, "    armed shut\n"),
+            response("one", "door", ""),
+            response("two", "door", "selling"),
+        ]
+        .concat(),
+    );
+    let (steps, notes) = walked(&text);
+    let action = "activate door, and activate gate, within 1 min, during shut";
+    assert_eq!(steps[0], (action.to_owned(), "one".to_owned()));
+    // At the end of the hours the second may confirm the first.
+    let action = "activate door, and activate gate, within 1 min, during shut and selling";
+    assert_eq!(steps[1], (action.to_owned(), "two (only during selling)".to_owned()));
+    assert_eq!(notes[0], "4 activations set off 2 of 2 responses");
+    assert_eq!(notes[1], "fewer may do, where hours change between two activations");
+}
+
+#[test]
 fn a_schedule_counts_as_it_begins_and_not_as_it_ends() {
     let text = site(
         &[

@@ -46,7 +46,11 @@ pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
     ));
     // On a date that is no ordinary one hours may meet that do not otherwise.
     let week = if moments.count() > 1 { " in an ordinary week" } else { "" };
-    table.note(if found.at_least == found.activations {
+    let across = |cause: &usize| cause % (moments.count() + 1) == moments.count();
+    table.note(if actions.iter().any(|action| action.activates.iter().any(across)) {
+        // What else it sets off hangs on which comes first.
+        "fewer may do, where hours change between two activations".to_owned()
+    } else if found.at_least == found.activations {
         format!(
             "no walk needs fewer{week}: every other choice was looked at, or ruled out by counting"
         )
@@ -223,7 +227,11 @@ fn reached(
                 Cause::Zone(id) => model.zone(*id),
                 _ => None,
             };
-            let confirmed = zone.and_then(|zone| zone.confirmed);
+            // What confirms has to count as well.
+            let confirms = |other: ZoneId| {
+                let armed = model.zone(other).and_then(|zone| zone.armed);
+                active.contains(&Cause::Zone(other)) && armed.is_none_or(|(armed, _)| on(armed))
+            };
             let happens = match cause {
                 // A schedule counts from its beginning on, and at its end no more.
                 Cause::Start(schedule) => on(*schedule),
@@ -231,7 +239,7 @@ fn reached(
                 _ => zone.and_then(|zone| zone.armed).is_none_or(|(armed, _)| on(armed)),
             };
             active.contains(cause)
-                && confirmed.is_none_or(|other| active.contains(&Cause::Zone(other)))
+                && zone.and_then(|zone| zone.confirmed).is_none_or(confirms)
                 && happens
         };
         for (index, response) in model.responses.iter().enumerate() {
