@@ -72,7 +72,7 @@ fn apply_exceptions(facts: &Facts<'_, '_>, list: &mut Vec<Diagnostic>) {
             finding.rule != allow.rule.text || !named
         });
         if list.len() == before && !facts.doubt.anything() {
-            list.push(exception_unused::finding(allow));
+            list.push(exception_unused::finding(facts, allow));
         }
     }
 }

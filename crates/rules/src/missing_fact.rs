@@ -26,11 +26,12 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         if word == "site" && facts.doubt.mentions("site") {
             continue;
         }
-        // A response without an effect lacks no single word.
-        let (headline, label) = if word == "close" {
-            (format!("{thing} does nothing"), "no effect".to_owned())
-        } else {
-            (format!("{thing} does not say `{word}`"), format!("`{word}` is missing"))
+        let (headline, label) = match word {
+            // A response without an effect lacks no single word.
+            "close" => (format!("{thing} does nothing"), "no effect".to_owned()),
+            // It is not the thing that lacks it.
+            "site" => ("this file has no `site`".to_owned(), format!("{thing} needs one")),
+            _ => (format!("{thing} does not say `{word}`"), format!("`{word}` is missing")),
         };
         out.push(
             RULE.finds(headline, fault.at, label)

@@ -48,7 +48,7 @@ fn word(file: FileId, source: &str, fault: &Fault) -> Option<Diagnostic> {
                 .with_other(end, "a `}` is missing before here")
                 .with_why("what follows would belong to this block")
                 .with_help("type `}` before the marked place")
-                .with_fix(Fix::one("close the block", end, "}\n", false))
+                .with_fix(close(file, source, ends.start))
         }
         FaultKind::StrayBrace => RULE
             .finds("this brace belongs to no block", at, "no block is open here")
@@ -61,7 +61,7 @@ fn word(file: FileId, source: &str, fault: &Fault) -> Option<Diagnostic> {
             let instead = found.as_deref().unwrap_or("the end of the line");
             RULE.finds(format!("expected {what}, found {instead}"), at, format!("expected {what}"))
         }
-        FaultKind::Surplus { pattern } => {
+        FaultKind::Surplus { word, pattern } => {
             let finding = RULE.finds(
                 format!("`{}` is more than the statement takes", shorten(written)),
                 at,
@@ -70,10 +70,7 @@ fn word(file: FileId, source: &str, fault: &Fault) -> Option<Diagnostic> {
             if pattern.is_empty() {
                 finding.with_help("the word stands alone on its line")
             } else {
-                finding.with_help(format!(
-                    "it is written: {} {pattern}",
-                    first_word(source, fault.span)
-                ))
+                finding.with_help(format!("it is written: {}", format!("{word} {pattern}").trim()))
             }
         }
         FaultKind::UnknownStatement { block, word, nearest } => {
@@ -94,6 +91,21 @@ fn word(file: FileId, source: &str, fault: &Fault) -> Option<Diagnostic> {
         | FaultKind::UnknownUnit { .. }
         | FaultKind::BadValue { .. } => return None,
     })
+}
+
+/// A `}` on a line of its own behind the last line of a block that ends before a place. Comments
+/// that stand at the margin above it are those of the next item.
+fn close(file: FileId, source: &str, ends: u32) -> Fix {
+    let mut before = source.get(..ends as usize).unwrap_or_default().trim_end();
+    while let Some((above, line)) = before.rsplit_once('\n')
+        && line.starts_with('#')
+    {
+        before = above.trim_end();
+    }
+    let rest = source.get(before.len()..).unwrap_or_default();
+    let text = if rest.trim().is_empty() && !rest.contains('\n') { "\n}\n" } else { "\n}" };
+    let at = Place::new(file, Span::at(u32::try_from(before.len()).unwrap_or(ends)));
+    Fix::one("close the block", at, text, false)
 }
 
 fn unknown_statement(
@@ -130,13 +142,6 @@ fn text(at: Place, kind: TextFaultKind) -> Diagnostic {
             .finds("an unusual line break", at, "some editors break the line here, others do not")
             .with_help("break the line with a line feed"),
     }
-}
-
-/// The first word of the line in which a place lies.
-fn first_word(source: &str, at: Span) -> &str {
-    let before = source.get(..at.start as usize).unwrap_or_default();
-    let line = before.rsplit(['\n', '\r', '{']).next().unwrap_or_default();
-    line.split_whitespace().next().unwrap_or_default()
 }
 
 /// At most 40 characters of what stands there, on one line.

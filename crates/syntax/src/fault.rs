@@ -74,6 +74,8 @@ pub enum FaultKind {
     },
     /// More words than the statement takes.
     Surplus {
+        /// The statement's first word; empty when it begins with a value.
+        word: &'static str,
         /// What the statement takes, as a pattern.
         pattern: &'static str,
     },

@@ -85,9 +85,9 @@ impl<T> BlockForm<T> {
         let word = if matches!(first.kind, AtomKind::Word) { first.span.of(source) } else { "" };
         let index = self.forms.iter().position(|form| same(form.word, word));
         let form = index.and_then(|index| self.forms.get(index));
-        let (read, pattern, skip) = match (form, self.other) {
-            (Some(form), _) => (form.read, form.pattern, 1),
-            (None, Some((read, pattern, _))) => (read, pattern, 0),
+        let (read, word, pattern, skip) = match (form, self.other) {
+            (Some(form), _) => (form.read, form.word, form.pattern, 1),
+            (None, Some((read, pattern, _))) => (read, "", pattern, 0),
             (None, None) => {
                 let known = self.forms.iter().map(|form| form.word);
                 let nearest = nearest(word, known.clone())
@@ -114,7 +114,7 @@ impl<T> BlockForm<T> {
         let atoms = statement.atoms.get(skip..).unwrap_or_default();
         let mut phrase = Phrase::new(source, atoms, line, faults);
         if read(target, &mut phrase).is_some() {
-            finish(&mut phrase, pattern);
+            finish(&mut phrase, word, pattern);
         }
     }
 
@@ -152,10 +152,10 @@ pub(crate) fn same(known: &str, word: &str) -> bool {
 }
 
 /// Tells words that a statement does not take.
-pub(crate) fn finish(phrase: &mut Phrase<'_, '_>, pattern: &'static str) {
+pub(crate) fn finish(phrase: &mut Phrase<'_, '_>, word: &'static str, pattern: &'static str) {
     if !phrase.done() {
         let span = phrase.rest();
-        phrase.fault(FaultKind::Surplus { pattern }, span);
+        phrase.fault(FaultKind::Surplus { word, pattern }, span);
     }
 }
 

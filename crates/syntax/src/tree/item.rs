@@ -505,7 +505,7 @@ pub(crate) fn item_of(
     let mut item = (known.read)(&mut phrase)?;
     let broken = matches!(&item, Item::Schedule(s) if matches!(s.body, schedule::Body::Broken));
     if !broken {
-        finish(&mut phrase, known.pattern);
+        finish(&mut phrase, known.word, known.pattern);
     }
     item.block(source, line, statement.block.as_ref(), faults);
     Some(item)
