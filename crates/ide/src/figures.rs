@@ -94,7 +94,7 @@ pub(crate) fn of_name(view: View<'_>, name: Place) -> Option<String> {
             let causes = response.causes.iter().map(|(_, at)| model.text(*at));
             vec![format!("to {}", causes.collect::<Vec<_>>().join(", "))]
         }
-        Thing::Site => vec![model.site.as_ref()?.title?.to_owned()],
+        Thing::Site => vec![crate::hover::letters(model.site.as_ref()?.title?)],
         Thing::Policy => Vec::new(),
     };
     (!list.is_empty()).then(|| list.join(", "))

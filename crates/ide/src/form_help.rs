@@ -38,7 +38,7 @@ pub fn form_help(view: View<'_>, offset: u32) -> Option<FormHelp> {
         let expected = cursor.expected(source)?;
         let next = expected.next.iter().find(|leaf| !matches!(leaf.kind, LeafKind::Comma));
         // A number whose unit is missing is the slot itself.
-        let on = expected.wants_unit().and(expected.last).or(next.copied());
+        let on = expected.units.first().and(expected.last).or(next.copied());
         let span = on.and_then(|leaf| shown(form, leaf, &label));
         span.and_then(|span| slots.iter().position(|slot| *slot == span))
     };

@@ -55,27 +55,34 @@ pub fn format_on_type(view: View<'_>, offset: u32, typed: char) -> Vec<Edit> {
 }
 
 fn edits(view: View<'_>, source: &Source, new: &str) -> Vec<Edit> {
-    let old = gaps(&source.text, source.tokens());
-    let tokens = Tokens::new(new);
-    let wanted = gaps(new, &tokens);
-    if old.len() != wanted.len() || source.text.starts_with('\u{feff}') {
+    let Some(changes) = changes(&source.text, source.tokens(), new) else {
         // A byte order mark goes too: the whole text is one edit.
         let all = Span::new(0, u32::try_from(source.text.len()).unwrap_or(u32::MAX));
         let text = new.to_owned();
         return if new == *source.text { vec![] } else { vec![Edit { at: view.place(all), text }] };
+    };
+    let edit = |(span, text): (Span, &str)| Edit { at: view.place(span), text: text.to_owned() };
+    changes.into_iter().map(edit).collect()
+}
+
+/// What a formatted text has otherwise, gap by gap; none when the gaps are not those of the old one.
+pub(crate) fn changes<'t>(
+    old: &str,
+    tokens: &Tokens,
+    new: &'t str,
+) -> Option<Vec<(Span, &'t str)>> {
+    let gaps_of_old = gaps(old, tokens);
+    let wanted = gaps(new, &Tokens::new(new));
+    if gaps_of_old.len() != wanted.len() || old.starts_with('\u{feff}') {
+        return None;
     }
-    let pairs = old.into_iter().zip(wanted);
-    let changed = pairs.filter(|(old, wanted)| old.of(&source.text) != wanted.of(new));
-    changed
-        .map(|(old, wanted)| {
-            let (span, text) = narrowed(old, old.of(&source.text), wanted.of(new));
-            Edit { at: view.place(span), text: text.to_owned() }
-        })
-        .collect()
+    let pairs = gaps_of_old.into_iter().zip(wanted);
+    let changed = pairs.filter(|(gap, wanted)| gap.of(old) != wanted.of(new));
+    Some(changed.map(|(gap, wanted)| narrowed(gap, gap.of(old), wanted.of(new))).collect())
 }
 
 /// A change without what both texts begin and end with, so that it touches only its own line.
-fn narrowed<'t>(span: Span, old: &str, new: &'t str) -> (Span, &'t str) {
+pub(crate) fn narrowed<'t>(span: Span, old: &str, new: &'t str) -> (Span, &'t str) {
     let same = |pair: &(char, char)| pair.0 == pair.1;
     let head: usize =
         old.chars().zip(new.chars()).take_while(same).map(|(c, _)| c.len_utf8()).sum();

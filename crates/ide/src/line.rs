@@ -6,6 +6,7 @@ use crate::view::{boundary, in_comment};
 use curtilage_model::Source;
 use curtilage_syntax::Statement;
 use curtilage_text::Span;
+use curtilage_units::Dimension;
 
 /// A statement with its form.
 #[derive(Clone, Copy, Debug)]
@@ -78,6 +79,8 @@ pub(crate) struct Cursor<'a> {
     pub(crate) line: Option<Line<'a>>,
     /// The word or number that is being typed, up to the cursor; empty after a blank.
     pub(crate) typed: Span,
+    /// The same to its end: what a choice replaces.
+    pub(crate) word: Span,
 }
 
 /// What stands before a cursor, and what may stand at it.
@@ -88,6 +91,8 @@ pub(crate) struct Expected {
     pub(crate) next: Vec<&'static Leaf>,
     /// The leaf of the last piece.
     pub(crate) last: Option<&'static Leaf>,
+    /// The dimensions that the last piece may have, when that is a number whose unit is missing.
+    pub(crate) units: Vec<Dimension>,
 }
 
 impl<'a> Cursor<'a> {
@@ -98,7 +103,13 @@ impl<'a> Cursor<'a> {
             return None;
         }
         let typed = typed(&source.text, offset);
-        let mut cursor = Self { block: "a file", item: None, line: None, typed };
+        let mut word = typed;
+        if !typed.is_empty() {
+            let after = source.text.get(offset as usize..).unwrap_or_default();
+            let length = after.find(|c| !is_part(c)).unwrap_or(after.len());
+            word.end += u32::try_from(length).unwrap_or(0);
+        }
+        let mut cursor = Self { block: "a file", item: None, line: None, typed, word };
         // The last item that starts at or before the cursor is the one it can be in.
         let Some(item) = source.statement_before(offset) else { return Some(cursor) };
         let open = item.block.as_ref().filter(|block| {
@@ -126,6 +137,14 @@ impl<'a> Cursor<'a> {
         self.line.is_none_or(|line| line.statement.span.start >= self.typed.start)
     }
 
+    /// Whether something of its statement stands behind the word at the cursor.
+    pub(crate) fn goes_on(&self) -> bool {
+        self.line.is_some_and(|line| {
+            let last = line.statement.atoms.last();
+            line.statement.block.is_some() || last.is_some_and(|atom| atom.span.end > self.word.end)
+        })
+    }
+
     /// Whether what is typed stands right behind a digit, as in `18m`.
     pub(crate) fn typed_after_digit(&self, source: &Source) -> bool {
         let before = source.text.get(..self.typed.start as usize).unwrap_or_default();
@@ -150,9 +169,20 @@ impl<'a> Cursor<'a> {
             pieces.truncate(cut);
             pieces.extend(number);
         }
-        let matched = form.machine.walk(&source.text, &pieces);
+        let mut matched = form.machine.walk(&source.text, &pieces);
+        if form.word == "ends" && pieces.last().is_some_and(|last| last.kind != PieceKind::Comma) {
+            // A line of pieces has no groups: only in one does a part follow another at once.
+            let before = Span::new(line.statement.span.start, start).of(&source.text);
+            if before.matches('(').count() == before.matches(')').count() {
+                let part = pieces
+                    .last()
+                    .is_some_and(|last| matches!(source.text(last.span), "in" | "across"));
+                matched.next.retain(|leaf| part || leaf.kind == LeafKind::Comma);
+            }
+        }
         let last = matched.taken.last().copied().flatten();
-        Some(Expected { form, last, next: matched.next, pieces })
+        let units = units(source, &pieces, &matched.last);
+        Some(Expected { form, last, units, next: matched.next, pieces })
     }
 }
 
@@ -160,20 +190,32 @@ impl Expected {
     /// The beginning of a line that starts with a value.
     pub(crate) fn start(form: &'static Form) -> Self {
         let next = form.machine.walk("", &[]).next;
-        Self { form, pieces: Vec::new(), next, last: None }
+        Self { form, pieces: Vec::new(), next, last: None, units: Vec::new() }
     }
+}
 
-    /// The slot of the last piece when that is a number whose unit is missing.
-    pub(crate) fn wants_unit(&self) -> Option<curtilage_units::Dimension> {
-        let last = self.pieces.last().filter(|piece| piece.kind == PieceKind::Number)?;
-        let leaf = self.last?;
-        match leaf.kind {
-            LeafKind::Slot(crate::form::Slot::Quantity(dimension)) if !last.span.is_empty() => {
-                Some(dimension)
-            }
-            _ => None,
-        }
+/// The dimensions of a last number, by the leaves that take it.
+fn units(source: &Source, pieces: &[Piece], leaves: &[&Leaf]) -> Vec<Dimension> {
+    let Some(number) = pieces.last().filter(|piece| piece.kind == PieceKind::Number) else {
+        return Vec::new();
+    };
+    let before = source.text.get(..number.span.start as usize).unwrap_or_default().trim_end();
+    if before.ends_with("+-") || source.text(number.span).starts_with(['±', '+']) {
+        return vec![Dimension::Ratio];
     }
+    // `1 h 30`: a second part of one quantity.
+    if let [.., first, _] = pieces
+        && first.kind == PieceKind::Quantity(Some(Dimension::Time))
+    {
+        return vec![Dimension::Time];
+    }
+    let quantities = leaves.iter().filter_map(|leaf| match leaf.kind {
+        LeafKind::Slot(crate::form::Slot::Quantity(dimension)) => Some(dimension),
+        _ => None,
+    });
+    let mut out: Vec<Dimension> = quantities.collect();
+    out.dedup();
+    out
 }
 
 /// Whether an offset stands on a statement: on its line, or on one that a comma continues.
@@ -188,12 +230,14 @@ fn is_on(source: &Source, statement: &Statement, offset: u32) -> bool {
     if continued { !between.contains(['{', '}']) } else { !between.contains(breaks) }
 }
 
+/// Whether a character belongs to a word, a unit or a value.
+fn is_part(c: char) -> bool {
+    c.is_alphanumeric() || matches!(c, '-' | '_' | '.' | '/' | '²' | '°' | '%' | '^' | ':')
+}
+
 /// The word that ends at an offset.
 fn typed(text: &str, offset: u32) -> Span {
     let before = text.get(..offset as usize).unwrap_or_default();
-    let is_part = |c: char| {
-        c.is_alphanumeric() || matches!(c, '-' | '_' | '.' | '/' | '²' | '°' | '%' | '^' | ':')
-    };
     let kept = before.trim_end_matches(is_part);
     let mut start = kept.len();
     // `18m`: the unit alone is typed, the number stands.

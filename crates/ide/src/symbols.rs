@@ -1,6 +1,7 @@
 //! The outline of a file, and the search for names in all files.
 
 use crate::View;
+use crate::hover::letters;
 use crate::line::{block_in, first_word, name_of};
 use crate::names::{declared_in, item_kind};
 use curtilage_model::{Kind, Model, Source};
@@ -86,7 +87,7 @@ fn symbol(view: View<'_>, source: &Source, item: &Statement) -> Option<Symbol> {
     let rest = Span::new(second.start, item.line().end.max(second.end));
     let named = item_kind(source, item).is_some();
     let (name, at) = if named || matches!(word, "use" | "rehearsal" | "recording" | "measured") {
-        (source.quoted(second).to_owned(), second)
+        (letters(source.quoted(second)), second)
     } else {
         (one_line(source.text(rest)), rest)
     };
@@ -119,7 +120,7 @@ fn children(source: &Source, item: &Statement) -> Vec<Symbol> {
             }
             let rest = Span::new(atom.span.end, whole.end);
             let detail = match line.atoms.get(2) {
-                Some(title) if title.kind == AtomKind::Text => source.quoted(title.span).to_owned(),
+                Some(title) if title.kind == AtomKind::Text => letters(source.quoted(title.span)),
                 Some(_) => one_line(source.text(rest)),
                 None => word.to_owned(),
             };
@@ -200,7 +201,7 @@ pub fn workspace_symbols(models: &[&Model<'_>], query: &str) -> Vec<Found> {
         .map(|(_, source, known)| Found {
             name: known.name.to_owned(),
             detail: match known.title {
-                Some(title) => format!("{}: {title}", known.kind.noun()),
+                Some(title) => format!("{}: {}", known.kind.noun(), letters(title)),
                 None => known.kind.noun().to_owned(),
             },
             kind: kind_of(known.kind),

@@ -32,7 +32,8 @@ fn completion() {
             let mut shown = 0;
             for item in &list {
                 let typed = item.replace.of(text);
-                if !item.label.starts_with(typed.trim_start()) {
+                let begun = Span::new(item.replace.start, case.cursor()).of(text);
+                if !item.label.starts_with(begun.trim_start()) {
                     continue;
                 }
                 shown += 1;
@@ -41,8 +42,11 @@ fn completion() {
                 }
                 let kind = format!("{:?}", item.kind).to_lowercase();
                 writeln!(out, "{:24} {kind:9} {}", item.label, item.detail).unwrap();
-                if item.snippet {
-                    for line in item.insert.lines() {
+                if item.replace.end > case.cursor() {
+                    writeln!(out, "    for `{typed}`").unwrap();
+                }
+                if let Some(insert) = item.insert.with_stops() {
+                    for line in insert.lines() {
                         writeln!(out, "    > {line}").unwrap();
                     }
                 }

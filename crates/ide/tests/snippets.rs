@@ -10,29 +10,61 @@
 
 mod support;
 
-use curtilage_ide::{self as ide, CompletionKind, View};
+use curtilage_ide::{self as ide, Completion, CompletionKind, View};
 use curtilage_syntax::parse;
 use support::Case;
 
-/// The texts that a snippet can become: each choice once, the first of the others.
+/// The texts that a snippet can become, as LSP 3.17 reads it ("Snippet Syntax"): each choice once,
+/// the first of the others.
 fn expanded(snippet: &str) -> Vec<String> {
     let mut out = vec![String::new()];
-    let mut rest = snippet;
-    while let Some((before, after)) = rest.split_once("${") {
-        let (inside, behind) = after.split_once('}').unwrap();
-        let choices: Vec<&str> = match inside.split_once('|') {
-            Some((_, choices)) => choices.trim_end_matches('|').split(',').collect(),
-            None => vec![inside.split_once(':').unwrap().1],
+    let mut rest = snippet.chars().peekable();
+    while let Some(character) = rest.next() {
+        let choices = match character {
+            '\\' => vec![rest.next().unwrap().to_string()],
+            '$' if rest.next_if_eq(&'0').is_some() => continue,
+            '$' => {
+                assert_eq!(rest.next(), Some('{'), "{snippet}");
+                while rest.next_if(char::is_ascii_digit).is_some() {}
+                let choice = rest.next() == Some('|');
+                let mut list = vec![String::new()];
+                loop {
+                    match rest.next().unwrap() {
+                        '\\' => list.last_mut().unwrap().push(rest.next().unwrap()),
+                        '|' if choice => assert_eq!(rest.next(), Some('}'), "{snippet}"),
+                        '}' if !choice => {}
+                        ',' if choice => {
+                            list.push(String::new());
+                            continue;
+                        }
+                        other => {
+                            list.last_mut().unwrap().push(other);
+                            continue;
+                        }
+                    }
+                    break;
+                }
+                list
+            }
+            other => vec![other.to_string()],
         };
         let mut next = Vec::new();
         for (index, choice) in choices.iter().enumerate() {
             let heads = if index == 0 { out.as_slice() } else { &out[..1] };
-            next.extend(heads.iter().map(|head| format!("{head}{before}{choice}")));
+            next.extend(heads.iter().map(|head| format!("{head}{choice}")));
         }
         out = next;
-        rest = behind;
     }
-    out.into_iter().map(|head| format!("{head}{rest}").replace("$0", "")).collect()
+    out
+}
+
+/// The texts that a client can make of a completion; the first is that of a client without stops.
+fn texts(item: &Completion) -> Vec<String> {
+    let mut out = vec![item.insert.plain().to_owned()];
+    let stops = expanded(item.insert.with_stops().unwrap());
+    assert_eq!(out[0], stops[0], "both ways are one text");
+    out.extend(stops);
+    out
 }
 
 #[track_caller]
@@ -51,7 +83,7 @@ fn whole_things_parse() {
             let mut seen = 0;
             for lesson in lessons {
                 seen += 1;
-                expanded(&lesson.insert).iter().for_each(|text| parses(text));
+                texts(lesson).iter().for_each(|text| parses(text));
             }
             assert!(seen > 14, "{seen} lessons");
         });
@@ -94,7 +126,7 @@ fn statements_parse() {
             let statements = list.iter().filter(|item| item.kind == CompletionKind::Statement);
             for statement in statements {
                 seen += 1;
-                for line in expanded(&statement.insert) {
+                for line in texts(statement) {
                     parses(&block.replace("$0", &line));
                 }
             }

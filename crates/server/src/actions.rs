@@ -4,7 +4,6 @@ use crate::backend::Ask;
 use crate::context::Context;
 use crate::diagnose;
 use crate::edits::workspace_edit;
-use crate::snippet::without_stops;
 use curtilage_diagnostic::Edit;
 use curtilage_ide::{self as ide, Action, ActionKind};
 use lsp_types::{
@@ -61,16 +60,11 @@ fn code_action(context: &Context<'_>, action: Action) -> CodeAction {
     let finding = action.finding.and_then(|index| context.analysis.findings().get(index));
     let pages = context.ask.shelf.pages();
     let told = finding.and_then(|finding| diagnose::diagnostic(finding, &places, root, pages));
-    let mut edits = action.edits;
-    if action.snippet {
-        // An edit of a document has no tab stops (LSP 3.17): the examples stay.
-        edits.iter_mut().for_each(|edit| edit.text = without_stops(&edit.text));
-    }
     CodeAction {
         title: action.title,
         kind: Some(kind(action.kind)),
         diagnostics: told.map(|told| vec![told]),
-        edit: Some(workspace_edit(&places, &edits)),
+        edit: Some(workspace_edit(&places, &action.edits)),
         is_preferred: (action.safe && action.kind == ActionKind::Fix).then_some(true),
         ..CodeAction::default()
     }
@@ -91,6 +85,7 @@ fn fix_all(context: &Context<'_>) -> Option<CodeAction> {
             edits.extend(fix.edits.iter().cloned());
         }
     }
+    let edits = ide::in_style(context.view(), edits);
     (!edits.is_empty()).then(|| CodeAction {
         title: "make every safe fix of this file".to_owned(),
         kind: Some(CodeActionKind::SOURCE_FIX_ALL),

@@ -36,7 +36,6 @@ mod router;
 mod settings;
 mod shelf;
 mod shown;
-mod snippet;
 mod state;
 mod tokens;
 mod words;

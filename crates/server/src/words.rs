@@ -3,13 +3,14 @@
 use crate::backend::Ask;
 use crate::context::{Context, roots};
 use crate::position::Encoding;
-use crate::snippet::without_stops;
 use curtilage_ide::{self as ide, Completion, CompletionKind};
+use curtilage_syntax::tree::Item;
 use lsp_types::{
     CompletionItem, CompletionItemKind, CompletionResponse, CompletionTextEdit, Documentation,
     Hover, HoverContents, InsertTextFormat, MarkupContent, MarkupKind, ParameterInformation,
     ParameterLabel, SignatureHelp, SignatureInformation, TextDocumentPositionParams, TextEdit,
 };
+use std::path::Path;
 use tower_lsp::jsonrpc::Result;
 
 fn markup(ask: &Ask, markdown: String) -> MarkupContent {
@@ -62,27 +63,43 @@ pub(crate) fn completion(
     let (context, offset) = Context::at(ask, params)?;
     let mut found = ide::complete(context.view(), offset);
     if found.is_empty() {
-        let mut files: Vec<String> =
-            roots(ask, context.loader).iter().map(|path| context.loader.shown(path)).collect();
+        let sites = roots(ask, context.loader);
+        let mut files: Vec<String> = sites.iter().map(|path| context.loader.shown(path)).collect();
         let calendars = ask.shelf.calendars();
         let inside = calendars.iter().filter(|path| path.starts_with(context.loader.root()));
         files.extend(inside.map(|path| context.loader.shown(path)));
-        let files: Vec<&str> = files.iter().map(String::as_str).collect();
-        found = ide::complete_paths(context.view(), offset, &files);
+        let list: Vec<&str> = files.iter().map(String::as_str).collect();
+        found = ide::complete_paths(context.view(), offset, &list);
+        // A file that has a `site` is used by none.
+        found.retain(|one| {
+            let mut all = files.iter().zip(&sites);
+            let site = all.find(|(shown, _)| **shown == one.detail).map(|(_, path)| path);
+            site.is_none_or(|path| !has_site(&context, path))
+        });
     }
     let items = found.into_iter().enumerate();
     let items = items.map(|(place, one)| item(&context, place, one)).collect();
     Ok(Some(CompletionResponse::Array(items)))
 }
 
+/// Whether a file has a `site`; one that cannot be read has none.
+fn has_site(context: &Context<'_>, path: &Path) -> bool {
+    let Ok(source) = context.loader.source(path) else { return false };
+    let has = source.parsed.file.items.iter().any(|item| matches!(item, Item::Site(_)));
+    // As in `context::models`: a root of its own is not kept for this.
+    if has && !context.ask.snapshot.documents.contains_key(path) {
+        context.loader.release(path);
+    }
+    has
+}
+
 fn item(context: &Context<'_>, place: usize, one: Completion) -> CompletionItem {
-    let snippets = context.ask.snapshot.features.snippets;
-    let new_text = if one.snippet && !snippets { without_stops(&one.insert) } else { one.insert };
-    let format = if one.snippet && snippets {
-        InsertTextFormat::SNIPPET
-    } else {
-        InsertTextFormat::PLAIN_TEXT
+    let stops = one.insert.with_stops().filter(|_| context.ask.snapshot.features.snippets);
+    let (format, new_text) = match stops {
+        Some(stops) => (InsertTextFormat::SNIPPET, stops),
+        None => (InsertTextFormat::PLAIN_TEXT, one.insert.plain()),
     };
+    let new_text = new_text.to_owned();
     let documentation = (!one.documentation.is_empty())
         .then(|| Documentation::MarkupContent(markup(context.ask, one.documentation)));
     CompletionItem {

@@ -7,6 +7,7 @@ use crate::View;
 use crate::complete::Filler;
 use crate::line::first_word;
 use crate::names::item_at;
+use crate::style::{has_style, written_in_style};
 use crate::view::line_span;
 use curtilage_diagnostic::{Diagnostic, Edit};
 use curtilage_model::{FaultKind, Kind, Source};
@@ -35,10 +36,9 @@ pub struct Action {
     pub title: String,
     /// What it is.
     pub kind: ActionKind,
-    /// The edits; no two overlap.
+    /// The edits; no two overlap. An edit of a document has no tab stops (LSP 3.17): what is to be
+    /// filled in has an example.
     pub edits: Vec<Edit>,
-    /// Whether the text of the edits has tab stops, as `${1:example}`.
-    pub snippet: bool,
     /// Whether it may be made without asking.
     pub safe: bool,
     /// The finding that it is about, by its place in the list.
@@ -63,7 +63,6 @@ pub fn actions(view: View<'_>, range: Span, findings: &[Diagnostic]) -> Vec<Acti
             title: fix.title.clone(),
             kind: ActionKind::Fix,
             edits: fix.edits.clone(),
-            snippet: false,
             safe: fix.safe,
             finding: Some(index),
         }));
@@ -74,11 +73,13 @@ pub fn actions(view: View<'_>, range: Span, findings: &[Diagnostic]) -> Vec<Acti
     for fault in view.model().faults.iter().filter(|fault| fault.at.file == view.file) {
         if let FaultKind::UnknownName { name, wanted, .. } = &fault.kind
             && touches(fault.at.span)
+            // While a file or a line cannot be read, it may have the name.
+            && findings.iter().any(|one| one.rule == "unknown-name" && one.at.at == fault.at)
         {
             out.extend(make(view, source, name, *wanted));
         }
     }
-    for (item, words) in missing(view, source) {
+    for (item, words) in missing(view, source, findings) {
         if !touches(item.line()) {
             continue;
         }
@@ -89,6 +90,13 @@ pub fn actions(view: View<'_>, range: Span, findings: &[Diagnostic]) -> Vec<Acti
     }
     out.extend(uses::organise(view, source, range));
     out.extend(allowed);
+    if !out.is_empty() {
+        let whole = has_style(source);
+        for action in &mut out {
+            let edits = std::mem::take(&mut action.edits);
+            action.edits = written_in_style(view, source, whole, edits);
+        }
+    }
     out
 }
 
@@ -120,9 +128,8 @@ fn allow(view: View<'_>, source: &Source, finding: &Diagnostic, index: usize) ->
     let on = name.map_or_else(String::new, |name| format!(" on {name}"));
     let until = later(view.today());
     let end = u32::try_from(source.text.len()).unwrap_or(u32::MAX);
-    let before = if source.text.ends_with('\n') || end == 0 { "" } else { "\n" };
-    let text =
-        format!("{before}\nallow {}{on} until {until} because \"${{1:reason}}\"\n", rule.name);
+    let before = fresh(source);
+    let text = format!("{before}\nallow {}{on} until {until} because \"reason\"\n", rule.name);
     let title = format!(
         "allow `{}`{} until {until}, with a reason",
         rule.name,
@@ -135,10 +142,14 @@ fn allow(view: View<'_>, source: &Source, finding: &Diagnostic, index: usize) ->
         title,
         kind: ActionKind::Allow,
         edits: vec![Edit { at: view.place(Span::at(end)), text }],
-        snippet: true,
         safe: false,
         finding: Some(index),
     })
+}
+
+/// What puts the end of a file on a line of its own.
+fn fresh(source: &Source) -> &'static str {
+    if source.text.is_empty() || source.text.ends_with('\n') { "" } else { "\n" }
 }
 
 /// A day half a year on, for the end of an exception.
@@ -148,15 +159,18 @@ pub(crate) fn later(today: Date) -> String {
     format!("{year:04}-{:02}-{:02}", months % 12 + 1, today.day.min(28))
 }
 
-/// What each item lacks, by the first words of the statements, in order.
-fn missing<'a>(view: View<'a>, source: &'a Source) -> Vec<(&'a Statement, Vec<&'a str>)> {
+/// What each item lacks, by the first words of the statements, in order. It is what the findings
+/// say: a line that is there and cannot be read is not missing.
+fn missing<'a>(
+    view: View<'_>,
+    source: &'a Source,
+    findings: &'a [Diagnostic],
+) -> Vec<(&'a Statement, Vec<&'a str>)> {
     let mut out: Vec<(&Statement, Vec<&str>)> = Vec::new();
-    for fault in &view.model().faults {
-        let FaultKind::MissingFact { what, .. } = &fault.kind else { continue };
-        let Some(word) = what.split(' ').next().filter(|_| fault.at.file == view.file) else {
-            continue;
-        };
-        let Some(item) = item_at(source, fault.at.span) else { continue };
+    for finding in findings.iter().filter(|finding| finding.rule == "missing-fact") {
+        let word = finding.help.first().and_then(|help| help.split(' ').next());
+        let Some(word) = word.filter(|_| finding.at.at.file == view.file) else { continue };
+        let Some(item) = item_at(source, finding.at.at.span) else { continue };
         match out.iter_mut().find(|(known, _)| known.span == item.span) {
             Some((_, words)) => words.push(word),
             None => out.push((item, vec![word])),
@@ -171,7 +185,9 @@ fn at_block_end(source: &Source, item: &Statement, line: &str) -> (u32, String) 
         return (item.span.end, format!(" {{\n    {line}\n}}"));
     };
     if !block.span.of(&source.text).ends_with('}') {
-        return (block.span.end, format!("    {line}\n"));
+        // Behind the last line that is there: where the block ends is not known.
+        let last = block.statements.last().map_or(block.span.start, |line| line.span.end);
+        return (line_span(&source.text, last).end, format!("\n    {line}"));
     }
     let brace = block.span.end - 1;
     let last = line_span(&source.text, brace);
@@ -185,9 +201,7 @@ fn make(view: View<'_>, source: &Source, name: &str, wanted: Kind) -> Option<Act
     let (at, text) = match wanted {
         Kind::Schedule => (
             end,
-            format!(
-                "\nschedule {name} {{\n    ${{1:Mon to Fri}}  ${{2:08:00}} to ${{3:18:00}}\n}}\n"
-            ),
+            format!("{}\nschedule {name} {{\n    Mon to Fri  08:00 to 18:00\n}}\n", fresh(source)),
         ),
         Kind::Area | Kind::AreaOrZone | Kind::People => {
             let word = if wanted == Kind::People { "people" } else { "area" };
@@ -202,7 +216,6 @@ fn make(view: View<'_>, source: &Source, name: &str, wanted: Kind) -> Option<Act
         title: format!("make the {noun} `{name}`").replace("the people", "people"),
         kind: ActionKind::Fill,
         edits: vec![Edit { at: view.place(Span::at(at)), text }],
-        snippet: true,
         safe: false,
         finding: None,
     })
@@ -224,7 +237,6 @@ fn fill(view: View<'_>, source: &Source, item: &Statement, words: &[&str]) -> Op
         title,
         kind: ActionKind::Fill,
         edits: vec![Edit { at: view.place(Span::at(at)), text }],
-        snippet: true,
         safe: false,
         finding: None,
     })

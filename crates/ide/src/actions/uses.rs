@@ -25,7 +25,7 @@ pub(super) fn organise(view: View<'_>, source: &Source, range: Span) -> Option<A
     }
     let used = source.parsed.faults.is_empty().then(|| used_files(view, source));
     let mut edits = Vec::new();
-    let mut dropped = 0;
+    let (mut dropped, mut twice) = (0, 0);
     for run in &runs {
         let (Some(first), Some(last)) = (run.first(), run.last()) else { continue };
         let start = line_span(&source.text, first.span.start).start;
@@ -41,7 +41,9 @@ pub(super) fn organise(view: View<'_>, source: &Source, range: Span) -> Option<A
             }
         }
         lines.sort();
+        let kept = lines.len();
         lines.dedup();
+        twice += kept - lines.len();
         let lines: Vec<&str> = lines.into_iter().map(|(_, line)| line.trim()).collect();
         let mut new = lines.join("\n");
         let mut span = Span::new(start, end);
@@ -59,19 +61,22 @@ pub(super) fn organise(view: View<'_>, source: &Source, range: Span) -> Option<A
     if edits.is_empty() {
         return None;
     }
-    let title = match dropped {
-        0 => "sort the `use` lines".to_owned(),
-        1 => "organise the `use` lines, and drop one that is not used".to_owned(),
-        more => format!("organise the `use` lines, and drop {more} that are not used"),
+    let unused = match dropped {
+        0 => None,
+        1 => Some("one that is not used".to_owned()),
+        more => Some(format!("{more} that are not used")),
     };
-    Some(Action {
-        title,
-        kind: ActionKind::Organise,
-        edits,
-        snippet: false,
-        safe: true,
-        finding: None,
-    })
+    let again = match twice {
+        0 => None,
+        1 => Some("one that stands twice".to_owned()),
+        more => Some(format!("{more} that stand twice")),
+    };
+    let dropped: Vec<String> = unused.into_iter().chain(again).collect();
+    let title = match dropped.is_empty() {
+        true => "sort the `use` lines".to_owned(),
+        false => format!("organise the `use` lines, and drop {}", dropped.join(" and ")),
+    };
+    Some(Action { title, kind: ActionKind::Organise, edits, safe: true, finding: None })
 }
 
 /// `use` items that follow each other line by line.

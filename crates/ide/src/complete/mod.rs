@@ -1,24 +1,24 @@
 //! What may stand at the cursor: words of the form, names, free terminals, units, and whole things
 //! that teach by example.
 
+mod fill;
 mod names;
 mod paths;
-mod snippet;
+
 mod teach;
 mod terminals;
 
 pub use paths::complete_paths;
 
-use crate::View;
 use crate::form::{Form, LeafKind, Quoted, Slot, forms};
 use crate::line::{Cursor, Expected, first_word};
 use crate::names::Names;
 use crate::view::token_at;
+use crate::{Snippet, View};
 use curtilage_model::Source;
 use curtilage_syntax::Kind as TokenKind;
 use curtilage_text::Span;
 use curtilage_units::Dimension;
-use snippet::Snippet;
 use std::cell::OnceCell;
 
 /// What a completion is.
@@ -62,9 +62,7 @@ pub struct Completion {
     /// The text to replace.
     pub replace: Span,
     /// The new text.
-    pub insert: String,
-    /// Whether the new text has tab stops, as `${1:example}`.
-    pub snippet: bool,
+    pub insert: Snippet,
 }
 
 /// The list that is being made.
@@ -81,24 +79,24 @@ pub(crate) struct Filler<'a>(List<'a>);
 
 impl<'a> Filler<'a> {
     pub(crate) fn new(view: View<'a>, source: &'a Source) -> Self {
-        let cursor = Cursor { block: "a file", item: None, line: None, typed: Span::default() };
+        let (typed, word) = (Span::default(), Span::default());
+        let cursor = Cursor { block: "a file", item: None, line: None, typed, word };
         Self(List { view, source, cursor, names: OnceCell::new(), items: Vec::new() })
     }
 
-    /// Statements of a block with their slots as tab stops, numbered through; words that the block
-    /// does not have are passed over.
+    /// Statements of a block with examples in their slots; words that the block does not have are
+    /// passed over.
     pub(crate) fn statements(&self, block: &str, words: &[&str]) -> Vec<String> {
-        let mut snippet = Snippet::default();
         let mut out = Vec::new();
         for word in words {
             let Some(form) = forms().of(block, word).filter(|form| form.word == *word) else {
                 continue;
             };
-            snippet.text.clear();
-            self.0.line(form, &mut snippet);
+            let mut line = Snippet::default();
+            self.0.line(form, &mut line);
             // Two blanks behind the first word, as in a block of one statement.
-            let rest = snippet.text.strip_prefix(word).unwrap_or_default().trim_start();
-            out.push(format!("{word}  {rest}"));
+            let rest = line.plain().strip_prefix(word).unwrap_or_default().trim_start();
+            out.push(format!("{word}  {rest}").trim_end().to_owned());
         }
         out
     }
@@ -146,15 +144,14 @@ impl<'a> List<'a> {
         documentation: impl Into<String>,
     ) {
         let label = label.into();
-        let insert = label.clone();
+        let insert = Snippet::of(&label);
         self.items.push(Completion {
             label,
             kind,
             detail: detail.into(),
             documentation: documentation.into(),
-            replace: self.cursor.typed,
+            replace: self.cursor.word,
             insert,
-            snippet: false,
         });
     }
 
@@ -164,23 +161,22 @@ impl<'a> List<'a> {
         label: impl Into<String>,
         detail: impl Into<String>,
         documentation: impl Into<String>,
-        insert: String,
+        insert: Snippet,
     ) {
         self.items.push(Completion {
             label: label.into(),
             kind,
             detail: detail.into(),
             documentation: documentation.into(),
-            replace: self.cursor.typed,
+            replace: self.cursor.word,
             insert,
-            snippet: true,
         });
     }
 
     /// Statements of the block; at the file's level whole things too.
     fn line_start(&mut self) {
         let block = self.cursor.block;
-        if block == "a file" {
+        if block == "a file" && !self.cursor.goes_on() {
             self.teach();
         }
         let said = self.said();
@@ -210,7 +206,8 @@ impl<'a> List<'a> {
     }
 
     fn statement(&mut self, form: &'static Form) {
-        let insert = self.filled(form);
+        // What it takes is there.
+        let insert = if self.cursor.goes_on() { Snippet::of(form.word) } else { self.filled(form) };
         let shown = format!("{} {}", form.word, form.shown);
         let documentation = format!("`{}`\n\n{}", shown.trim(), form.about);
         self.push_snippet(CompletionKind::Statement, form.word, form.about, documentation, insert);
@@ -218,10 +215,14 @@ impl<'a> List<'a> {
 
     /// What may stand next in a line.
     fn within(&mut self, expected: &Expected) {
-        if let Some(dimension) = expected.wants_unit() {
-            self.units(dimension);
+        for dimension in &expected.units {
+            self.units(*dimension);
         }
         for leaf in &expected.next {
+            // A number without its unit may begin a range, `5 to 35 degC`, and nothing else.
+            if !expected.units.is_empty() && leaf.kind != LeafKind::Word("to") {
+                continue;
+            }
             match leaf.kind {
                 LeafKind::Word(word) => {
                     self.push(CompletionKind::Word, word, expected.form.about, "");
@@ -268,7 +269,9 @@ impl<'a> List<'a> {
                     Quoted::Reason => ("\"reason\"", "reason"),
                     Quoted::Source => ("\"source\"", "where the limit comes from"),
                 };
-                let insert = format!("\"${{1:{inside}}}\"");
+                let mut insert = Snippet::of("\"");
+                insert.stop(inside);
+                insert.raw("\"");
                 self.push_snippet(CompletionKind::Value, label, "a text in quotes", "", insert);
             }
             Slot::TimeZone => {
@@ -296,7 +299,7 @@ impl<'a> List<'a> {
             };
             self.push(CompletionKind::Unit, unit.text, dimension.words(), "");
             if let Some(last) = self.items.last_mut() {
-                last.insert = insert;
+                last.insert = Snippet::of(&insert);
             }
         }
     }

@@ -2,7 +2,7 @@
 
 use super::{CompletionKind, List};
 use crate::figures::{Thing, item_text, of_name, sheet, thing};
-use crate::line::Expected;
+use crate::line::{Expected, first_word};
 use crate::names::{Declaration, Scope, scope_of};
 use curtilage_model::{Kind, TerminalKind};
 
@@ -27,10 +27,17 @@ impl<'a> List<'a> {
         let said: Vec<&str> =
             expected.pieces.iter().map(|piece| self.source.text(piece.span)).collect();
         let own = self.item_name();
+        let circles = match expected.form.word {
+            "schedule" => self.resting_on(own),
+            _ => Vec::new(),
+        };
         let all: Vec<Declaration<'a>> = self.names().all(wanted).copied().collect();
         for known in all {
             // A thing is not made of itself, and a list names each once.
-            if said.contains(&known.name) || (known.name == own && wanted != Kind::Anything) {
+            if said.contains(&known.name)
+                || (known.name == own && wanted != Kind::Anything)
+                || circles.contains(&known.name)
+            {
                 continue;
             }
             let alone = !matches!(
@@ -46,6 +53,32 @@ impl<'a> List<'a> {
             self.terminals(TerminalKind::Outlet, true);
             self.taps();
         }
+    }
+
+    /// The schedules of this file that are made of one, through others too.
+    fn resting_on(&self, name: &'a str) -> Vec<&'a str> {
+        let mut out: Vec<&str> = Vec::new();
+        let mut todo = vec![name];
+        while let Some(name) = todo.pop() {
+            for item in self.source.statements() {
+                let of = crate::line::name_of(self.source, item);
+                let made =
+                    item.atoms.iter().skip(2).any(|atom| self.source.text(atom.span) == name);
+                if first_word(self.source, item) == "schedule" && made && !out.contains(&of) {
+                    out.push(of);
+                    todo.push(of);
+                }
+            }
+        }
+        out
+    }
+
+    /// A name, or one that is numbered when something has it.
+    pub(super) fn fresh(&self, name: &str) -> String {
+        let taken = |name: &str| self.names().list.iter().any(|known| known.name == name);
+        let numbered = (2..).map(|number| format!("{name}-{number}"));
+        let mut all = std::iter::once(name.to_owned()).chain(numbered);
+        all.find(|name| !taken(name)).unwrap_or_default()
     }
 
     fn item_name(&self) -> &'a str {
@@ -70,7 +103,7 @@ impl<'a> List<'a> {
             Some(figures) => format!("{}: {figures}", known.kind.noun()),
             None => known.kind.noun().to_owned(),
         };
-        let mut documentation = known.title.map_or_else(String::new, crate::hover::escaped);
+        let mut documentation = title(known);
         if kind == CompletionKind::Part
             && let Some(text) = item_text(self.view.model(), known.at)
         {
@@ -84,9 +117,17 @@ impl<'a> List<'a> {
             |name: &str| expected.pieces.iter().any(|piece| self.source.text(piece.span) == name);
         let all = self.names().list.iter();
         let all = all.filter(|known| known.kind == kind && known.of == Some(of));
-        let all = all.filter(|known| !said(known.name)).copied();
+        // A cable is written from its start: a tap lies behind one that stands above it.
+        let above = |known: &&Declaration<'_>| {
+            kind != Kind::Tap
+                || self
+                    .cursor
+                    .line
+                    .is_none_or(|line| known.at.span.start < line.statement.span.start)
+        };
+        let all = all.filter(|known| !said(known.name)).filter(above).copied();
         for known in all.collect::<Vec<_>>() {
-            self.push(CompletionKind::Name, known.name, kind.noun(), known.title.unwrap_or(""));
+            self.push(CompletionKind::Name, known.name, kind.noun(), title(&known));
         }
     }
 
@@ -96,4 +137,11 @@ impl<'a> List<'a> {
             self.push(CompletionKind::Rule, rule.name, detail, rule.about);
         }
     }
+}
+
+/// The title of a thing in Markdown.
+fn title(known: &Declaration<'_>) -> String {
+    known
+        .title
+        .map_or_else(String::new, |title| crate::hover::escaped(&crate::hover::letters(title)))
 }

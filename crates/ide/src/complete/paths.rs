@@ -1,9 +1,9 @@
 //! Paths of files, inside quotes.
 
 use super::{Completion, CompletionKind};
-use crate::View;
 use crate::form::Quoted;
 use crate::line::Cursor;
+use crate::{Snippet, View};
 use curtilage_text::Span;
 
 /// Paths that may stand in the quotes of a `use` line or behind `holidays from`. The files are paths
@@ -39,8 +39,7 @@ pub fn complete_paths(view: View<'_>, offset: u32, files: &[&str]) -> Vec<Comple
                 detail: (*file).to_owned(),
                 documentation: String::new(),
                 replace: Span::new((span.start + 1).min(end), end),
-                insert: path,
-                snippet: false,
+                insert: Snippet::of(&path),
             }
         })
         .collect()

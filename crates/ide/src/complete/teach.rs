@@ -1,7 +1,7 @@
 //! Whole things that show how they are written, filled in from what the scope has.
 
-use super::snippet::Snippet;
 use super::{CompletionKind, List};
+use crate::Snippet;
 use curtilage_model::{Kind, TerminalKind};
 
 impl List<'_> {
@@ -11,11 +11,11 @@ impl List<'_> {
             let detail = "the place as a whole, its clocks and its climate";
             self.lesson("site ...", detail, site());
         }
-        let what: [(&str, &str, String); 15] = [
+        let what: [(&str, &str, Snippet); 15] = [
             ("zone ...", "a zone with all that it has to say", self.zone()),
             ("output ...", "an output, its contact, its feed and its fuse", self.output()),
             ("response ...", "what is done when zones register", self.response()),
-            ("schedule ...", "hours of the week", schedule()),
+            ("schedule ...", "hours of the week", schedule(&self.fresh("working-hours"))),
             ("supply ...", "a supply with its battery", self.supply()),
             ("controller ...", "a controller and its feed", self.controller()),
             ("camera ...", "a camera on a channel", self.camera()),
@@ -36,13 +36,13 @@ impl List<'_> {
         }
     }
 
-    fn lesson(&mut self, label: &str, detail: &str, insert: String) {
-        let shown = shown(&insert);
+    fn lesson(&mut self, label: &str, detail: &str, insert: Snippet) {
+        let shown = insert.plain().trim_end();
         let documentation = format!("```site\n{shown}\n```\n");
         self.push_snippet(CompletionKind::Snippet, label, detail, documentation, insert);
     }
 
-    fn zone(&self) -> String {
+    fn zone(&self) -> Snippet {
         let mut out = Snippet::default();
         out.raw("zone ");
         out.stop("name");
@@ -61,10 +61,11 @@ impl List<'_> {
         out.raw("\n    lockout    ");
         out.stop("5 s");
         out.raw("\n}\n");
-        out.done()
+        out.end();
+        out
     }
 
-    fn output(&self) -> String {
+    fn output(&self) -> Snippet {
         let mut out = Snippet::default();
         out.raw("output ");
         out.stop("name");
@@ -83,10 +84,11 @@ impl List<'_> {
         out.raw("\n    fuse     ");
         out.stop("1 A");
         out.raw("\n}\n");
-        out.done()
+        out.end();
+        out
     }
 
-    fn response(&self) -> String {
+    fn response(&self) -> Snippet {
         let mut out = Snippet::default();
         out.raw("response to ");
         out.stop(&self.usual(Kind::Zone, "zone"));
@@ -97,25 +99,27 @@ impl List<'_> {
         out.raw("\n    tell    ");
         out.stop(&self.usual(Kind::People, "people"));
         out.raw("\n}\n");
-        out.done()
+        out.end();
+        out
     }
 
-    fn supply(&self) -> String {
+    fn supply(&self) -> Snippet {
         let mut out = Snippet::default();
         out.raw("supply ");
-        out.stop("main");
+        out.stop(&self.fresh("main"));
         out.raw(" is ");
         out.stop(&self.usual(Kind::SupplyPart, "supply-part"));
         out.raw(" {\n    battery  ");
         out.stop(&self.usual(Kind::BatteryPart, "battery-part"));
         out.raw("\n}\n");
-        out.done()
+        out.end();
+        out
     }
 
-    fn controller(&self) -> String {
+    fn controller(&self) -> Snippet {
         let mut out = Snippet::default();
         out.raw("controller ");
-        out.stop("head");
+        out.stop(&self.fresh("head"));
         out.raw(" is ");
         out.stop(&self.usual(Kind::ControllerPart, "controller-part"));
         out.raw(" {\n    fed   from ");
@@ -125,10 +129,11 @@ impl List<'_> {
         out.raw(" of ");
         out.stop(&self.usual_feed());
         out.raw("\n}\n");
-        out.done()
+        out.end();
+        out
     }
 
-    fn camera(&self) -> String {
+    fn camera(&self) -> Snippet {
         let mut out = Snippet::default();
         out.raw("camera ");
         out.stop("name");
@@ -137,10 +142,11 @@ impl List<'_> {
         out.raw(" on ");
         out.stop(&self.free(TerminalKind::Channel));
         out.raw("\n");
-        out.done()
+        out.end();
+        out
     }
 
-    fn recording(&self) -> String {
+    fn recording(&self) -> Snippet {
         let mut out = Snippet::default();
         out.raw("recording ");
         out.stop(&self.usual(Kind::Controller, "head"));
@@ -155,10 +161,11 @@ impl List<'_> {
         out.raw(", at least ");
         out.stop("30 d");
         out.raw("\n}\n");
-        out.done()
+        out.end();
+        out
     }
 
-    fn rehearsal(&self) -> String {
+    fn rehearsal(&self) -> Snippet {
         let zone = self.usual(Kind::Zone, "zone");
         let mut out = Snippet::default();
         out.raw("rehearsal \"");
@@ -172,10 +179,11 @@ impl List<'_> {
         out.raw(" registers ");
         out.choice(&["once", "twice", "never"]);
         out.raw("\n}\n");
-        out.done()
+        out.end();
+        out
     }
 
-    fn measured(&self) -> String {
+    fn measured(&self) -> Snippet {
         let today = self.view.today();
         let date = format!("{:04}-{:02}-{:02}", today.year, today.month, today.day);
         let model = self.view.model();
@@ -195,10 +203,11 @@ impl List<'_> {
         out.raw("  resting  ");
         out.stop(&reading);
         out.raw("\n}\n");
-        out.done()
+        out.end();
+        out
     }
 
-    fn allow(&self) -> String {
+    fn allow(&self) -> Snippet {
         let today = self.view.today();
         let mut out = Snippet::default();
         out.raw("allow ");
@@ -210,12 +219,13 @@ impl List<'_> {
         out.raw(" because \"");
         out.stop("reason");
         out.raw("\"\n");
-        out.done()
+        out.end();
+        out
     }
 }
 
 /// A text in which `<...>` are tab stops.
-fn lesson(text: &str) -> String {
+fn lesson(text: &str) -> Snippet {
     let mut out = Snippet::default();
     let mut rest = text;
     while let Some((before, after)) = rest.split_once('<') {
@@ -228,49 +238,50 @@ fn lesson(text: &str) -> String {
         rest = behind;
     }
     out.raw(rest);
-    out.done()
+    out.end();
+    out
 }
 
-fn site() -> String {
+fn site() -> Snippet {
     lesson(
         "site <name> \"<title>\" {\n    timezone  <Europe/Lisbon>\n    ambient   <5> to <35> degC\n    area      <yard>\n    people    <keyholders>\n}\n",
     )
 }
 
-fn policy() -> String {
+fn policy() -> Snippet {
     lesson(
         "policy <house> {\n    standby      at least <12 h> from \"<where the limit comes from>\"\n    alarm-time   at least <15 min> from \"<where the limit comes from>\"\n    sounder-run  at most <15 min> from \"<where the limit comes from>\"\n    spare        at least <20 %> of every supply\n    panic        supervised, armed always\n}\n",
     )
 }
 
-fn sensor() -> String {
+fn sensor() -> Snippet {
     lesson(
         "part <name> \"<title>\" is sensor {\n    rests      <closed|open>\n    active     <until restored|while held|for 2 s>\n    contact    <0.5 A> at <24 V> dc resistive, <0.15 ohm>\n}\n",
     )
 }
 
-fn load() -> String {
+fn load() -> Snippet {
     lesson(
         "part <name> \"<title>\" is load {\n    draws      <0.45 A> at <9 V> to <14 V> dc, <constant current|constant power|resistive>\n    inductive  suppressed\n}\n",
     )
 }
 
-fn cable() -> String {
+fn cable() -> Snippet {
     lesson(
         "part <name> \"<title>\" is cable {\n    cores      <2>\n    conductor  <0.75 mm2> class <5|1|2|6>\n    carries    at most <6 A>\n}\n",
     )
 }
 
-fn relay() -> String {
+fn relay() -> Snippet {
     lesson(
         "part <name> \"<title>\" is relay {\n    coil      <75 mA> at <9.6 V> to <14.4 V> dc, resistive\n    suppressed\n    contacts  <changeover|make|break>\n    contact   <16 A> at <30 V> dc resistive\n}\n",
     )
 }
 
-fn schedule() -> String {
+fn schedule(name: &str) -> Snippet {
     let mut out = Snippet::default();
     out.raw("schedule ");
-    out.stop("working-hours");
+    out.stop(name);
     out.raw(" {\n    Mon to Fri  ");
     out.stop("07:30");
     out.raw(" to ");
@@ -280,24 +291,6 @@ fn schedule() -> String {
     out.raw(" to ");
     out.stop("12:30");
     out.raw("\n    except      holidays\n}\n");
-    out.done()
-}
-
-/// The text of a snippet with its examples, and the first word of each choice.
-fn shown(snippet: &str) -> String {
-    let mut out = String::new();
-    let mut rest = snippet;
-    while let Some((before, after)) = rest.split_once("${") {
-        out.push_str(before);
-        let end = after.find('}').unwrap_or(after.len());
-        let inside = after.get(..end).unwrap_or_default();
-        let example = match inside.split_once(':') {
-            Some((_, example)) => example,
-            None => inside.split(['|', ',']).nth(1).unwrap_or_default(),
-        };
-        out.push_str(example);
-        rest = after.get(end + 1..).unwrap_or_default();
-    }
-    out.push_str(rest);
-    out.replace("$0", "").trim_end().to_owned()
+    out.end();
+    out
 }

@@ -44,6 +44,8 @@ pub(crate) struct Machine {
 pub(crate) struct Matched<'f> {
     /// For each piece the leaf that takes it.
     pub(crate) taken: Vec<Option<&'f Leaf>>,
+    /// All leaves that take the last piece.
+    pub(crate) last: Vec<&'f Leaf>,
     /// What may stand next, in the order of the form.
     pub(crate) next: Vec<&'f Leaf>,
     /// Whether every piece fits and nothing is missing.
@@ -196,8 +198,10 @@ impl Machine {
                 next.push(leaf);
             }
         }
+        let of_last = trail.iter().filter(|(_, _, piece)| piece + 1 == pieces.len());
+        let last = of_last.filter_map(|(_, leaf, _)| self.leaves.get(*leaf)).collect();
         let ends = ways.iter().any(|way| matches!(self.steps.get(way.step), Some(Step::End)));
-        Matched { taken, next, whole: whole && ends }
+        Matched { taken, last, next, whole: whole && ends }
     }
 
     /// The ways that take a piece. A word of the form goes before a name that is spelled like it.

@@ -159,7 +159,7 @@ pub(crate) fn meaning(block: &str, word: &str, slot: &str) -> Option<Meaning> {
         }
         "BAND" => Some(Form("closed|open|resting|active|tamper|shorted|cut")),
         "LIMITS" => Some(Form(
-            "below|above RESISTANCE|VOLTAGE | RESISTANCE|VOLTAGE [to RESISTANCE|VOLTAGE]",
+            "below|above RESISTANCE|VOLTAGE | RESISTANCE [to RESISTANCE] | VOLTAGE [to VOLTAGE]",
         )),
         "CONDITION" => Some(Form("resting|active|tamper|cut|shorted|running|floating|on-battery")),
         "DATES" => Some(Form("DATE-SPAN, ...")),

@@ -129,7 +129,7 @@ impl Page {
         let mut text = format!("**{kind}** `{name}`");
         if let Some(title) = title {
             text.push_str(": ");
-            text.push_str(&escaped(title));
+            text.push_str(&escaped(&letters(title)));
         }
         text.push_str("\n\n");
         Self { text, working: Vec::new() }
@@ -191,7 +191,21 @@ pub(crate) fn title<'a>(model: &Model<'a>, name: Place, title: Option<Span>) -> 
     Some(crate::navigate::inside(text))
 }
 
-/// A title as Markdown shows it, letter for letter.
+/// What the inside of quotes says: `\"` is a quotation mark and `\\` a backslash.
+pub(crate) fn letters(quoted: &str) -> String {
+    let mut out = String::with_capacity(quoted.len());
+    let mut rest = quoted.chars().peekable();
+    while let Some(character) = rest.next() {
+        let meant = match character {
+            '\\' => rest.next_if(|next| matches!(next, '"' | '\\')),
+            _ => None,
+        };
+        out.push(meant.unwrap_or(character));
+    }
+    out
+}
+
+/// A text as Markdown shows it, letter for letter.
 pub(crate) fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for character in text.chars() {

@@ -59,6 +59,10 @@ fn registers(facts: &Facts<'_, '_>, id: ZoneId, page: &mut Page) {
     }));
     words.extend(registering.settle.map(|settle| format!("seen after {}", time(settle))));
     words.extend(match (registering.level, registering.period) {
+        (Some(true), Some(period)) if over_before(registering.active, period) => Some(format!(
+            "registers once an activation, which ends before {} are over",
+            time(period)
+        )),
         (Some(true), Some(period)) => {
             Some(format!("registers again every {} while active", time(period)))
         }
@@ -71,6 +75,11 @@ fn registers(facts: &Facts<'_, '_>, id: ZoneId, page: &mut Page) {
     if !words.is_empty() {
         page.say(words.join(", "));
     }
+}
+
+/// Whether no activation lasts so long, ms.
+fn over_before(active: Option<ActiveFor>, period: u64) -> bool {
+    matches!(active, Some(ActiveFor::Time(active)) if active.high < period as f64)
 }
 
 fn readings(facts: &Facts<'_, '_>, id: ZoneId, page: &mut Page) {

@@ -1,46 +1,11 @@
 //! The least that a statement needs, with its slots as tab stops, made from its form.
 
 use super::List;
+use crate::Snippet;
 use crate::form::{Form, Node, Slot, meaning_of};
 use curtilage_model::{Kind, TerminalKind};
 use curtilage_units::Dimension;
 use std::collections::HashMap;
-
-/// A text with tab stops.
-#[derive(Default)]
-pub(crate) struct Snippet {
-    pub(crate) text: String,
-    stops: usize,
-}
-
-impl Snippet {
-    pub(crate) fn raw(&mut self, text: &str) {
-        self.text.push_str(text);
-    }
-
-    /// A tab stop with an example.
-    pub(crate) fn stop(&mut self, example: &str) {
-        self.stops += 1;
-        self.text.push_str(&format!("${{{}:{}}}", self.stops, escaped(example)));
-    }
-
-    /// A tab stop with a choice of words.
-    pub(crate) fn choice(&mut self, words: &[&str]) {
-        self.stops += 1;
-        self.text.push_str(&format!("${{{}|{}|}}", self.stops, words.join(",")));
-    }
-
-    fn blank(&mut self) {
-        if !self.text.is_empty() && !self.text.ends_with([' ', '"', '\n']) {
-            self.text.push(' ');
-        }
-    }
-
-    pub(crate) fn done(mut self) -> String {
-        self.text.push_str("$0");
-        self.text
-    }
-}
 
 /// The name that stands most often in a list; of two the first.
 fn most_used<'a>(used: &[&'a str]) -> Option<&'a str> {
@@ -72,32 +37,32 @@ fn usual_time(word: &str) -> &'static str {
     }
 }
 
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for character in text.chars() {
-        if matches!(character, '$' | '}' | '\\') {
-            out.push('\\');
-        }
-        out.push(character);
-    }
-    out
-}
-
 impl List<'_> {
     /// A statement with the slots that it has to have.
-    pub(super) fn filled(&self, form: &'static Form) -> String {
+    pub(super) fn filled(&self, form: &'static Form) -> Snippet {
         let mut snippet = Snippet::default();
         self.line(form, &mut snippet);
         if form.block == "a file" && form.takes_block() {
-            snippet.raw(" {\n    $0\n}");
-            return snippet.text;
+            snippet.raw(" {\n    ");
+            snippet.end();
+            snippet.raw("\n}");
+        } else {
+            snippet.end();
         }
-        snippet.done()
+        snippet
     }
 
     /// The line of a statement.
     pub(super) fn line(&self, form: &'static Form, out: &mut Snippet) {
         out.raw(form.word);
+        if form.word == "ambient" {
+            // It may be one figure, but a place is seldom always as warm: the range shows both ends.
+            out.raw(" ");
+            out.stop("5");
+            out.raw(" to ");
+            out.stop("35 degC");
+            return;
+        }
         self.fill(form, &form.node, out);
     }
 
@@ -122,7 +87,10 @@ impl List<'_> {
                 let words: Vec<String> = list.iter().filter_map(Node::plain).collect();
                 if words.len() == list.len() {
                     out.blank();
-                    out.choice(&words.iter().map(String::as_str).collect::<Vec<_>>());
+                    let mut words: Vec<&str> = words.iter().map(String::as_str).collect();
+                    // What most zones are for stands first.
+                    words.sort_by_key(|word| *word != "intrusion");
+                    out.choice(&words);
                 } else if let Some(first) = list.first() {
                     self.fill(form, first, out);
                 }
@@ -137,7 +105,7 @@ impl List<'_> {
                                 self.usual_feed()
                             }
                             // A span of time has a length.
-                            Slot::Clock if out.text.ends_with("to ") => "18:00".to_owned(),
+                            Slot::Clock if out.plain().ends_with("to ") => "18:00".to_owned(),
                             _ => self.example(slot, text),
                         };
                         let quoted = matches!(slot, Slot::Text(_));
@@ -171,6 +139,7 @@ impl List<'_> {
             Slot::Refers(Kind::ContactSource) => self.free(TerminalKind::Relay),
             Slot::Refers(Kind::Source) => first(Kind::Supply),
             Slot::Refers(Kind::Rule | Kind::Tap | Kind::Preset) => text.to_lowercase(),
+            Slot::Refers(Kind::Schedule) => self.usual(Kind::Schedule, "always"),
             Slot::Refers(kind) => first(kind),
             Slot::Terminal(kind) => self.free(kind),
         }
