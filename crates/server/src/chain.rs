@@ -3,7 +3,6 @@
 
 use crate::backend::Ask;
 use crate::context::Context;
-use crate::position::Lines;
 use curtilage_ide::{self as ide, ChainLink, ChainStep, LinkKind};
 use curtilage_text::{FileId, Place};
 use lsp_types::{
@@ -64,7 +63,7 @@ fn again<'a>(ask: &'a Ask, item: &CallHierarchyItem) -> Result<(Context<'a>, Str
     let shown = context.loader.shown(&path);
     let source = context.analysis.files().iter().find(|source| source.path == shown);
     let source = source.ok_or_else(lost)?;
-    let lines = Lines::of(source, ask.snapshot.features.encoding);
+    let lines = context.places().lines(source.file).ok_or_else(lost)?;
     let at = Place::new(source.file, lines.span(item.selection_range));
     Ok((context, site, at))
 }

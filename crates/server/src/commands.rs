@@ -4,13 +4,13 @@ use crate::backend::Ask;
 use crate::context::{Context, refused};
 use curtilage_facts::events::{Outcome, Rehearsed, Show, Unplayed};
 use curtilage_model::{Model, Rehearsal};
-use lsp_types::{ExecuteCommandParams, MessageType, Range, ShowDocumentParams, Uri};
+use lsp_types::{ExecuteCommandParams, MessageType, Position, Range, ShowDocumentParams, Uri};
 use serde_json::Value;
 use std::fmt::Write;
 use tower_lsp::jsonrpc::{Error, Result};
 
-/// Plays the rehearsals of a file, or the one of a title: `[uri, title or null]`. The answer is text
-/// with the time lines.
+/// Plays the rehearsals of a file, or those of a title, of which a place tells one: `[uri, title or
+/// null, position]`. The answer is text with the time lines.
 pub(crate) const REHEARSE: &str = "curtilage.rehearse";
 
 /// Shows places of a file: `[uri, ranges]`. The answer is the places.
@@ -25,25 +25,37 @@ pub(crate) struct Done {
 
 pub(crate) fn run(ask: &Ask, params: &ExecuteCommandParams) -> Result<Done> {
     let argument = |index: usize| params.arguments.get(index).cloned().unwrap_or_default();
+    let command = params.command.as_str();
+    if !matches!(command, REHEARSE | SHOW) {
+        return Err(Error::invalid_params(format!("there is no command `{command}`")));
+    }
     let uri: Uri = serde_json::from_value(argument(0))
         .map_err(|_| Error::invalid_params("the first argument must be an address"))?;
-    match params.command.as_str() {
-        REHEARSE => rehearse(ask, &uri, argument(1).as_str()),
-        SHOW => {
+    match command {
+        REHEARSE => {
+            // Who names no place means all of the title.
+            let at = serde_json::from_value(argument(2)).ok();
+            rehearse(ask, &uri, argument(1).as_str(), at)
+        }
+        _ => {
             let ranges: Vec<Range> = serde_json::from_value(argument(1))
                 .map_err(|_| Error::invalid_params("the second argument must be ranges"))?;
             Ok(show(ask, uri, &ranges))
         }
-        _ => Err(Error::invalid_params("there is no such command")),
     }
 }
 
-fn rehearse(ask: &Ask, uri: &Uri, title: Option<&str>) -> Result<Done> {
+fn rehearse(ask: &Ask, uri: &Uri, title: Option<&str>, at: Option<Position>) -> Result<Done> {
     let context = Context::new(ask, uri)?;
     let facts = context.analysis.facts();
     let (mut text, mut played, mut held) = (String::new(), 0, 0);
+    let titled = |one: &Rehearsal<'_>| title.is_none_or(|title| one.title == title);
+    let at = at.map(|at| context.offset(at));
+    let stands = |one: &Rehearsal<'_>| at.is_some_and(|at| one.tree.line.touches(at));
+    // The text may have changed since the place was told.
+    let placed = facts.model.rehearsals.iter().any(|one| titled(one) && stands(one));
     for (rehearsal, rehearsed) in facts.model.rehearsals.iter().zip(facts.rehearsed()) {
-        if title.is_none_or(|title| rehearsal.title == title) {
+        if titled(rehearsal) && (!placed || stands(rehearsal)) {
             played += 1;
             held += usize::from(rehearsed.holds());
             tell(&mut text, facts.model, rehearsal, rehearsed);
@@ -53,7 +65,10 @@ fn rehearse(ask: &Ask, uri: &Uri, title: Option<&str>) -> Result<Done> {
         return Err(refused("there is no such rehearsal in the file".to_owned()));
     }
     let message = match title {
-        Some(title) if held == 1 => format!("\"{title}\" goes as expected"),
+        Some(title) if played > 1 => {
+            format!("{held} of {played} rehearsals \"{title}\" go as expected")
+        }
+        Some(title) if held == played => format!("\"{title}\" goes as expected"),
         Some(title) => format!("\"{title}\" goes otherwise"),
         None => format!("{held} of {played} rehearsals go as expected"),
     };

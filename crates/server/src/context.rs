@@ -53,7 +53,9 @@ impl<'a> Context<'a> {
     }
 
     pub(crate) fn lines(&self) -> Option<Lines<'_>> {
-        Some(Lines::of(self.source()?, self.ask.snapshot.features.encoding))
+        let snapshot = &self.ask.snapshot;
+        let open = snapshot.documents.get(&self.path).map(AsRef::as_ref);
+        Some(Lines::of(self.source()?, open, snapshot.features.encoding))
     }
 
     pub(crate) fn offset(&self, position: Position) -> u32 {

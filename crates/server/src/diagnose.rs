@@ -68,7 +68,8 @@ impl<'a> Places<'a> {
 
     pub(crate) fn lines(&self, file: FileId) -> Option<Lines<'a>> {
         let source = self.files.get(&file)?;
-        Some(Lines::of(source, self.snapshot.features.encoding))
+        let open = self.path(file).and_then(|path| self.snapshot.documents.get(&path));
+        Some(Lines::of(source, open.map(AsRef::as_ref), self.snapshot.features.encoding))
     }
 
     pub(crate) fn location(&self, place: Place) -> Option<Location> {

@@ -118,15 +118,18 @@ impl Front {
         if method == "exit" {
             return Then::End(self.code());
         }
+        let mended = message.params.and_then(|params| address::mended(params.get()));
+        let mended = mended.and_then(|params| RawValue::from_string(params).ok());
+        let params = mended.as_deref().or(message.params);
         let is_ours = message.id.is_none() && method.starts_with("textDocument/did");
         match (self.phase, &*method) {
-            (Phase::Before, "initialize") => self.initialize(message.params),
-            (Phase::Running, _) if message.id.is_none() => self.notice(&method, message.params),
+            (Phase::Before, "initialize") => self.initialize(params),
+            (Phase::Running, _) if message.id.is_none() => self.notice(&method, params),
             (Phase::Running, "shutdown") => self.phase = Phase::ShutDown,
             _ => {}
         }
         if !is_ours {
-            self.route(method.into_owned(), message.id, message.params);
+            self.route(method.into_owned(), message.id, params);
         }
         Then::GoOn
     }

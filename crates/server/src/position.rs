@@ -1,5 +1,6 @@
 //! Offsets to LSP positions and back, in the unit that client and server agreed on.
 
+use crate::document::Document;
 use curtilage_model::Source;
 use curtilage_text::{LineIndex, Position as At, Span};
 use lsp_types::{Position, PositionEncodingKind, Range};
@@ -62,8 +63,14 @@ pub(crate) struct Lines<'a> {
 }
 
 impl<'a> Lines<'a> {
-    pub(crate) fn of(source: &'a Source, encoding: Encoding) -> Self {
-        Self { text: &source.text, index: source.lines(), encoding }
+    /// Those of a file, which the client may have open. A byte order mark, of which reading makes
+    /// blanks, is a character of an open text when the client sends it, and counts as that one.
+    pub(crate) fn of(source: &'a Source, open: Option<&'a Document>, encoding: Encoding) -> Self {
+        let marked = open.filter(|open| open.text.starts_with('\u{feff}'));
+        match marked.filter(|open| open.text.len() == source.text.len()) {
+            Some(open) => open.lines(encoding),
+            None => Self { text: &source.text, index: source.lines(), encoding },
+        }
     }
 
     pub(crate) fn position(&self, offset: u32) -> Position {

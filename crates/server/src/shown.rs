@@ -39,7 +39,11 @@ pub(crate) fn lenses(ask: &Ask, uri: &Uri) -> Result<Option<Vec<CodeLens>>> {
             // file and the title by them.
             LensCommand::Run(words) => {
                 let title = words.get(3).cloned();
-                ("rehearsals", commands::REHEARSE, vec![json!(uri), json!(title)])
+                let mut arguments = vec![json!(uri), json!(title)];
+                // Two may have one title: it is the one below this lens.
+                let at = title.map(|_| json!(context.range(lens.span).start));
+                arguments.extend(at);
+                ("rehearsals", commands::REHEARSE, arguments)
             }
             LensCommand::Show(spans) => {
                 let ranges: Vec<Range> = spans.iter().map(|span| context.range(*span)).collect();

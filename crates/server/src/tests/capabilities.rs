@@ -114,6 +114,7 @@ fn completion_gives_names_in_our_order_and_replaces_what_is_typed() {
     let found = site.client.typed::<rq::Completion>(params);
     let Some(CompletionResponse::Array(items)) = found else { panic!("{found:?}") };
     assert!(items.iter().any(|item| item.label == "../policy/strict.site"), "{items:#?}");
+    assert!(items.iter().all(|item| item.label.starts_with("../")), "a site is used by none");
     site.end();
 }
 
@@ -128,6 +129,9 @@ fn completion_has_no_stops_for_a_client_that_knows_none() {
     let answer = site.client.request("textDocument/completion", params);
     assert!(answer.as_array().unwrap().len() > 5, "{answer}");
     assert!(!answer.to_string().contains("${"), "{answer}");
+    let zone = answer.as_array().unwrap().iter().find(|item| item["label"] == "zone ...").unwrap();
+    let text = zone["textEdit"]["newText"].as_str().unwrap();
+    assert!(text.contains("    purpose    intrusion\n") && text.ends_with("\n}\n"), "{text}");
     site.end();
 }
 
@@ -339,6 +343,51 @@ fn lenses_run_rehearsals_and_show_what_must_be_tested_again() {
     let unknown = json!({ "command": "curtilage.fly", "arguments": [site.client.uri(BOATYARD)] });
     let id = site.client.ask("workspace/executeCommand", unknown);
     assert_eq!(site.client.answer(id)["error"]["code"], -32602);
+    let id = site
+        .client
+        .ask("workspace/executeCommand", json!({ "command": "curtilage.fly", "arguments": [] }));
+    let message = site.client.answer(id)["error"]["message"].to_string();
+    assert!(message.contains("there is no command"), "{message}");
+    site.end();
+}
+
+/// Two rehearsals of one title: a lens plays its own, and the outcome is that of what was played.
+#[test]
+fn a_title_that_two_rehearsals_have_is_told_for_what_was_played() {
+    let mut site = site();
+    let story = |closes: &str| {
+        format!(
+            "\nrehearsal \"twice\" {{\n    Mon 10:00  shed-aloft active for 1 s\n    expect shed-horn {closes}\n}}\n"
+        )
+    };
+    let text = format!("{}{}{}", site.text, story("closed never"), story("closed once"));
+    let last = u32::try_from(site.text.lines().count()).unwrap();
+    site.client.change(BOATYARD, 2, &[(Some([last, 0, last, 0]), &text[site.text.len()..])]);
+    let lenses = site.client.typed::<rq::CodeLensRequest>(site.document()).unwrap();
+    let commands: Vec<_> = lenses.into_iter().filter_map(|lens| lens.command).collect();
+    let mut said = Vec::new();
+    let mut run = |site: &mut Site, arguments: Value| {
+        site.client.forget_seen();
+        let params = json!({ "command": "curtilage.rehearse", "arguments": arguments });
+        site.client.request("workspace/executeCommand", params);
+        let message = site.client.wait(|message| message["method"] == "window/showMessage");
+        said.push(message["params"]["message"].as_str().unwrap().to_owned());
+    };
+    for command in &commands {
+        let arguments = json!(command.arguments);
+        if arguments[1] == "twice" {
+            run(&mut site, arguments);
+        }
+    }
+    let uri = site.client.uri(BOATYARD);
+    run(&mut site, json!([uri, "twice"]));
+    said.sort();
+    let wanted = [
+        "\"twice\" goes as expected",
+        "\"twice\" goes otherwise",
+        "1 of 2 rehearsals \"twice\" go as expected",
+    ];
+    assert_eq!(said, wanted);
     site.end();
 }
 

@@ -9,3 +9,4 @@ mod fixtures;
 mod order;
 mod random;
 mod rough;
+mod unusual;
