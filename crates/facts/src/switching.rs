@@ -2,7 +2,7 @@
 
 use crate::doubt::Doubt;
 use crate::power::{Consumer, Power};
-use crate::supply::feeding;
+use crate::supply::{self, feeding};
 use crate::{Amps, amps_of};
 use curtilage_circuit::Interval;
 use curtilage_circuit::contact::{
@@ -69,6 +69,11 @@ pub struct Proposal {
     pub relays: Vec<PartId>,
     /// The supply that feeds their coils.
     pub supply: SupplyId,
+    /// The side of the contact that the first coil hangs on.
+    pub coil: wiring::Side,
+    /// The side of the last relay that the load hangs on. The two together keep the sense: what is on
+    /// at rest stays so.
+    pub load: wiring::Side,
 }
 
 /// A contact and all that it switches.
@@ -193,7 +198,7 @@ pub(crate) fn switched<'a>(
     let mut sheets = Sheets::default();
     for switched in &mut out {
         if !doubt.about_contact(model, &switched.contact) {
-            judge(model, switched, &mut sheets);
+            judge(model, switched, &known, &mut sheets);
         }
     }
     out
@@ -252,7 +257,16 @@ fn load<'a>(
 
 /// The contacts so far, by relay or terminal and by side: the two sides of a changeover contact
 /// never carry at once, so each is a contact of its own.
-type Contacts<'a> = BTreeMap<(Option<RelayId>, Option<(ControllerId, &'a str)>, bool), usize>;
+type Contacts<'a> = BTreeMap<Key<'a>, usize>;
+type Key<'a> = (Option<RelayId>, Option<(ControllerId, &'a str)>, bool);
+
+fn key<'a>(contact: &Contact<'a>, side: wiring::Side) -> Key<'a> {
+    let (relay, terminal) = match contact.of {
+        ContactAt::Relay(relay) => (Some(relay), None),
+        ContactAt::Terminal(terminal) => (None, Some((terminal.controller, terminal.name))),
+    };
+    (relay, terminal, side == wiring::Side::Opening)
+}
 
 fn add<'a>(
     model: &Model<'a>,
@@ -261,12 +275,7 @@ fn add<'a>(
     contact: Contact<'a>,
     loads: Option<Vec<Load>>,
 ) {
-    let (relay, terminal) = match contact.of {
-        ContactAt::Relay(relay) => (Some(relay), None),
-        ContactAt::Terminal(terminal) => (None, Some((terminal.controller, terminal.name))),
-    };
-    let key = (relay, terminal, contact.side == wiring::Side::Opening);
-    let index = *known.entry(key).or_insert_with(|| {
+    let index = *known.entry(key(&contact, contact.side)).or_insert_with(|| {
         let (ratings, ratings_file) = ratings(model, &contact);
         out.push(Switched {
             contact,
@@ -323,7 +332,12 @@ fn sums(switched: &Switched<'_>) -> SmallVec<[ContactLoad; 2]> {
         .collect()
 }
 
-fn judge<'a>(model: &Model<'a>, switched: &mut Switched<'a>, sheets: &mut Sheets<'a>) {
+fn judge<'a>(
+    model: &Model<'a>,
+    switched: &mut Switched<'a>,
+    known: &Contacts<'a>,
+    sheets: &mut Sheets<'a>,
+) {
     switched.running = switched.loads.iter().map(|load| load.running.amps).sum();
     switched.inrush = switched
         .loads
@@ -336,7 +350,7 @@ fn judge<'a>(model: &Model<'a>, switched: &mut Switched<'a>, sheets: &mut Sheets
     let too_much =
         matches!(switched.verdict, Some(Verdict::Exceeds { .. } | Verdict::OverVoltage { .. }));
     if too_much {
-        switched.proposal = propose(model, switched, rows, &sums);
+        switched.proposal = propose(model, switched, known, (rows, &sums));
     }
 }
 
@@ -345,31 +359,52 @@ const LONGEST_CHAIN: usize = 2;
 
 /// The shortest chain, with its coils fed from the loads' own supply or else from another of the
 /// site.
+///
+/// The load hangs on the closing side of the last relay, which follows the contact. Behind an `opening`
+/// side its coil would draw at rest: where the closing side of the contact is there and free, the coil
+/// hangs on that one and the load on the `opening` side of the relay.
 fn propose<'a>(
     model: &Model<'a>,
     switched: &Switched<'a>,
-    rows: &[RatingRow],
-    sums: &[ContactLoad],
+    known: &Contacts<'a>,
+    asked: (&[RatingRow], &[ContactLoad]),
 ) -> Option<Proposal> {
+    use wiring::Side::{Closing, Opening};
+    let contact = &switched.contact;
+    let follows = (contact.side, Closing);
+    let both = model.contacts_of(contact).is_some_and(|(contacts, _)| contacts.has(Closing));
+    let free = both && !known.contains_key(&key(contact, Closing));
+    let turned = (contact.side == Opening && free).then_some((Closing, Opening));
     let own = switched.loads.first().map(|load| load.supply);
     let others = model.supplies_by_id().map(|(id, _)| id).filter(|id| Some(*id) != own);
-    own.into_iter().chain(others).find_map(|supply| chain(model, supply, rows, sums))
+    let mut supplies = own.into_iter().chain(others);
+    supplies.find_map(|supply| {
+        let mut ways = turned.into_iter().chain([follows]);
+        ways.find_map(|(coil, load)| {
+            let relays = chain(model, supply, asked, load)?;
+            Some(Proposal { relays, supply, coil, load })
+        })
+    })
 }
 
+/// The relays of a chain whose contacts all have a side.
 fn chain(
     model: &Model<'_>,
     supply: SupplyId,
-    rows: &[RatingRow],
-    sums: &[ContactLoad],
-) -> Option<Proposal> {
-    let gives = model.supply(supply)?.part?.sheet;
-    let volts = Interval::new(gives.gives?.value.low, gives.gives?.value.high).ok()?;
-    let kind = gives.kind?.value;
+    (rows, sums): (&[RatingRow], &[ContactLoad]),
+    side: wiring::Side,
+) -> Option<Vec<PartId>> {
+    let volts = supply::range(model.supply(supply)?)?;
+    let kind = model.supply(supply)?.part?.sheet.kind?.value;
+    // Between two relays of a chain stands a closing side.
+    let longest = if side == wiring::Side::Closing { LONGEST_CHAIN } else { 1 };
     let mut parts: Vec<(PartId, ContactLoad, Vec<RatingRow>)> = Vec::new();
     for (index, part) in model.parts.iter().enumerate() {
         let part::Body::Relay(sheet) = part.body else { continue };
         let Some(id) = model.part_id(index) else { continue };
-        if let Some((coil, contact)) = as_relay(sheet, volts, kind) {
+        // A sheet that says nothing of its contact has one that closes.
+        let has = sheet.contacts.map_or(side == wiring::Side::Closing, |said| said.value.has(side));
+        if let Some((coil, contact)) = as_relay(sheet, volts, kind).filter(|_| has) {
             parts.push((id, coil, contact));
         }
     }
@@ -378,12 +413,12 @@ fn chain(
         .map(|(_, coil, contact)| Relay { coil: *coil, contact: contact.as_slice() })
         .collect();
     let heaviest = *sums.first()?;
-    let chain = interposing_chain(rows, &heaviest, &relays, LONGEST_CHAIN)?;
+    let chain = interposing_chain(rows, &heaviest, &relays, longest)?;
     let last = chain.last().and_then(|place| parts.get(*place))?;
     // Every nature of load on the contact has to be carried by the last relay.
     let carried = sums.iter().all(|load| check(&last.2, load).is_within());
     let relays = chain.iter().filter_map(|place| parts.get(*place)).map(|(id, _, _)| *id);
-    carried.then(|| Proposal { relays: relays.collect(), supply })
+    carried.then(|| relays.collect())
 }
 
 /// A relay part whose coil works over the whole range of a supply, as the engine takes it.
@@ -394,7 +429,8 @@ fn as_relay(
 ) -> Option<(ContactLoad, Vec<RatingRow>)> {
     let draw = sheet.coil.as_ref()?;
     let works = draw.works?.value;
-    if works.low > volts.lo() || works.high < volts.hi() || draw.kind.is_some_and(|k| k != kind) {
+    let least = sheet.pulls_in.map_or(works.low, |pulls_in| pulls_in.value.max(works.low));
+    if least > volts.lo() || works.high < volts.hi() || draw.kind.is_some_and(|k| k != kind) {
         return None;
     }
     let kind = current(kind);

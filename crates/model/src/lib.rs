@@ -6,6 +6,7 @@
 
 mod build;
 mod confusable;
+mod contact;
 mod fault;
 mod ids;
 mod names;

@@ -6,6 +6,7 @@ use curtilage_circuit::contact::{Covered, Verdict};
 use curtilage_diagnostic::{Input, Level, Step};
 use curtilage_facts::{Facts, LoadOf, Switched};
 use curtilage_model::ContactAt;
+use curtilage_syntax::tree::wiring::Side;
 use curtilage_text::Place;
 
 pub(crate) static RULE: Rule = Rule {
@@ -85,22 +86,27 @@ pub(crate) fn help(facts: &Facts<'_, '_>, switched: &Switched<'_>) -> String {
         return "let a relay in between carry it; no relay part in scope has a coil that a supply here feeds and this contact carries, and a contact that carries this load".to_owned();
     };
     let supply = model.supply(proposal.supply).map_or("SUPPLY", |supply| supply.name.text);
+    let first = names(facts, switched).first().copied().unwrap_or("LOAD");
     let mut lines = vec!["let a relay in between carry it:".to_owned()];
-    let mut through = model.text(switched.contact.at).to_owned();
-    let taken = |name: &str| model.relays.iter().any(|relay| relay.name.text == name);
+    let (mut through, mut side) = (model.text(switched.contact.at).to_owned(), proposal.coil);
     let mut number = 1;
     for part in &proposal.relays {
-        while taken(&format!("k{number}")) {
+        // Named after what hangs on it: no other contact's relay is, so that none is proposed twice.
+        let name = loop {
+            let ending = if number == 1 { String::new() } else { number.to_string() };
+            let name = format!("{first}-relay{ending}");
             number += 1;
-        }
-        lines.push(format!("relay k{number} is {} {{", model.part_name(*part)));
-        lines.push(format!("    through  {through} closing"));
+            if !model.names_thing(&name) {
+                break name;
+            }
+        };
+        lines.push(format!("relay {name} is {} {{", model.part_name(*part)));
+        lines.push(format!("    through  {through} {}", side.word()));
         lines.push(format!("    fed      from {supply}"));
         lines.push("}".to_owned());
-        through = format!("k{number}");
-        number += 1;
+        (through, side) = (name, Side::Closing);
     }
-    lines.push(format!("and switch the load `through {through} closing`"));
+    lines.push(format!("and switch the load `through {through} {}`", proposal.load.word()));
     lines.join("\n")
 }
 

@@ -40,6 +40,14 @@ pub enum Side {
     Opening,
 }
 
+impl Side {
+    /// The word for it.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        word_for(SIDES, self)
+    }
+}
+
 /// `head.relay1 closing`, or a relay's name and a side.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Contact {
@@ -94,6 +102,19 @@ pub struct Rating {
     pub load: LoadKind,
     /// Where the rating stands.
     pub span: Span,
+}
+
+impl Rating {
+    /// Whether its category is one of the other kind of current.
+    #[must_use]
+    pub fn contradicts(&self) -> bool {
+        let LoadKind::Category(category) = self.load else { return false };
+        let of = match category {
+            Category::Ac12 | Category::Ac13 | Category::Ac14 | Category::Ac15 => CurrentKind::Ac,
+            Category::Dc12 | Category::Dc13 | Category::Dc14 => CurrentKind::Dc,
+        };
+        of != self.kind
+    }
 }
 
 /// An end-of-line network, from the contact outward.

@@ -4,7 +4,7 @@ use super::sensor::{RESTS, Rest};
 use super::{DRAW, Draw};
 use crate::form::{BlockForm, many, once};
 use crate::phrase::{Phrase, word_for};
-use crate::tree::wiring::Rating;
+use crate::tree::wiring::{Rating, Side};
 use crate::tree::{Name, Spanned};
 use curtilage_text::Span;
 use curtilage_units::Dimension;
@@ -33,6 +33,18 @@ pub enum Contacts {
     Break,
     /// A changeover contact (form C).
     Changeover,
+}
+
+impl Contacts {
+    /// Whether there is such a side.
+    #[must_use]
+    pub fn has(self, side: Side) -> bool {
+        match self {
+            Self::Make => side == Side::Closing,
+            Self::Break => side == Side::Opening,
+            Self::Changeover => true,
+        }
+    }
 }
 
 pub(crate) const CONTACTS: &[(&str, Contacts)] =
