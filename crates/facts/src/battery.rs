@@ -176,7 +176,13 @@ fn amps(
 ) -> Known<f64> {
     let volts = battery.sheet.voltage;
     let volts = volts.ok_or_else(|| NotKnown::because("the battery's part gives no `voltage`"))?;
-    let moved = if alarm { power.all_on() } else { Moved::default() };
+    // What is on in an alarm is chosen at the supply's own voltages.
+    let moved = if alarm {
+        power.volts.clone()?;
+        power.all_on()
+    } else {
+        Moved::default()
+    };
     let celsius = power.ambient.map_or(20.0, |ambient| ambient.hi());
     let case = bench.solve(Scene { volts: volts.value, celsius, moved }, before)?;
     match *case.came {

@@ -43,8 +43,8 @@ pub use hours::{Covered, Hours, Uncovered};
 pub use load::{Amps, amps_of};
 pub use loops::{Fit, Loop, LoopFault, LoopState, Resistor, StateName};
 pub use power::{
-    Branch, BranchOf, Came, Case, Consumer, Culprit, Drawing, Fuse, FuseOf, Mend, Power, Scene,
-    Switch, When,
+    Branch, BranchOf, Came, Case, Consumer, Culprit, Drawing, Fuse, FuseOf, Least, Mend, Power,
+    Scene, Switch, When,
 };
 pub use readings::{Held, Like, metered};
 pub use registering::{Brings, Driven, Recorded, Registering};

@@ -24,7 +24,7 @@ pub struct Amps {
 pub fn amps_of(draw: &Draw, volts: Interval) -> Option<Amps> {
     let amount = draw.amount.value;
     let at = |amps: f64, volts: f64| (amps.is_finite()).then_some(Amps { amps, volts });
-    match (draw.power, draw.law) {
+    match (draw.power, draw.law.map(|law| law.value)) {
         (false, None | Some(Law::ConstantCurrent)) => at(amount, volts.hi()),
         (true, None | Some(Law::ConstantPower)) => at(amount / volts.lo(), volts.lo()),
         (false, Some(Law::ConstantPower)) => {

@@ -31,7 +31,7 @@ mod working;
 
 pub(crate) use case::{Answer, Bench, Question};
 pub use case::{Came, Case, Scene};
-pub use consumer::{Consumer, Drawing, Switch, When};
+pub use consumer::{Consumer, Drawing, Least, Switch, When};
 pub use far::Culprit;
 pub use fuse::{Fuse, FuseOf};
 pub use mend::Mend;

@@ -158,3 +158,15 @@ controller head is recorder-4-in-2-out {{ fed from main over 2 m of pair-1.0 }}\
     assert!(!met("sealed-17ah"));
     assert_eq!((count, part.as_str()), (1, "sealed-38ah"));
 }
+
+/// What is on in an alarm is chosen at the supply's voltages: without them it is not known.
+#[test]
+fn a_supply_that_does_not_say_what_it_gives_has_no_alarm_current() {
+    let battery = "holds 17 Ah over 20 h\n voltage 12 V\n peukert 1.2";
+    let site = site("20 to 30 degC", "standby at least 24 h", battery, "0.42 A", "3.38 A");
+    let site = site.replace("gives 13.5 V to 13.8 V dc, at most 5 A\n", "inside 10 mohm\n");
+    with(&[&site], |facts| {
+        let standby = standby(facts, "main");
+        assert!(standby.alarm.is_err() && standby.lasts.is_err());
+    });
+}

@@ -193,6 +193,65 @@ response to door { close horn for 1 min
     });
 }
 
+/// A law turns the figure of one voltage into that of another: without the first there is none.
+#[test]
+fn a_law_without_its_voltage_is_in_no_sum() {
+    let site = |draws: &str| {
+        format!(
+            "site barn {{ timezone Europe/London\n ambient 10 to 30 degC\n }}
+part fire is load {{ draws {draws}\n resistive\n }}
+supply main is boxed-supply-12v-5a
+controller head is recorder-4-in-2-out {{ fed from main }}
+zone door is door-reed {{ purpose intrusion\n wired to head.in1\n armed always\n }}
+output heater drives fire {{ through head.relay1 closing\n fed from main\n }}
+response to door {{ close heater for 1 min\n }}
+"
+        )
+    };
+    for draws in
+        ["2 A, resistive", "2 A, constant power", "20 W, resistive", "20 W, constant current"]
+    {
+        with_parts(&site(draws), |facts| {
+            let power = power(facts, "main");
+            let why: Vec<&str> =
+                power.left_out.iter().map(|(_, why)| why.because.as_ref()).collect();
+            assert_eq!(why, ["its sheet gives no voltage for what it draws"], "{draws}");
+        });
+    }
+    for draws in
+        ["2 A", "2 A, constant current", "20 W", "20 W, constant power", "2 A at 12 V, resistive"]
+    {
+        with_parts(&site(draws), |facts| {
+            assert!(power(facts, "main").left_out.is_empty(), "{draws}");
+        });
+    }
+}
+
+/// A coil needs the greater of the least voltage at which it works and that at which it pulls in.
+#[test]
+fn a_coil_has_to_pull_in() {
+    for (range, pulls_in, least) in [("6 V to 15 V", 9.0, 9.0), ("10 V to 15 V", 9.0, 10.0)] {
+        let site = format!(
+            "site barn {{ timezone Europe/London\n ambient 10 to 30 degC\n }}
+part late is relay {{ coil 50 mA at {range} dc\n pulls in at {pulls_in} V\n contacts make\n contact 5 A at 30 V dc\n }}
+supply main is boxed-supply-12v-5a
+controller head is recorder-4-in-2-out {{ fed from main }}
+relay one is late {{ through head.relay1 closing\n fed from main\n }}
+zone door is door-reed {{ purpose intrusion\n wired to head.in1\n armed always\n }}
+output horn drives horn-12v {{ through one closing\n fed from main\n }}
+response to door {{ close horn for 1 min\n }}
+"
+        );
+        with_parts(&site, |facts| {
+            let power = power(facts, "main");
+            let coil = power.drawings.iter().find(|one| matches!(one.of, Consumer::Coil(_)));
+            let needs = coil.unwrap().least().unwrap();
+            near(needs.volts, least, 1e-12);
+            assert_eq!(needs.pulls_in, least == pulls_in);
+        });
+    }
+}
+
 /// A tapped cable, an outlet and what hangs on them: Kirchhoff by hand.
 #[test]
 fn taps_and_outlets_add_up() {

@@ -42,7 +42,7 @@ pub fn figures(facts: &Facts<'_, '_>) -> Vec<Table> {
     ];
     for (power, standby) in facts.power.iter().zip(&facts.standby) {
         out.push(tables::supplies::consumers(facts, power));
-        out.extend(standby.as_ref().map(|standby| tables::batteries::table(facts, standby)));
+        out.extend(standby.as_ref().map(|standby| tables::batteries::table(facts, power, standby)));
     }
     out.extend(facts.stores.iter().filter_map(|store| tables::footage::store(facts, store)));
     out

@@ -214,7 +214,7 @@ fn power(facts: &Facts<'_, '_>, wires: &Wires<'_>) -> Section {
         tables.extend(supplies::tables(facts, power));
         tables.extend(supplies::working(facts, power));
         if let Some(standby) = standby {
-            tables.push(batteries::table(facts, standby));
+            tables.push(batteries::table(facts, power, standby));
             tables.extend(batteries::working(facts, power, standby));
         }
     }

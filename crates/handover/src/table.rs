@@ -32,17 +32,6 @@ impl Cell {
     pub fn hole(why: impl ToString) -> Self {
         Self { text: why.to_string(), kind: Kind::Hole }
     }
-
-    /// What is known, shown, or the reason why it is not.
-    pub(crate) fn known<T, E: ToString>(
-        figure: Result<T, E>,
-        show: impl FnOnce(T) -> String,
-    ) -> Self {
-        match figure {
-            Ok(value) => show(value).into(),
-            Err(why) => Self::hole(why),
-        }
-    }
 }
 
 impl From<&str> for Cell {

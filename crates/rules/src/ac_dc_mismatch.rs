@@ -59,6 +59,10 @@ fn contacts(facts: &Facts<'_, '_>, out: &mut Findings) {
         let (Some(load), Some(rating)) = (switched.loads.first(), switched.ratings.first()) else {
             continue;
         };
+        // A row that contradicts itself is told at its part.
+        if switched.ratings.iter().any(|rating| rating.contradicts()) {
+            continue;
+        }
         let names = names(facts, switched);
         let headline = format!(
             "`{}` switches {} for {}, and is rated for {} only",

@@ -31,12 +31,23 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             "close" => (format!("{thing} does nothing"), "no effect".to_owned()),
             // It is not the thing that lacks it.
             "site" => ("this file has no `site`".to_owned(), format!("{thing} needs one")),
+            // The words of a law, which says how the figure of a voltage turns into that of another.
+            "at" => (
+                format!("{thing} does not say at which voltage it draws that"),
+                "needs the voltage of the figure".to_owned(),
+            ),
             _ => (format!("{thing} does not say `{word}`"), format!("`{word}` is missing")),
+        };
+        let help = if word == "at" {
+            let law = model.text(fault.at);
+            format!("CURRENT|POWER at VOLTAGE, {law}")
+        } else {
+            what.replacen(' ', "  ", 1)
         };
         out.push(
             RULE.finds(headline, fault.at, label)
                 .with_why(*consequence)
-                .with_help(what.replacen(' ', "  ", 1))
+                .with_help(help)
                 .with_about(name.as_str()),
         );
     }

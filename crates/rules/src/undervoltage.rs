@@ -5,8 +5,7 @@ use crate::runs::{cable_name, culprit_words, mend_words, source_label, supply_na
 use crate::words::{amps, volts, volts_apart};
 use curtilage_circuit::limit::below;
 use curtilage_diagnostic::{Diagnostic, Level};
-use curtilage_facts::{Came, Case, Culprit, Drawing, Facts, Power};
-use curtilage_text::Place;
+use curtilage_facts::{Came, Case, Culprit, Drawing, Facts, Least, Power};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
@@ -25,7 +24,7 @@ struct Low<'p> {
     drawing: &'p Drawing,
     volts: f64,
     least: f64,
-    works: Place,
+    needs: Least,
     case: Cow<'p, Case>,
 }
 
@@ -70,9 +69,9 @@ pub(crate) fn collapsed(power: &Power<'_>) -> bool {
 }
 
 fn low<'p>(power: &'p Power<'_>, drawing: &'p Drawing) -> Option<Low<'p>> {
-    let (works, at) = drawing.works?;
+    let needs = drawing.least()?;
     let (volts, case) = power.lowest(drawing).ok()??;
-    below(volts, works.low).then_some(Low { drawing, volts, least: works.low, works: at, case })
+    below(volts, needs.volts).then_some(Low { drawing, volts, least: needs.volts, needs, case })
 }
 
 fn finding<'a>(
@@ -86,7 +85,7 @@ fn finding<'a>(
     let supply = supply_name(facts, power).text;
     let says = |name: &str, low: &Low<'_>| {
         let (gets, from) = volts_apart(low.volts, low.least);
-        format!("`{name}` gets {gets}, works from {from}")
+        format!("`{name}` gets {gets}, {} {from}", words(low.needs))
     };
     let gets = says(name, first);
     let mut finding = match blame {
@@ -122,7 +121,8 @@ fn finding<'a>(
             finding
         }
     };
-    finding = finding.with_other(first.works, format!("works from {}", volts(first.least)));
+    finding = finding
+        .with_other(first.needs.at, format!("{} {}", words(first.needs), volts(first.least)));
     if let Some((at, text)) = source_label(facts, power, &first.case) {
         finding = finding.with_other(at, text);
     }
@@ -145,6 +145,10 @@ fn finding<'a>(
             .with_why("below its voltage it stays silent or dark, or starts anew again and again, and that in an alarm with a low battery")
             .with_working(power.working(facts.model, first.drawing.branch, &first.case)),
     )
+}
+
+fn words(needs: Least) -> &'static str {
+    if needs.pulls_in { "pulls in at" } else { "works from" }
 }
 
 /// V that a cable takes on the way to a drawing.

@@ -99,7 +99,7 @@ fn finding<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, case: &Case) -> Option<
         format!("the voltage of `{name}` collapses: {words} cannot carry what is asked of it");
     let low: Vec<(usize, f64)> = loads
         .iter()
-        .map(|load| (load.branch, load.works.map_or(0.0, |(works, _)| works.low)))
+        .map(|load| (load.branch, load.least().map_or(0.0, |least| least.volts)))
         .collect();
     let mend = power.mend(facts.model, culprit, case, &low);
     let mut finding = RULE

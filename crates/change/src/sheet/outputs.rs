@@ -100,7 +100,10 @@ impl Writer<'_, '_, '_> {
         if switched.inrush > switched.running {
             shown.push_str(&format!(", {} at switching on", amps(switched.inrush)));
         }
-        let carries = Value::number(switched.running, "A", shown, Better::Neither);
+        let carries = match switched.complete {
+            true => Value::number(switched.running, "A", shown, Better::Neither),
+            false => Value::NotKnown("not all that hangs on it is known".into()),
+        };
         self.add(&of, Aspect::Carries, Words::default(), carries, at, &needs);
         let Some(verdict) = switched.verdict else { return };
         let of_row = |row: usize| {

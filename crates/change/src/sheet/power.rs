@@ -35,23 +35,28 @@ impl Writer<'_, '_, '_> {
             let at = Some(supply.name.at);
             let rest = power.quiet.as_ref().map_err(|why| why.because.clone());
             let rest = rest.map(|case| case.source_amps());
+            // A sum in which something is missing is no figure.
+            let lacks = power.left_out.first().map(|(who, why)| {
+                format!("`{}` is in no sum: {}", who.name(model).text, why.because)
+            });
+            let lacks = || lacks.clone().map(|why| Value::NotKnown(why.into()));
             let value = match rest {
                 Ok(Some(current)) => Value::number(current, "A", amps(current), Better::Less),
                 Ok(None) => Value::judged(Words::new("the voltage collapses"), false),
                 Err(why) => Value::NotKnown(why),
             };
-            self.add(&of, Aspect::RestAmps, none(), value, at, &needs);
+            self.add(&of, Aspect::RestAmps, none(), lacks().unwrap_or(value), at, &needs);
             if let Some((most, _)) = power.most_source_amps() {
                 let limit = power.rated.map(|(rated, _)| (rated, amps(rated)));
                 let value = Value::number(most, "A", amps(most), Better::Less).with_limit(limit);
-                self.add(&of, Aspect::MostAmps, none(), value, at, &needs);
+                self.add(&of, Aspect::MostAmps, none(), lacks().unwrap_or(value), at, &needs);
             }
             for drawing in &power.drawings {
                 self.volts(power, drawing, &needs);
             }
             if let Some(standby) = standby {
                 let needs = Needs::default().network(model, power).item("policy", "", &[]).done();
-                self.battery(&of, standby, at, &needs);
+                self.battery(&of, (standby, &lacks), at, &needs);
             }
         }
     }
@@ -78,7 +83,7 @@ impl Writer<'_, '_, '_> {
         let low = power.lowest(drawing).map(|found| found.map(|(volts, _)| volts));
         let high = power.highest(drawing).map(|found| found.map(|(volts, _)| volts));
         let ends = [
-            (Aspect::LowestVolts, low, Better::More, works.map(|works| works.low)),
+            (Aspect::LowestVolts, low, Better::More, drawing.least().map(|least| least.volts)),
             (Aspect::HighestVolts, high, Better::Less, works.map(|works| works.high)),
         ];
         for (aspect, found, better, limit) in ends {
@@ -97,7 +102,7 @@ impl Writer<'_, '_, '_> {
     fn battery(
         &mut self,
         of: &Thing,
-        standby: &Standby<'_>,
+        (standby, lacks): (&Standby<'_>, &dyn Fn() -> Option<Value>),
         at: Option<Place>,
         needs: &Arc<[Need]>,
     ) {
@@ -121,13 +126,14 @@ impl Writer<'_, '_, '_> {
             Ok(Lasts::ForEver) => hours(f64::INFINITY, "the alarm draws nothing".to_owned()),
             Err(why) => Value::NotKnown(why.because.clone()),
         };
-        self.add(of, Aspect::Lasts, none(), lasts, at, needs);
+        self.add(of, Aspect::Lasts, none(), lacks().unwrap_or(lasts), at, needs);
         let charge = |value: f64| format!("{} Ah", significant(value, 3));
         let holds = standby.rated_ah().ok().map(|holds| (holds, charge(holds)));
         match &standby.needed {
             Ok(Some(needed)) => {
                 let value = Value::number(*needed, "Ah", charge(*needed), Better::Less);
-                self.add(of, Aspect::Capacity, none(), value.with_limit(holds), at, needs);
+                let value = lacks().unwrap_or(value.with_limit(holds));
+                self.add(of, Aspect::Capacity, none(), value, at, needs);
             }
             Ok(None) => {}
             Err(why) => {
@@ -140,6 +146,6 @@ impl Writer<'_, '_, '_> {
             Ok(hours) => Value::number(*hours, "h", time(*hours), Better::Less).with_limit(limit),
             Err(why) => Value::NotKnown(why.because.clone()),
         };
-        self.add(of, Aspect::Recharge, none(), recharge, at, needs);
+        self.add(of, Aspect::Recharge, none(), lacks().unwrap_or(recharge), at, needs);
     }
 }

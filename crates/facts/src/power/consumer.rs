@@ -109,6 +109,8 @@ pub struct Drawing {
     /// The range in which it works, V, and where that is said; none when the sheet gives one voltage
     /// alone.
     pub works: Option<(Interval, Place)>,
+    /// The voltage at which a coil surely pulls in, V, and where that is said.
+    pub pulls_in: Option<(f64, Place)>,
     /// What it draws when it is off but fed, A.
     pub idles: Option<f64>,
     /// When it draws.
@@ -117,7 +119,30 @@ pub struct Drawing {
     pub branch: usize,
 }
 
+/// The least voltage that something needs.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Least {
+    /// V.
+    pub volts: f64,
+    /// Where it is said.
+    pub at: Place,
+    /// Whether a coil needs it to pull in, and not to work once it has.
+    pub pulls_in: bool,
+}
+
 impl Drawing {
+    /// The least voltage that it needs: the lower end of its range, or what a coil pulls in at where that
+    /// is more.
+    #[must_use]
+    pub fn least(&self) -> Option<Least> {
+        let works = self.works.map(|(works, at)| Least { volts: works.low, at, pulls_in: false });
+        let pulls = self.pulls_in.map(|(volts, at)| Least { volts, at, pulls_in: true });
+        match (works, pulls) {
+            (Some(works), Some(pulls)) if pulls.volts > works.volts => Some(pulls),
+            (works, pulls) => works.or(pulls),
+        }
+    }
+
     /// The power that all of them draw at any voltage, W; none where the current does not rise when the
     /// voltage falls.
     #[must_use]
@@ -134,9 +159,9 @@ impl Drawing {
         let amount = self.draw.amount.value;
         let rated = || {
             let works = self.draw.works.map(|works| works.value.high);
-            works.ok_or_else(|| NotKnown::because("the sheet gives no voltage for its current"))
+            works.ok_or_else(|| NotKnown::because("its sheet gives no voltage for what it draws"))
         };
-        Ok(match (self.draw.power, self.draw.law) {
+        Ok(match (self.draw.power, self.draw.law.map(|law| law.value)) {
             (false, None | Some(Law::ConstantCurrent)) => {
                 network::Load::ConstantCurrent(amount * count)
             }
@@ -202,7 +227,12 @@ pub(crate) fn consumers<'a>(model: &Model<'a>, roots: &Roots) -> Vec<Found<'a>> 
             let coil = part.sheet.coil?;
             Some((coil, part.place(coil.span)))
         });
-        out.push(one(Consumer::Coil(id), coil, "its part gives no `coil`", when));
+        let (of, mut draws) = one(Consumer::Coil(id), coil, "its part gives no `coil`", when);
+        if let (Ok(draws), Some(part)) = (&mut draws, relay.part) {
+            let pulls_in = part.sheet.pulls_in.map(|said| (said.value, part.place(said.span)));
+            draws.iter_mut().for_each(|draw| draw.pulls_in = pulls_in);
+        }
+        out.push((of, draws));
     }
     for (id, zone) in model.zones_by_id() {
         // A sensor that is not fed draws nothing that could be counted anywhere.
@@ -244,5 +274,5 @@ fn drawing(
     // One voltage alone is what the sheet was measured at, not a range in which it works.
     let works = draw.works.filter(|works| works.value.high > works.value.low);
     let works = works.map(|works| (works.value, Place::new(at.file, works.span)));
-    Drawing { of, at, count, draw, works, idles, when, branch: 0 }
+    Drawing { of, at, count, draw, works, pulls_in: None, idles, when, branch: 0 }
 }

@@ -3,17 +3,29 @@
 use crate::table::{Cell, Table};
 use crate::tables::findings::working_table;
 use crate::words::{self, amps, hours};
-use curtilage_facts::{Facts, Lasts, Power, Standby};
+use curtilage_facts::{Facts, Known, Lasts, Power, Standby};
 use curtilage_units::{round_up, significant};
 
-pub(crate) fn table(facts: &Facts<'_, '_>, standby: &Standby<'_>) -> Table {
+/// Where something hangs on the supply that is in no sum, currents are the least that can be, and it
+/// lasts so long at most.
+pub(crate) fn table(facts: &Facts<'_, '_>, power: &Power<'_>, standby: &Standby<'_>) -> Table {
+    let whole = power.left_out.is_empty();
+    let least = |shown: String| match whole {
+        true => Cell::from(shown),
+        false => Cell::hole(format!("not known, at least {shown}")),
+    };
     let name = words::supply(facts.model, standby.supply);
     let part = facts.model.part_name(standby.battery.id);
     let title = format!("Battery of `{name}`: {} x {part}", standby.count);
     let mut table = Table::new(format!("battery-{name}"), title, &["", ""]);
     let mut row = |what: &str, cell: Cell| table.row(vec![what.into(), cell]);
-    row("current at rest", Cell::known(standby.resting.clone(), amps));
-    row("current in alarm", Cell::known(standby.alarm.clone(), amps));
+    let current = |known: &Known<f64>| match known {
+        Ok(value) if whole || *value > 0.0 => least(amps(*value)),
+        Ok(_) => Cell::hole("not known"),
+        Err(why) => Cell::hole(why),
+    };
+    row("current at rest", current(&standby.resting));
+    row("current in alarm", current(&standby.alarm));
     if let Some((wanted, _)) = standby.standby {
         row("standby that the policy wants", hours(wanted).into());
     }
@@ -30,26 +42,30 @@ pub(crate) fn table(facts: &Facts<'_, '_>, standby: &Standby<'_>) -> Table {
             Ok(Lasts::Alarm(value)) => {
                 let before = if standby.standby.is_some() { "the standby, then " } else { "" };
                 let lasts = format!("{before}{} of alarm", hours(*value));
-                if *value < wants { Cell::hole(lasts) } else { lasts.into() }
+                match whole {
+                    true if *value < wants => Cell::hole(lasts),
+                    true => lasts.into(),
+                    false => Cell::hole(format!("not known, at most {lasts}")),
+                }
             }
-            Ok(Lasts::ForEver) => "the standby; the alarm draws nothing".into(),
+            Ok(Lasts::ForEver) if whole => "the standby; the alarm draws nothing".into(),
+            Ok(Lasts::ForEver) => Cell::hole("not known"),
             Err(why) => Cell::hole(why),
         },
     );
     match &standby.needed {
         Ok(Some(needed)) => {
-            row(
-                "capacity that is needed",
-                format!("{} Ah", significant(round_up(*needed), 4)).into(),
-            );
+            let needed = format!("{} Ah", significant(round_up(*needed), 4));
+            row("capacity that is needed", least(needed));
         }
         Ok(None) => {}
         Err(why) => row("capacity that is needed", Cell::hole(why)),
     }
     if let Some(sum) = standby.plain_sum {
-        row("plain sum of ampere-hours", format!("{} Ah", significant(sum, 4)).into());
+        row("plain sum of ampere-hours", least(format!("{} Ah", significant(sum, 4))));
     }
-    row("recharge from flat", Cell::known(standby.recharge.clone(), hours));
+    let recharge = standby.recharge.as_ref();
+    row("recharge from flat", recharge.map_or_else(Cell::hole, |value| least(hours(*value))));
     table
 }
 

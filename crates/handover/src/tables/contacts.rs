@@ -27,19 +27,26 @@ pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
             true => Cell::hole("not known"),
             false => ratings.join("; ").into(),
         };
-        let names = match (switched.complete, names.is_empty()) {
-            (true, _) => names.join(", ").into(),
-            (false, false) => {
-                Cell::hole(format!("{}; not known: what else it carries", names.join(", ")))
-            }
-            (false, true) => Cell::hole("not known: what it carries"),
+        let names = match switched.complete {
+            true => names.join(", ").into(),
+            false if names.is_empty() => Cell::hole("not known: what it carries"),
+            false => Cell::hole(format!("{}; not known: what else it carries", names.join(", "))),
+        };
+        let carries = |current: f64| match (switched.complete, current > 0.0) {
+            (true, _) => amps(current).into(),
+            (false, true) => Cell::hole(format!("not known, at least {}", amps(current))),
+            (false, false) => Cell::hole("not known"),
+        };
+        let highest = match switched.loads.is_empty() {
+            true => Cell::hole("not known"),
+            false => volts(highest).into(),
         };
         table.row(cells![
             facts.model.text(switched.contact.at),
             names,
-            amps(switched.running),
-            amps(switched.inrush),
-            volts(highest),
+            carries(switched.running),
+            carries(switched.inrush),
+            highest,
             rated,
             margin(switched)
         ]);
@@ -59,6 +66,7 @@ fn margin(switched: &Switched<'_>) -> Cell {
     };
     match switched.verdict {
         None => Cell::hole("not known"),
+        Some(Verdict::Within { .. }) if !switched.complete => Cell::hole("not known"),
         Some(Verdict::Within { used, by: current, .. }) => {
             format!("{}{}", percent(used), by(current)).into()
         }

@@ -31,10 +31,15 @@ pub(crate) fn consumers(facts: &Facts<'_, '_>, power: &Power<'_>) -> Table {
             |found: Option<f64>| found.map_or_else(|| Cell::hole("not known"), |v| volts(v).into());
         let lowest = power.lowest(drawing).ok().flatten().map(|(value, _)| value);
         let highest = power.highest(drawing).ok().flatten().map(|(value, _)| value);
-        let works =
+        let mut works =
             drawing.works.map_or(String::new(), |(works, _)| span(works.low, works.high, volts));
-        let least = match (lowest, drawing.works) {
-            (Some(value), Some((works, _))) if below(value, works.low) => {
+        let needs = drawing.least();
+        if let Some(needs) = needs.filter(|needs| needs.pulls_in) {
+            let also = if works.is_empty() { "" } else { ", " };
+            works.push_str(&format!("{also}pulls in at {}", volts(needs.volts)));
+        }
+        let least = match (lowest, needs) {
+            (Some(value), Some(needs)) if below(value, needs.volts) => {
                 Cell::hole(format!("{}: too low", volts(value)))
             }
             _ => at(lowest),
@@ -47,6 +52,9 @@ pub(crate) fn consumers(facts: &Facts<'_, '_>, power: &Power<'_>) -> Table {
         };
         let consumer = drawing.of.name(facts.model).text;
         table.row(cells![consumer, draws(drawing), when(drawing), least, most, works]);
+    }
+    for (consumer, _) in &power.left_out {
+        table.row(cells![consumer.name(facts.model).text, Cell::hole("not known")]);
     }
     match &power.volts {
         Ok(range) => {
@@ -61,8 +69,11 @@ pub(crate) fn consumers(facts: &Facts<'_, '_>, power: &Power<'_>) -> Table {
         table.note(match case {
             Ok(case) => match (case.source_amps(), case.source_volts()) {
                 (Some(current), Some(at)) => {
-                    let (current, at) = (amps(current), volts(at));
-                    Cell::from(format!("{words}, at its lowest voltage: {current} at {at}"))
+                    let words = format!("{words}, at its lowest voltage");
+                    match power.left_out.is_empty() {
+                        true => format!("{words}: {} at {}", amps(current), volts(at)).into(),
+                        false => at_least(&words, current),
+                    }
                 }
                 _ => Cell::hole(format!("{words}: the voltage collapses")),
             },
@@ -77,7 +88,10 @@ pub(crate) fn consumers(facts: &Facts<'_, '_>, power: &Power<'_>) -> Table {
             Some((rated, _)) if above(most, rated) => {
                 Cell::hole(format!("the most that it has to give: {most_said}: too much"))
             }
-            _ => format!("the most that it has to give: {most_said}").into(),
+            _ if power.left_out.is_empty() => {
+                format!("the most that it has to give: {most_said}").into()
+            }
+            _ => at_least("the most that it has to give", most),
         });
     }
     for (consumer, why) in &power.left_out {
@@ -85,6 +99,12 @@ pub(crate) fn consumers(facts: &Facts<'_, '_>, power: &Power<'_>) -> Table {
         table.note(Cell::hole(format!("`{name}` is in no sum: {why}")));
     }
     table
+}
+
+/// A sum that lacks what is not known.
+fn at_least(words: &str, sum: f64) -> Cell {
+    let least = if sum > 0.0 { format!(", at least {}", amps(sum)) } else { String::new() };
+    Cell::hole(format!("{words}: not known{least}"))
 }
 
 fn draws(drawing: &Drawing) -> String {

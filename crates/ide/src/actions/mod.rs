@@ -170,6 +170,10 @@ fn missing<'a>(
     for finding in findings.iter().filter(|finding| finding.rule == "missing-fact") {
         let word = finding.help.first().and_then(|help| help.split(' ').next());
         let Some(word) = word.filter(|_| finding.at.at.file == view.file) else { continue };
+        // A voltage goes into the line that lacks it, not into one of its own.
+        if !word.chars().all(|c| c.is_ascii_lowercase() || c == '-') {
+            continue;
+        }
         let Some(item) = item_at(source, finding.at.at.span) else { continue };
         match out.iter_mut().find(|(known, _)| known.span == item.span) {
             Some((_, words)) => words.push(word),

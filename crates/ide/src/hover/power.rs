@@ -52,9 +52,12 @@ pub(super) fn far_end(facts: &Facts<'_, '_>, of: Consumer, page: &mut Page) {
     for power in &facts.power {
         for drawing in power.drawings.iter().filter(|drawing| drawing.of == of) {
             let supply = facts.model.supply(power.supply).map_or("", |supply| supply.name.text);
-            let works = drawing.works.map_or_else(String::new, |(works, _)| {
+            let mut works = drawing.works.map_or_else(String::new, |(works, _)| {
                 format!("; it works from {}", span(works.low, works.high, volts))
             });
+            if let Some(needs) = drawing.least().filter(|needs| needs.pulls_in) {
+                works.push_str(&format!("; it pulls in at {}", volts(needs.volts)));
+            }
             let words = match (power.lowest(drawing), power.highest(drawing)) {
                 (Ok(Some((low, case))), Ok(high)) => {
                     page.working(power.working(facts.model, drawing.branch, &case));
@@ -139,8 +142,12 @@ pub(super) fn supply(facts: &Facts<'_, '_>, id: SupplyId) -> String {
     for (words, case) in cases {
         page.say(match case {
             Ok(case) => match (case.source_amps(), case.source_volts()) {
-                (Some(current), Some(at)) => {
+                (Some(current), Some(at)) if power.left_out.is_empty() => {
                     format!("{words}: **{}** at {}", amps(current), volts(at))
+                }
+                (Some(0.0), Some(_)) => format!("{words}: not known"),
+                (Some(current), Some(_)) => {
+                    format!("{words}: not known, at least **{}**", amps(current))
                 }
                 _ => format!("{words}: the voltage collapses"),
             },
@@ -152,7 +159,8 @@ pub(super) fn supply(facts: &Facts<'_, '_>, id: SupplyId) -> String {
         let spare = rated - most;
         page.say(if spare >= 0.0 {
             let share = significant(spare / rated * 100.0, 3);
-            format!("rated {}, **{}** spare ({share} %)", amps(rated), amps(spare))
+            let most = if power.left_out.is_empty() { "" } else { "at most " };
+            format!("rated {}, {most}**{}** spare ({share} %)", amps(rated), amps(spare))
         } else {
             format!("rated {}, **{}** too little", amps(rated), amps(-spare))
         });
@@ -189,7 +197,12 @@ fn battery(facts: &Facts<'_, '_>, id: SupplyId, page: &mut Page) {
     let part = facts.model.part_name(standby.battery.id);
     page.say(format!("battery: {} of `{part}`", standby.count));
     match (lasts(standby), &standby.lasts) {
-        (Some((_, words)), _) => page.say(format!("old and cold it lasts **{words}**")),
+        (Some((_, words)), _) => {
+            let power = facts.power.get(id.index());
+            let whole = power.is_none_or(|power| power.left_out.is_empty());
+            let most = if whole { "" } else { "at most " };
+            page.say(format!("old and cold it lasts {most}**{words}**"));
+        }
         (None, Err(why)) => page.say(format!("how long it lasts is {why}")),
         (None, Ok(_)) => {}
     }

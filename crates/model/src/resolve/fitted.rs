@@ -44,6 +44,15 @@ impl<'a> Resolver<'a> {
                     "nothing reads its contact",
                 );
             }
+            if tree.fed.is_none() && sensor.is_some_and(|part| part.sheet.draws.is_some()) {
+                self.missing(
+                    thing(),
+                    name.text,
+                    name.at,
+                    "fed from SUPPLY",
+                    "its sensor draws current, which is in no supply's sum",
+                );
+            }
             if tree.purpose.is_none() {
                 self.missing(
                     thing(),

@@ -2,8 +2,8 @@
 
 use super::Resolver;
 use crate::build::named;
-use crate::{Fault, FaultKind, Kind, Source, terminal};
-use curtilage_syntax::tree::part;
+use crate::{Fault, FaultKind, Kind, Named, Source, terminal};
+use curtilage_syntax::tree::{CurrentKind, part};
 use curtilage_text::Place;
 use std::collections::HashMap;
 
@@ -12,6 +12,8 @@ impl<'a> Resolver<'a> {
     pub(super) fn sheet(&mut self, source: &'a Source, tree: &'a part::Part) {
         let name = named(source, tree.name);
         let mut facts: Vec<(bool, &'static str, &'static str)> = Vec::new();
+        self.measured_at(source, tree, name);
+        self.categories(source, tree);
         match &tree.body {
             part::Body::Sensor(sheet) => {
                 facts.push((
@@ -96,6 +98,48 @@ impl<'a> Resolver<'a> {
                     consequence,
                 );
             }
+        }
+    }
+
+    /// A category of the one kind of current, in a rating for the other.
+    fn categories(&mut self, source: &Source, tree: &part::Part) {
+        let ratings = match &tree.body {
+            part::Body::Controller(sheet) => &sheet.relay,
+            part::Body::Relay(sheet) => &sheet.contact,
+            _ => return,
+        };
+        for rating in ratings.iter().filter(|rating| rating.contradicts()) {
+            let other = match rating.kind {
+                CurrentKind::Ac => CurrentKind::Dc,
+                CurrentKind::Dc => CurrentKind::Ac,
+            };
+            let (written, kind, other) =
+                (source.text(rating.span), rating.kind.word(), other.word());
+            let why =
+                format!("`{written}`: the category is one of {other}, the rating is for {kind}");
+            let at = Place::new(source.file, rating.span);
+            self.faults.push(Fault { kind: FaultKind::BadValue { why }, at });
+        }
+    }
+
+    /// A law needs the voltage at which the figure was measured.
+    fn measured_at(&mut self, source: &Source, tree: &part::Part, name: Named<'_>) {
+        let draw = match &tree.body {
+            part::Body::Sensor(sheet) => sheet.draws,
+            part::Body::Controller(sheet) => sheet.draws,
+            part::Body::Load(sheet) => sheet.draws,
+            part::Body::Relay(sheet) => sheet.coil,
+            part::Body::Camera(sheet) => sheet.draws,
+            _ => None,
+        };
+        if let Some(law) = draw.and_then(|draw| draw.without_voltage()) {
+            self.missing(
+                format!("part `{}`", name.text),
+                name.text,
+                Place::new(source.file, law),
+                "at VOLTAGE",
+                "what it draws at any voltage is not known, and is in no sum",
+            );
         }
     }
 

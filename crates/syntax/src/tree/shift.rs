@@ -103,7 +103,7 @@ shifts! {
     schedule::Weekly { days, start, end }
     schedule::Also { dates, start, end }
     part::Part { name, title, line, body }
-    part::Draw { amount, works, span; power, kind, law }
+    part::Draw { amount, works, law, span; power, kind }
     part::Sensor { rests, active, held, contact, closed_resistance, tamper, draws, disturbed }
     part::Terminals { names, common, most, span; contacts }
     part::Band { span; name, limits }

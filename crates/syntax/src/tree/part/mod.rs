@@ -171,9 +171,23 @@ pub struct Draw {
     /// dc or ac, when it is said.
     pub kind: Option<CurrentKind>,
     /// How the current depends on the voltage, when it is said.
-    pub law: Option<Law>,
+    pub law: Option<Spanned<Law>>,
     /// Where it stands.
     pub span: Span,
+}
+
+impl Draw {
+    /// The words of a law that need the voltage at which the amount was measured, where that is not said.
+    #[must_use]
+    pub fn without_voltage(&self) -> Option<Span> {
+        let law = self.law.filter(|_| self.works.is_none())?;
+        let as_it_is = match law.value {
+            Law::ConstantCurrent => !self.power,
+            Law::ConstantPower => self.power,
+            Law::Resistive => false,
+        };
+        (!as_it_is).then_some(law.span)
+    }
 }
 
 /// How a load's current depends on its voltage.
@@ -209,16 +223,19 @@ impl Phrase<'_, '_> {
         Some(draw)
     }
 
-    fn law(&mut self) -> Option<Law> {
-        if self.eat_two("constant", "current") {
-            Some(Law::ConstantCurrent)
+    fn law(&mut self) -> Option<Spanned<Law>> {
+        // It is the last that a draw says.
+        let span = self.rest();
+        let value = if self.eat_two("constant", "current") {
+            Law::ConstantCurrent
         } else if self.eat_two("constant", "power") {
-            Some(Law::ConstantPower)
+            Law::ConstantPower
         } else if self.eat("resistive") {
-            Some(Law::Resistive)
+            Law::Resistive
         } else {
-            self.expected("`constant current`, `constant power` or `resistive`")
-        }
+            return self.expected("`constant current`, `constant power` or `resistive`");
+        };
+        Some(Spanned { value, span })
     }
 
     /// `at most QUANTITY`
