@@ -80,8 +80,18 @@ fn finding<'a>(
         let ends = zone.tree.ends.as_ref().map(|ends| Place::new(zone.name.at.file, ends.span));
         finding = finding.with_other(ends.unwrap_or(zone.name.at), format!("zone `{name}`"));
     }
-    for like in held.like.iter().take(MOST_LIKE) {
-        finding = finding.with_help(like_words(model, like));
+    // Resistors of one value are not told apart by a reading: they are told once.
+    let mut told: Vec<String> = Vec::new();
+    for like in &held.like {
+        let words = |count| like_words(model, like, count);
+        let same = held.like.iter().filter(|other| like_words(model, other, 1) == words(1));
+        let words = words(same.count());
+        if told.len() < MOST_LIKE && !told.contains(&words) {
+            told.push(words);
+        }
+    }
+    for words in told {
+        finding = finding.with_help(words);
     }
     if held.zone.is_none() {
         finding = finding.with_help(if reading.tree.value.value < window.lo() {
@@ -96,7 +106,8 @@ fn finding<'a>(
 /// At most so many likenesses are told.
 const MOST_LIKE: usize = 3;
 
-fn like_words(model: &Model<'_>, like: &Like) -> String {
+/// What a reading is like; `count` resistors of one value may be the one.
+fn like_words(model: &Model<'_>, like: &Like, count: usize) -> String {
     match like {
         Like::State(state) => format!("it reads like the loop {}, all in order", state.words()),
         Like::Line(Line::Cut) => "it reads like a cut wire".to_owned(),
@@ -106,7 +117,11 @@ fn like_words(model: &Model<'_>, like: &Like) -> String {
                 PartFault::Open => "missing, or its wire off",
                 PartFault::Short => "bridged",
             };
-            format!("it reads like the resistor of {} {what}", model.text(resistor.at))
+            let which = match count {
+                1 => "the resistor".to_owned(),
+                count => format!("one of the {count} resistors"),
+            };
+            format!("it reads like {which} of {} {what}", model.text(resistor.at))
         }
         Like::Nearest(state) => {
             format!("no single fault gives that; the loop {} comes nearest", state.words())
