@@ -183,7 +183,8 @@ fn policy_joint(model: &Model<'_>) -> Option<(f64, Place)> {
 /// The conductor of a cable part: what its sheet states, otherwise by its size. A size without a
 /// class is taken as class 5, whose maximum is the higher one; a size that IEC 60228 does not have
 /// as ideal copper, a lower bound.
-pub(crate) fn conductor(sheet: &part::Cable) -> Option<Conductor> {
+#[must_use]
+pub fn conductor(sheet: &part::Cable) -> Option<Conductor> {
     if let Some(stated) = sheet.resistance {
         return Conductor::stated(stated.value * 1000.0, 0.003_93).ok();
     }

@@ -35,7 +35,7 @@ pub use arming::{Edge, Overlap};
 pub use asked::Asked;
 pub use battery::{CHARGE_FACTOR, Factor, Standby, Wells};
 pub use before::Before;
-pub use cabling::Cabling;
+pub use cabling::{Cabling, conductor};
 pub use doubt::Doubt;
 pub use figure::{Known, NotKnown};
 pub use footage::{Refusal, Refused, refusals};
@@ -44,7 +44,7 @@ pub use load::{Amps, amps_of};
 pub use loops::{Fit, Loop, LoopFault, LoopState, Resistor, StateName};
 pub use power::{
     Branch, BranchOf, Came, Case, Consumer, Culprit, Drawing, Fuse, FuseOf, Least, Mend, Power,
-    Scene, Switch, When,
+    Scene, Switch, When, has_cores,
 };
 pub use readings::{Held, Like, metered};
 pub use registering::{Brings, Driven, Recorded, Registering};

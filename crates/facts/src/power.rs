@@ -34,7 +34,7 @@ pub use case::{Came, Case, Scene};
 pub use consumer::{Consumer, Drawing, Least, Switch, When};
 pub use far::Culprit;
 pub use fuse::{Fuse, FuseOf};
-pub use mend::Mend;
+pub use mend::{Mend, has_cores};
 pub(crate) use moved::Moved;
 pub use tree::{Branch, BranchOf};
 
@@ -43,7 +43,7 @@ use crate::{Known, NotKnown, supply};
 use consumer::consumers;
 use curtilage_circuit::Interval;
 use curtilage_model::{Model, SupplyId};
-use curtilage_syntax::tree::CurrentKind;
+use curtilage_syntax::tree::{CurrentKind, part};
 use curtilage_text::Place;
 use on::Roots;
 use smallvec::SmallVec;
@@ -210,6 +210,20 @@ impl Power<'_> {
             self.gives.ok_or_else(|| NotKnown::because("the supply's part gives no `gives`"))?;
         let celsius = self.ambient.map_or(20.0, |ambient| ambient.hi());
         self.solve(Scene { volts: gives.lo(), celsius, moved: self.all_on() }, |_| None)
+    }
+
+    /// The same network behind another part; none when its sheet does not say what it gives.
+    #[must_use]
+    pub fn fed_by(&self, sheet: &part::Supply, battery: bool) -> Option<Self> {
+        let gives = sheet.gives?.value;
+        let mut other = Self {
+            volts: Ok(supply::range_of(sheet, battery)?),
+            gives: Interval::new(gives.low, gives.high).ok(),
+            inside: sheet.inside.map_or(0.0, |inside| inside.value),
+            ..self.clone()
+        };
+        other.cases(&mut Turns::default());
+        Some(other)
     }
 
     /// The root contacts that are moved in the case in which most is drawn.

@@ -2,7 +2,7 @@
 
 use curtilage_circuit::Interval;
 use curtilage_model::{CableId, Model, Origin, Supply, SupplyId, Terminal};
-use curtilage_syntax::tree::CurrentKind;
+use curtilage_syntax::tree::{CurrentKind, part};
 
 /// One step of the way from a load back to its supply.
 #[derive(Clone, Copy, Debug)]
@@ -59,9 +59,13 @@ pub fn feeding<'a>(model: &Model<'a>, origin: Origin<'a>) -> Option<Feeding<'a>>
 /// up; without a battery it is the lower end of what it gives.
 #[must_use]
 pub(crate) fn range(supply: &Supply<'_>) -> Option<Interval> {
-    let sheet = supply.part?.sheet;
+    range_of(supply.part?.sheet, supply.tree.battery.is_some())
+}
+
+/// The same for a part that the supply could be.
+pub(crate) fn range_of(sheet: &part::Supply, battery: bool) -> Option<Interval> {
     let gives = sheet.gives?.value;
-    let empty = sheet.empty.filter(|_| supply.tree.battery.is_some());
+    let empty = sheet.empty.filter(|_| battery);
     let low = empty.map_or(gives.low, |empty| empty.value.min(gives.low));
     Interval::new(low, gives.high).ok()
 }

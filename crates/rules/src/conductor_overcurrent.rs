@@ -1,11 +1,12 @@
 //! A cable whose cores carry more current than they may.
 
 use crate::rule::{Family, Findings, Rule};
-use crate::runs::{cable_name, cabling, carries, owner, run_words};
+use crate::runs::{cable_name, cabling, carries, owner, run_words, thicker_cable, thicker_run};
 use crate::words::{amps, amps_apart};
+use curtilage_circuit::conductor::Conductor;
 use curtilage_circuit::limit::above;
 use curtilage_diagnostic::Level;
-use curtilage_facts::{BranchOf, Culprit, Facts, Power};
+use curtilage_facts::{BranchOf, Cabling, Culprit, Facts, Power, conductor, has_cores};
 use curtilage_model::{CableId, Model, PartId};
 use curtilage_syntax::tree::part;
 
@@ -80,29 +81,35 @@ fn finding<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, index: usize, out: &mut
         .with_why("a cable that carries too much gets hot until its insulation softens, and that inside a wall")
         .with_working([power.currents(facts.model, &case, Some(index))])
         .with_about(owner);
-    let part = thick_enough(facts.model, most / f64::from(cable.cores));
-    let part = part.map(|part| facts.model.part_name(part));
+    let part = thick_enough(facts.model, cable, most, cable.cores);
+    let part = part.map(|part| (facts.model.part_name(part), cable.cores)).or_else(|| {
+        let part = thick_enough(facts.model, cable, most, 1)?;
+        Some((facts.model.part_name(part), 1))
+    });
     finding = finding.with_help(match (part, branch.of) {
-        (Some(part), BranchOf::Tap(id, _)) => {
-            format!("a thicker cable: `cable {} is {part}`", cable_name(facts, id).text)
+        (Some((part, cores)), BranchOf::Tap(id, _)) => {
+            thicker_cable(cable_name(facts, id).text, part, cores, cable)
         }
-        (Some(part), _) => {
-            let length = facts.model.text(cable.length_at);
-            format!("a thicker cable: `over {length} of {part}`")
+        (Some((part, cores)), _) => {
+            thicker_run(facts.model.text(cable.length_at), part, cores, cable)
         }
         (None, _) => format!("a cable whose cores carry {}", amps(most)),
     });
     out.push(finding);
 }
 
-/// The thinnest cable part in scope whose cores carry a current.
-pub(crate) fn thick_enough(model: &Model<'_>, needed: f64) -> Option<PartId> {
+/// The thinnest cable part in scope that carries a current with so many cores each way, and has no more
+/// resistance than what is wired.
+fn thick_enough(model: &Model<'_>, wired: &Cabling<'_>, most: f64, cores: u32) -> Option<PartId> {
+    let ohm = |conductor: Conductor, cores: u32| conductor.ohm_per_m_at_20() / f64::from(cores);
+    let now = ohm(wired.conductor, wired.cores);
     let mut fits: Vec<(f64, PartId)> = Vec::new();
     for (index, part) in model.parts.iter().enumerate() {
         let part::Body::Cable(sheet) = part.body else { continue };
-        let (Some(most), Some(id)) = (sheet.most, model.part_id(index)) else { continue };
-        if most.value >= needed {
-            fits.push((most.value, id));
+        let (Some(carries), Some(id)) = (sheet.most, model.part_id(index)) else { continue };
+        let thick = conductor(sheet).is_some_and(|conductor| ohm(conductor, cores) <= now);
+        if thick && has_cores(sheet, cores) && !above(most, carries.value * f64::from(cores)) {
+            fits.push((carries.value, id));
         }
     }
     fits.sort_by(|a, b| {

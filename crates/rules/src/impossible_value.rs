@@ -1,10 +1,11 @@
 //! A value that cannot be: a length below zero, 30 February, schedules made of each other.
 
 use crate::rule::{Family, Findings, Rule};
-use curtilage_diagnostic::Level;
+use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::Facts;
-use curtilage_model::FaultKind as ModelFault;
+use curtilage_model::{FaultKind as ModelFault, Named, PartRef};
 use curtilage_syntax::FaultKind;
+use curtilage_syntax::tree::{Spanned, part};
 use curtilage_text::Place;
 
 pub(crate) static RULE: Rule = Rule {
@@ -45,4 +46,58 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             _ => {}
         }
     }
+    let model = facts.model;
+    let feeds = (model.outputs.iter().map(|it| (it.name, it.fed)))
+        .chain(model.relays.iter().map(|it| (it.name, it.fed)))
+        .chain(model.controllers.iter().map(|it| (it.name, it.fed)))
+        .chain(model.cameras.iter().map(|it| (it.name, it.fed)))
+        .chain(model.zones.iter().map(|it| (it.name, it.fed())));
+    let feeds = feeds.map(|(name, feed)| (name, feed.and_then(|feed| feed.run)));
+    let inputs = model.zones.iter().flat_map(|zone| {
+        let wired = [zone.input, zone.tamper()].into_iter().flatten();
+        wired.map(|input| (zone.name, input.run))
+    });
+    for (name, run) in feeds.chain(inputs) {
+        let Some(run) = run else { continue };
+        out.list.extend(cores(facts, name, run.tree.cores, run.cable));
+    }
+    for cable in &model.cables {
+        out.list.extend(cores(facts, cable.name, cable.tree.cores, cable.part));
+    }
+}
+
+/// Cores in parallel that the cable does not have.
+fn cores(
+    facts: &Facts<'_, '_>,
+    owner: Named<'_>,
+    each_way: Option<Spanned<u32>>,
+    part: Option<PartRef<'_, part::Cable>>,
+) -> Option<Diagnostic> {
+    let (each_way, part) = (each_way?, part?);
+    let has = part.sheet.cores?;
+    let takes = each_way.value.saturating_mul(2);
+    if takes <= has.value {
+        return None;
+    }
+    let name = facts.model.part_name(part.id);
+    let cores = |count: u32| if count == 1 { "core" } else { "cores" };
+    let headline = format!(
+        "{} {} each way take {takes} cores, `{name}` has {}",
+        each_way.value,
+        cores(each_way.value),
+        has.value
+    );
+    let at = Place::new(owner.at.file, each_way.span);
+    let most = has.value / 2;
+    let fits = match most {
+        0 => format!("a cable of {takes} cores"),
+        most => format!("a cable of {takes} cores, or `{most} cores each way`"),
+    };
+    Some(
+        RULE.finds(headline, at, format!("takes {takes} cores"))
+            .with_other(part.place(has.span), format!("{} {}", has.value, cores(has.value)))
+            .with_why("its resistance is worked out from cores that are not there: the voltage is lower than it says")
+            .with_help(fits)
+            .with_about(owner.text),
+    )
 }

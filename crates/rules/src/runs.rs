@@ -1,7 +1,7 @@
 //! Cables in words, the same way in every rule.
 
 use crate::words::{amps, volts};
-use curtilage_circuit::conductor::Size;
+use curtilage_circuit::conductor::{Conductor, Size};
 use curtilage_facts::{Branch, BranchOf, Cabling, Culprit, Facts, Mend, Power};
 use curtilage_model::{CableId, Named};
 use curtilage_text::Place;
@@ -68,26 +68,28 @@ pub(crate) fn mend_words(
     let mut out = Vec::new();
     let length = facts.model.text(cable.length_at);
     match (mend.part, culprit) {
-        (Some(part), Culprit::Run(_)) => {
-            out.push(format!(
-                "a thicker cable: `over {length} of {}`",
-                facts.model.part_name(part)
+        (Some((part, cores)), Culprit::Run(_)) => {
+            out.push(thicker_run(length, facts.model.part_name(part), cores, cable));
+        }
+        (Some((part, cores)), Culprit::Cable(id)) => {
+            out.push(thicker_cable(
+                cable_name(facts, id).text,
+                facts.model.part_name(part),
+                cores,
+                cable,
             ));
         }
-        (Some(part), Culprit::Cable(id)) => {
-            let (name, part) = (cable_name(facts, id).text, facts.model.part_name(part));
-            out.push(format!("a thicker cable: `cable {name} is {part}`"));
-        }
         (None, _) => {
-            if let Some(size) = mend.size.and_then(size_words) {
-                out.push(format!("a thicker cable: its part needs `conductor {size}` or more"));
+            if let Some(size) = mend.size.and_then(|size| size_words(size, cable)) {
+                out.push(format!("a thicker cable: its part needs {size}"));
             }
         }
     }
     if let Some(length) = mend.length {
         let length = curtilage_units::significant(length, 4);
         let part = facts.model.text(cable.named);
-        out.push(format!("a shorter run: `over {length} m of {part}` at most"));
+        let cores = each_way(cable.cores);
+        out.push(format!("a shorter run: `over {length} m of {part}{cores}` at most"));
     }
     if out.is_empty() {
         out.push("no standard size of this cable is enough: feed it from a supply that is nearer, or at a higher voltage".to_owned());
@@ -95,7 +97,41 @@ pub(crate) fn mend_words(
     out
 }
 
-fn size_words(size: Size) -> Option<String> {
+/// ", 3 cores each way", when there is more than one.
+fn each_way(cores: u32) -> String {
+    if cores == 1 { String::new() } else { format!(", {cores} cores each way") }
+}
+
+/// "without `3 cores each way`", when a thicker cable takes one in place of several.
+fn without(cores: u32, wired: &Cabling<'_>) -> String {
+    if cores == wired.cores {
+        return String::new();
+    }
+    format!(" without `{} cores each way`", wired.cores)
+}
+
+/// A run of another cable, as text to type.
+pub(crate) fn thicker_run(length: &str, part: &str, cores: u32, wired: &Cabling<'_>) -> String {
+    let (cores, without) = (each_way(cores), without(cores, wired));
+    format!("a thicker cable: `over {length} of {part}{cores}`{without}")
+}
+
+/// Another cable with taps, as text to type.
+pub(crate) fn thicker_cable(name: &str, part: &str, cores: u32, wired: &Cabling<'_>) -> String {
+    format!("a thicker cable: `cable {name} is {part}`{}", without(cores, wired))
+}
+
+/// What the part of a cable has to say. What it states of its resistance stands before its size.
+fn size_words(size: Size, wired: &Cabling<'_>) -> Option<String> {
+    if wired.part.sheet.resistance.is_none() {
+        return Some(format!("`conductor {}` or more", area_words(size)?));
+    }
+    let Size::Mm2 { area, class } = size else { return None };
+    let most = Conductor::iec60228(area, class).ok()?.ohm_per_m_at_20() * 1000.0;
+    Some(format!("`resistance {} ohm/km` or less", curtilage_units::significant(most, 4)))
+}
+
+fn area_words(size: Size) -> Option<String> {
     use curtilage_circuit::conductor::Class;
     Some(match size {
         Size::Mm2 { area, class } => {

@@ -53,7 +53,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             .with_why("there is no room for the next detector, and an old supply gives less than its sheet says")
             .with_working([sum, share])
             .with_about(name.text);
-        for help in larger(facts.model, power, most / (1.0 - wanted)) {
+        for help in larger(facts.model, power, wanted) {
             finding = finding.with_help(help);
         }
         out.push(finding);

@@ -3,9 +3,9 @@
 use crate::rule::{Family, Findings, Rule};
 use crate::runs::supply_name;
 use crate::words::{amps, amps_apart};
-use curtilage_circuit::limit::above;
+use curtilage_circuit::limit::{above, below};
 use curtilage_diagnostic::Level;
-use curtilage_facts::{BranchOf, Facts, Power};
+use curtilage_facts::{BranchOf, Drawing, Facts, Power};
 use curtilage_model::{Model, PartId};
 use curtilage_syntax::tree::part;
 use curtilage_text::Place;
@@ -50,20 +50,24 @@ fn supply<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, out: &mut Findings) {
         )
         .with_working([power.currents(facts.model, case, None)])
         .with_about(name.text);
-    for help in larger(facts.model, power, most) {
+    // What the policy wants to stay unused is kept.
+    let policy = facts.model.policy.as_ref();
+    let spare = policy.and_then(|policy| policy.tree.spare).map_or(0.0, |spare| spare.value.value);
+    for help in larger(facts.model, power, spare) {
         finding = finding.with_help(help);
     }
     out.push(finding);
 }
 
-/// A larger supply from the parts in scope, as text to type.
-pub(crate) fn larger(model: &Model<'_>, power: &Power<'_>, needed: f64) -> Vec<String> {
+/// A larger supply from the parts in scope, of which a share stays unused, as text to type.
+pub(crate) fn larger(model: &Model<'_>, power: &Power<'_>, spare: f64) -> Vec<String> {
     let supply = model.supply(power.supply);
     let name = supply.map_or("", |supply| supply.name.text);
     let less = "take loads off it: feed some of them from another supply".to_owned();
     let own =
         supply.and_then(|supply| supply.part).and_then(|part| Some((part.sheet.gives?, part)));
     let Some((own, own_part)) = own else { return vec![less] };
+    let battery = supply.is_some_and(|supply| supply.tree.battery.is_some());
     let mut fits: Vec<(f64, PartId)> = Vec::new();
     for (index, part) in model.parts.iter().enumerate() {
         let part::Body::Supply(sheet) = part.body else { continue };
@@ -73,7 +77,9 @@ pub(crate) fn larger(model: &Model<'_>, power: &Power<'_>, needed: f64) -> Vec<S
         };
         let same_kind = sheet.kind.map(|kind| kind.value) == own_part.sheet.kind.map(|k| k.value);
         let same = gives.value.low >= own.value.low && gives.value.high <= own.value.high;
-        if same_kind && same && !above(needed, most.value) {
+        let larger = power.rated.is_none_or(|(rated, _)| most.value > rated);
+        if larger && same_kind && same && carries(power, sheet, battery, most.value * (1.0 - spare))
+        {
             fits.push((most.value, id));
         }
     }
@@ -86,6 +92,25 @@ pub(crate) fn larger(model: &Model<'_>, power: &Power<'_>, needed: f64) -> Vec<S
     }
     out.push(less);
     out
+}
+
+/// Whether everything works behind another supply that may give so much: its internal resistance takes
+/// no voltage that something needs.
+fn carries(power: &Power<'_>, sheet: &part::Supply, battery: bool, most: f64) -> bool {
+    let Some(other) = power.fed_by(sheet, battery) else { return false };
+    let stands = [&other.worst, &other.quiet, &other.loud, &other.best]
+        .into_iter()
+        .all(|case| case.as_ref().is_ok_and(|case| case.source_amps().is_some()));
+    let low = |power: &Power<'_>, drawing: &Drawing| {
+        let lowest = power.lowest(drawing).ok().flatten().map(|(volts, _)| volts);
+        let needs = drawing.least().map(|needs| needs.volts);
+        lowest.zip(needs).is_some_and(|(volts, needs)| below(volts, needs))
+    };
+    let worse = |drawing: &Drawing| low(&other, drawing) && !low(power, drawing);
+    let gives = other.most_source_amps();
+    stands
+        && gives.is_some_and(|(gives, _)| !above(gives, most))
+        && !power.drawings.iter().any(worse)
 }
 
 /// An outlet of a controller.

@@ -14,8 +14,9 @@ use curtilage_syntax::tree::part;
 /// What would mend a cable.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Mend {
-    /// The thinnest cable part in scope that works.
-    pub part: Option<PartId>,
+    /// The thinnest cable part in scope that works, and how many of its cores lie in parallel each way:
+    /// as many as now, or one where no cable has so many.
+    pub part: Option<(PartId, u32)>,
     /// The smallest standard size that works, of the kind that is wired.
     pub size: Option<Size>,
     /// The longest run that works with the cable as it is, m; none for a cable with taps.
@@ -50,10 +51,11 @@ impl<'a> Power<'a> {
             let ohms = pieces.iter().map(|(index, piece)| (*index, ohm(piece)));
             trial.gives(ohms, low).unwrap_or(false)
         };
-        let mut with = |conductor| works(&|piece| Cabling { conductor, ..*piece });
-        let size = smallest_size(sizes(&first), |size| Ok::<_, BadInput>(with(*size)));
+        let mut with = |conductor, cores| works(&|piece| Cabling { conductor, cores, ..*piece });
+        let size = smallest_size(sizes(&first), |size| Ok::<_, BadInput>(with(*size, first.cores)));
         let size = size.ok().flatten().map(|size| size.size());
-        let part = thinnest(model, &first, with);
+        let part = thinnest(model, &first, first.cores, &mut with);
+        let part = part.or_else(|| thinnest(model, &first, 1, &mut with));
         let length = match culprit {
             Culprit::Cable(_) => None,
             Culprit::Run(_) => {
@@ -83,8 +85,9 @@ fn sizes(wired: &Cabling<'_>) -> Box<dyn Iterator<Item = Conductor>> {
 fn thinnest<'a>(
     model: &Model<'a>,
     wired: &Cabling<'a>,
-    mut works: impl FnMut(Conductor) -> bool,
-) -> Option<PartId> {
+    cores: u32,
+    mut works: impl FnMut(Conductor, u32) -> bool,
+) -> Option<(PartId, u32)> {
     let now = wired.conductor.ohm_per_m_at_20();
     let mut parts: Vec<(f64, PartId, Conductor)> = Vec::new();
     for (index, part) in model.parts.iter().enumerate() {
@@ -92,7 +95,7 @@ fn thinnest<'a>(
         let (Some(id), Some(conductor)) = (model.part_id(index), conductor(sheet)) else {
             continue;
         };
-        if conductor.ohm_per_m_at_20() < now {
+        if conductor.ohm_per_m_at_20() < now && has_cores(sheet, cores) {
             parts.push((conductor.ohm_per_m_at_20(), id, conductor));
         }
     }
@@ -100,5 +103,13 @@ fn thinnest<'a>(
     parts.sort_by(|a, b| {
         b.0.total_cmp(&a.0).then_with(|| model.part_name(a.1).cmp(model.part_name(b.1)))
     });
-    parts.into_iter().find(|(_, _, conductor)| works(*conductor)).map(|(_, id, _)| id)
+    let found = parts.into_iter().find(|(_, _, conductor)| works(*conductor, cores));
+    found.map(|(_, id, _)| (id, cores))
+}
+
+/// Whether a cable has so many cores each way. One that does not say how many has a pair.
+#[must_use]
+pub fn has_cores(sheet: &part::Cable, each_way: u32) -> bool {
+    let has = sheet.cores.map_or(2, |cores| cores.value);
+    each_way.saturating_mul(2) <= has
 }
