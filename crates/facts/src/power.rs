@@ -274,10 +274,10 @@ impl Power<'_> {
         each.reduce(|most, one| if one.0 > most.0 { one } else { most })
     }
 
-    /// Whether there is no working voltage in one of the four cases: what flows at most is not known then.
+    /// Whether the voltage collapses in any case: more would flow than is worked out.
     #[must_use]
     pub fn collapses(&self) -> bool {
-        self.solved().any(|case| matches!(*case.came, Came::Collapsed(_)))
+        self.solved().any(Case::collapses)
     }
 
     /// The four cases, as far as they are known.

@@ -262,6 +262,7 @@ fn volts_only(asked: Asked) -> Known<()> {
     Err(NotKnown::because("only a voltage is judged here"))
 }
 
+/// Between the two; without either the voltage collapses.
 fn span(low: Option<f64>, high: Option<f64>) -> Known<Interval> {
     let (Some(low), Some(high)) = (low, high) else {
         return Err(NotKnown::because("its voltage collapses"));
@@ -280,6 +281,9 @@ fn at_output(power: &[Power<'_>], asked: Asked, id: OutputId) -> Known<Interval>
     });
     let (power, drawing) =
         found.ok_or_else(|| NotKnown::because("what it draws, or what feeds it, is not known"))?;
+    if !drawing.is_ever_on() {
+        return Err(NotKnown::because("it never is on"));
+    }
     let low = power.lowest(drawing)?.map(|(volts, _)| volts);
     let high = power.highest(drawing)?.map(|(volts, _)| volts);
     span(low, high)

@@ -5,6 +5,9 @@
 mod support;
 
 use curtilage_facts::Consumer;
+use curtilage_model::ReadingAt;
+use curtilage_syntax::tree::measured::Condition;
+use curtilage_units::Dimension;
 use support::{near, power, volts, with, with_parts};
 
 /// Kuphaldt, Lessons In Electric Circuits, DC, "Conductor resistance" (C at 20 degC, X at 35 degC
@@ -248,6 +251,42 @@ response to door {{ close horn for 1 min\n }}
             let needs = coil.unwrap().least().unwrap();
             near(needs.volts, least, 1e-12);
             assert_eq!(needs.pulls_in, least == pulls_in);
+        });
+    }
+}
+
+/// What is forced off has no voltage because it never is on, and no other for a cable of 40 km.
+#[test]
+fn why_an_output_has_no_voltage() {
+    for (mode, metres, why) in [
+        ("mode forced off", 5, "it never is on"),
+        ("mode forced off", 40_000, "it never is on"),
+        ("mode automatic", 40_000, "its voltage collapses"),
+    ] {
+        let site = format!(
+            r#"
+site barn {{ timezone Europe/London
+    ambient 10 to 30 degC
+}}
+supply main is boxed-supply-12v-5a
+controller head is recorder-4-in-2-out {{ fed from main over 5 m of pair-1.0 }}
+zone door is door-reed {{ purpose intrusion
+    wired to head.in1
+    armed always
+}}
+output horn drives horn-12v {{ through head.relay1 closing
+    fed from main over {metres} m of pair-1.0
+    {mode}
+}}
+response to door {{ close horn for 1 min
+}}
+"#
+        );
+        with_parts(&site, |facts| {
+            let (horn, _) = facts.model.outputs_by_id().next().unwrap();
+            let at = ReadingAt::Output(horn);
+            let found = facts.expected(at, Condition::Running, Dimension::Voltage);
+            assert_eq!(found.unwrap_err().because, why, "{mode}, {metres} m");
         });
     }
 }

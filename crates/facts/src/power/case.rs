@@ -91,6 +91,12 @@ impl Case {
         }
     }
 
+    /// Whether the voltage collapses.
+    #[must_use]
+    pub fn collapses(&self) -> bool {
+        matches!(&*self.came, Came::Collapsed(_))
+    }
+
     /// V at the supply's terminals, unless it collapsed.
     #[must_use]
     pub fn source_volts(&self) -> Option<f64> {

@@ -143,6 +143,15 @@ impl Drawing {
         }
     }
 
+    /// Whether there is a state in which it draws; one whose contact is forced open has none.
+    #[must_use]
+    pub fn is_ever_on(&self) -> bool {
+        match self.when {
+            When::Switched(switch) => switch.rest || switch.moved == Some(true),
+            When::Always | When::Unknown => true,
+        }
+    }
+
     /// The power that all of them draw at any voltage, W; none where the current does not rise when the
     /// voltage falls.
     #[must_use]
