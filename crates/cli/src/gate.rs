@@ -84,7 +84,8 @@ pub(crate) fn baseline(gate: &Gate, runs: &mut [Run]) -> io::Result<Option<Endin
         new.write(path)
             .map_err(|error| io::Error::new(error.kind(), format!("{shown}: {error}")))?;
         let (before, now) = (old.entries.len(), new.entries.len());
-        output::complain(&format!("{shown}: {now} known findings, {before} before"));
+        let known = if now == 1 { "known finding" } else { "known findings" };
+        output::complain(&format!("{shown}: {now} {known}, {before} before"));
     }
     tell(gate, path, &entries, &held);
     let known = if gate.adopt || gate.grow {
@@ -134,10 +135,11 @@ fn tell(gate: &Gate, path: &Path, entries: &[Entry], held: &Held) {
     }
     let shown = path.display();
     if !held.gone.is_empty() && !gate.shrink {
-        output::complain(&format!(
-            "{shown}: {} of its findings no longer occur; `--shrink` takes them out",
-            held.gone.len()
-        ));
+        let told = match held.gone.len() {
+            1 => "1 of its findings no longer occurs; `--shrink` takes it out".to_owned(),
+            more => format!("{more} of its findings no longer occur; `--shrink` takes them out"),
+        };
+        output::complain(&format!("{shown}: {told}"));
     }
     if gate.verbose {
         for entry in &held.gone {
@@ -150,8 +152,9 @@ fn tell(gate: &Gate, path: &Path, entries: &[Entry], held: &Held) {
     });
     let changed: Vec<_> = changed.collect();
     if !changed.is_empty() {
+        let reads = if changed.len() == 1 { "reads" } else { "read" };
         output::complain(&format!(
-            "{} of the known findings read differently now{}",
+            "{} of the known findings {reads} differently now{}",
             changed.len(),
             if gate.verbose { "" } else { "; `--verbose` shows them" }
         ));

@@ -145,8 +145,12 @@ impl Report {
         let parts = [(errors, "error"), (warnings, "warning"), (hints, "hint")];
         let parts = parts.into_iter().filter(|(number, _)| *number > 0);
         let parts: Vec<String> = parts.map(|(number, word)| count(number, word)).collect();
-        let found = if parts.is_empty() { "nothing found".to_owned() } else { parts.join(", ") };
-        out.push_str(&format!(": {found}"));
+        match parts.as_slice() {
+            // Where nobody looked nothing is found.
+            [] if files == 0 && self.since.is_none() => {}
+            [] => out.push_str(": nothing found"),
+            parts => out.push_str(&format!(": {}", parts.join(", "))),
+        }
         let known: usize = self.runs.iter().map(|run| run.known.len()).sum();
         if known > 0 {
             out.push_str(&format!("; {known} known"));

@@ -218,13 +218,21 @@ fn a_shallow_clone_says_what_it_lacks() {
     let first = git(repository.path(), &["rev-parse", "HEAD"]).trim().to_owned();
     repository.edit("sites/shop.site", "lockout  5 s", "lockout  9 s");
     repository.commit("deaf for longer");
+    let main = git(repository.path(), &["branch", "--show-current"]).trim().to_owned();
+    git(repository.path(), &["checkout", "-q", "-b", "aside", &first]);
+    repository.edit("sites/shop.site", "lockout  5 s", "lockout  7 s");
+    repository.commit("deaf for a little longer");
+    git(repository.path(), &["checkout", "-q", &main]);
     let folder = tempfile::tempdir().unwrap();
     let from = format!("file://{}", repository.path().display());
-    git(folder.path(), &["clone", "-q", "--depth", "1", &from, "clone"]);
+    git(folder.path(), &["clone", "-q", "--depth", "1", "--no-single-branch", &from, "clone"]);
     let clone = folder.path().join("clone");
     let (code, _, err) = compare(&clone, &["--git", &first]);
     assert_eq!(code, 3);
     assert!(err.contains("holds only part of the history"), "{err}");
+    let (code, _, err) = compare(&clone, &["--git", "origin/aside...HEAD"]);
+    assert_eq!(code, 3);
+    assert!(err.contains("no common ancestor") && err.contains("--unshallow"), "{err}");
     // What is there can be compared.
     std::fs::write(clone.join("sites/shop.site"), SHOP).unwrap();
     let (_, out, err) = compare(&clone, &["--git", "HEAD"]);

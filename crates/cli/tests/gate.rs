@@ -130,7 +130,7 @@ fn a_baseline_shrinks_and_grows_only_when_it_is_told() {
         "drives horn-12v {\n    through  head.relay1",
     );
     let (_, _, err) = one.run(&["--baseline", "known.txt"]);
-    assert!(err.contains("1 of its findings no longer occur; `--shrink`"), "{err}");
+    assert!(err.contains("1 of its findings no longer occurs; `--shrink`"), "{err}");
     assert_eq!(one.read("known.txt"), before, "a check alone writes nothing");
     one.run(&["--baseline", "known.txt", "--shrink"]);
     let after = one.read("known.txt");

@@ -110,11 +110,16 @@ impl Repository {
             Ok(id) if !revision.is_empty() => Ok(line(&id)),
             Err(GitProblem::NoGit(why)) => Err(GitProblem::NoGit(why)),
             Ok(_) | Err(_) => {
-                let shallow = run(&self.top, &["rev-parse", "--is-shallow-repository"], None);
-                let shallow = shallow.is_ok_and(|told| line(&told) == "true");
-                Err(GitProblem::NoCommit { revision: revision.to_owned(), shallow })
+                let (revision, shallow) = (revision.to_owned(), self.is_shallow());
+                Err(GitProblem::NoCommit { revision, shallow })
             }
         }
+    }
+
+    /// Whether the clone holds only part of the history.
+    fn is_shallow(&self) -> bool {
+        let told = run(&self.top, &["rev-parse", "--is-shallow-repository"], None);
+        told.is_ok_and(|told| line(&told) == "true")
     }
 
     /// The best common ancestor of two commits, as a merge would take it.
@@ -125,6 +130,13 @@ impl Repository {
         let (one, other) = (self.commit(one)?, self.commit(other)?);
         run(&self.top, &["merge-base", &one, &other], None).map(|id| line(&id)).map_err(|problem| {
             match problem {
+                GitProblem::Said(what) if what.is_empty() && self.is_shallow() => {
+                    let part = "this clone holds only part of the history; fetch more of it, as \
+                                with `git fetch --unshallow`";
+                    GitProblem::Said(format!(
+                        "the two commits have no common ancestor here: {part}"
+                    ))
+                }
                 GitProblem::Said(what) if what.is_empty() => {
                     GitProblem::Said("the two commits have no common ancestor here".to_owned())
                 }
