@@ -5,6 +5,7 @@ use crate::findings::{self, FindingChange};
 use crate::groups::{self, Group};
 use crate::hours::Strip;
 use crate::lines::{self, LineChange};
+use crate::missing::{self, Missing};
 use crate::renames::{self, Rename};
 use crate::retest::{self, Tests};
 use crate::sheet::Sheet;
@@ -133,6 +134,13 @@ impl SiteChange {
             && self.unknown.is_empty()
     }
 
+    /// The weights of all that is told.
+    pub fn told_weights(&self) -> impl Iterator<Item = Weight> + '_ {
+        let findings = self.findings.iter().map(|finding| finding.weight);
+        let weight = |group: &Group| if group.slight { Weight::Changed } else { group.weight };
+        self.groups.iter().map(weight).chain(findings)
+    }
+
     /// The weights of all that changed.
     pub fn weights(&self) -> impl Iterator<Item = Weight> + '_ {
         let findings = self.findings.iter().map(|finding| finding.weight);
@@ -154,24 +162,29 @@ fn between(old: &Side<'_, '_, '_>, new: &Side<'_, '_, '_>) -> SiteChange {
     let (before, after) = (old.facts.model, new.facts.model);
     let (renames, names) = renames::find(before, after);
     let lines = lines::changed(before, after, &names);
+    let missing = missing::missing(old.facts, new.facts, &names);
     let mut comparison = Comparison {
         old,
         new,
         names: &names,
         lines: &lines,
+        missing: &missing,
         out: Vec::new(),
         unknown: BTreeMap::new(),
+        unknown_things: BTreeSet::new(),
     };
     comparison.figures();
-    let Comparison { out, unknown, .. } = comparison;
+    let Comparison { out, unknown, unknown_things, .. } = comparison;
     let mut changes: Vec<(usize, Change)> = out;
     changes.sort_by_key(|(place, change)| {
         (change.weight, change.thing.kind, change.aspect == Aspect::Setting, *place)
     });
     let changes: Vec<Change> = changes.into_iter().map(|(_, change)| change).collect();
-    let findings = findings::changed(old, new, &names, &lines, &changes);
+    let mut changes = changes;
+    let findings = findings::changed((old, new), &names, &lines, &changes, &missing);
+    drop_told(&mut changes, &findings, &lines);
     let groups = groups::groups(&changes, &findings);
-    let tests = retest::tests(new, &changes, &renames);
+    let tests = retest::tests(new, &changes, &renames, &unknown_things);
     let site = after.site.as_ref().or(before.site.as_ref());
     SiteChange {
         old_path: before.root().map(|root| root.path.clone()),
@@ -200,8 +213,11 @@ struct Comparison<'c, 's, 'm, 'a> {
     new: &'c Side<'s, 'm, 'a>,
     names: &'c NewNames,
     lines: &'c [LineChange],
+    /// What the older and the newer side lack.
+    missing: &'c (Missing, Missing),
     out: Vec<(usize, Change)>,
     unknown: BTreeMap<(bool, String), usize>,
+    unknown_things: BTreeSet<Thing>,
 }
 
 impl Comparison<'_, '_, '_, '_> {
@@ -239,7 +255,7 @@ impl Comparison<'_, '_, '_, '_> {
     ) -> (BTreeSet<Thing>, BTreeSet<Thing>) {
         let mut out = (BTreeSet::new(), BTreeSet::new());
         for ((thing, aspect, _), (was, is)) in keys {
-            if *aspect != Aspect::Fitted {
+            if !matches!(aspect, Aspect::Fitted | Aspect::Rehearsal) {
                 continue;
             }
             match (was.is_empty(), is.is_empty()) {
@@ -253,11 +269,13 @@ impl Comparison<'_, '_, '_, '_> {
 
     /// Figures of one key that say the same on both sides.
     fn drop_same(&self, was: &mut Vec<usize>, is: &mut Vec<usize>) {
+        // A name that is not there is a word like any other.
+        let bare = !self.missing.0.is_nothing() || !self.missing.1.is_nothing();
         was.retain(|was| {
             let Some(old) = self.old.sheet.figures.get(*was) else { return false };
             let same = is.iter().position(|is| {
                 let new = self.new.sheet.figures.get(*is);
-                new.is_some_and(|new| same(&old.value, &new.value, self.names))
+                new.is_some_and(|new| same(&old.value, &new.value, self.names, bare))
             });
             same.map(|index| is.remove(index)).is_none()
         });
@@ -280,7 +298,7 @@ impl Comparison<'_, '_, '_, '_> {
         }
         // What is said of a thing that came or went is said with the thing itself, except for limits
         // that it crosses.
-        let own = *aspect == Aspect::Fitted;
+        let own = matches!(aspect, Aspect::Fitted | Aspect::Rehearsal);
         let about_one = thing.kind != ThingKind::Cause || !thing.name.to_string().contains(", ");
         let names = thing.name.names();
         let holds = |set: &BTreeSet<Thing>| {
@@ -291,7 +309,9 @@ impl Comparison<'_, '_, '_, '_> {
         };
         let single = old.is_none() != new.is_none();
         // What a contact carries says as much as its share of the rating.
-        let said_already = single && *aspect == Aspect::Load;
+        let said_already = single && *aspect == Aspect::Load
+            // A part that is in use on one side only is told with what uses it.
+            || single && *aspect == Aspect::Said && self.is_no_part_of_other(thing, old.is_some());
         let came_or_went = single && !own && (holds(gone) || holds(fresh));
         let commands = self.commands(thing);
         let weight = match (old, new) {
@@ -337,20 +357,30 @@ impl Comparison<'_, '_, '_, '_> {
 
     /// Whether a side cannot be read where the figure should be.
     fn cannot_tell(&mut self, key: &Key, old: Option<&Figure>, new: Option<&Figure>) -> bool {
-        let sides = [(true, self.old, old, new), (false, self.new, new, old)];
-        for (before, side, figure, other) in sides {
-            if !faulty(side) {
+        let sides = [
+            (true, self.old, old, new, &self.missing.0),
+            (false, self.new, new, old, &self.missing.1),
+        ];
+        for (before, side, figure, other, missing) in sides {
+            let faulty = faulty(side);
+            if !faulty && missing.is_nothing() {
                 continue;
             }
+            let lacks = missing.why(old, new, self.names);
             let why = match figure.map(|figure| &figure.value) {
                 Some(Value::NotKnown(why)) => why.to_string(),
-                Some(_) => continue,
-                None if self.in_doubt(side, before, key, other) => {
+                None if faulty && self.in_doubt(side, before, key, other)
+                    || missing.hides_things() =>
+                {
                     "the lines that say it cannot be read".to_owned()
                 }
-                None => continue,
+                _ => match lacks {
+                    Some(why) => why.to_owned(),
+                    None => continue,
+                },
             };
             *self.unknown.entry((before, why)).or_default() += 1;
+            self.unknown_things.insert(key.0.clone());
             return true;
         }
         false
@@ -383,6 +413,16 @@ impl Comparison<'_, '_, '_, '_> {
             let of = if before { figure.thing.mapped(self.names) } else { figure.thing.clone() };
             of == *thing && figure.at.is_some_and(|at| doubt.holds(at))
         })
+    }
+
+    /// Whether the side that lacks a figure of a part does not use the part at all.
+    fn is_no_part_of_other(&self, thing: &Thing, old: bool) -> bool {
+        let other = if old { self.new } else { self.old };
+        let mut all = other.sheet.figures.iter();
+        let of = |figure: &Figure| {
+            if old { figure.thing == *thing } else { figure.thing.mapped(self.names) == *thing }
+        };
+        thing.kind == ThingKind::Part && !all.any(of)
     }
 
     /// Whether a zone, or a cause that is a zone, only commands.
@@ -468,6 +508,34 @@ impl Comparison<'_, '_, '_, '_> {
     }
 }
 
+/// What a line says is told for itself where nothing else that is told comes from the line.
+fn drop_told(changes: &mut Vec<Change>, findings: &[FindingChange], lines: &[LineChange]) {
+    let at = |told: &Option<Told>| told.as_ref().and_then(|told| told.at.clone());
+    let spot = |line: &Option<lines::Line>| line.as_ref().map(|line| line.spot.clone());
+    let mut told: BTreeSet<usize> = BTreeSet::new();
+    // A rehearsal may hang on any line, so it tells of none but its own.
+    let tells =
+        changes.iter().filter(|one| !matches!(one.aspect, Aspect::Said | Aspect::Rehearsal));
+    told.extend(tells.flat_map(|change| &change.causes));
+    told.extend(findings.iter().flat_map(|finding| &finding.causes));
+    changes.retain_mut(|change| {
+        if change.aspect != Aspect::Said {
+            return true;
+        }
+        let of = |line: &LineChange| {
+            let (before, after) = (at(&change.before), at(&change.after));
+            before.is_some() && before == spot(&line.before)
+                || after.is_some() && after == spot(&line.after)
+        };
+        let own = |index: &usize| lines.get(*index).is_some_and(of);
+        let tells = !told.iter().any(own);
+        if change.causes.iter().any(own) {
+            change.causes = change.causes.iter().copied().filter(own).collect();
+        }
+        tells
+    });
+}
+
 fn faulty(side: &Side<'_, '_, '_>) -> bool {
     let sources = side.facts.model.sources().iter();
     side.facts.doubt.missing_file()
@@ -475,10 +543,11 @@ fn faulty(side: &Side<'_, '_, '_>) -> bool {
 }
 
 /// Whether two values say the same, as far as people read them.
-fn same(old: &Value, new: &Value, names: &NewNames) -> bool {
+fn same(old: &Value, new: &Value, names: &NewNames, bare: bool) -> bool {
     match (old, new) {
         (Value::Words { text: was, fine: old }, Value::Words { text: is, fine: new }) => {
-            old == new && was.mapped(names) == *is
+            let unnamed = || was.names().len() != is.names().len() && was.bare() == is.bare();
+            old == new && (was.mapped(names) == *is || bare && unnamed())
         }
         (Value::Hours { covered: was, .. }, Value::Hours { covered: is, .. }) => was == is,
         (Value::NotKnown(_), Value::NotKnown(_)) => true,

@@ -65,6 +65,26 @@ aspects! {
     StoreDays "store-days" "store lasts",
     Rehearsal "rehearsal" "rehearsal",
     Asked "asked" "the policy asks",
+    Said "said" "says",
+}
+
+impl Aspect {
+    /// Whether it is worked out from several lines; otherwise one line says it.
+    pub(crate) fn is_worked_out(self) -> bool {
+        !matches!(
+            self,
+            Self::Fitted
+                | Self::Landed
+                | Self::Contact
+                | Self::Cable
+                | Self::Ends
+                | Self::Setting
+                | Self::Timing
+                | Self::Mode
+                | Self::Asked
+                | Self::Said
+        )
+    }
 }
 
 /// Which way a number is better.

@@ -3,6 +3,7 @@
 
 use crate::compare::{Change, Side};
 use crate::lines::LineChange;
+use crate::missing::Missing;
 use crate::spot::Spot;
 use crate::weight::Weight;
 use crate::words::{NewNames, Scope};
@@ -29,7 +30,7 @@ pub struct FindingChange {
     pub about: Vec<String>,
     /// How much it matters.
     pub weight: Weight,
-    /// Why it matters less than it seems: an exception, or the policy.
+    /// What an exception or the policy has to do with it.
     pub note: Option<String>,
     /// The lines that it comes from, by index.
     pub causes: Vec<usize>,
@@ -39,11 +40,11 @@ pub struct FindingChange {
 type Key = (&'static str, Vec<String>);
 
 pub(crate) fn changed(
-    old: &Side<'_, '_, '_>,
-    new: &Side<'_, '_, '_>,
+    (old, new): (&Side<'_, '_, '_>, &Side<'_, '_, '_>),
     names: &NewNames,
     lines: &[LineChange],
     changes: &[Change],
+    missing: &(Missing, Missing),
 ) -> Vec<FindingChange> {
     let mut keys: BTreeMap<Key, (Vec<&Diagnostic>, Vec<&Diagnostic>)> = BTreeMap::new();
     for finding in old.findings {
@@ -66,7 +67,20 @@ pub(crate) fn changed(
             if was.is_none() && is.is_none() {
                 break;
             }
-            out.extend(one(old, new, was, is, lines, changes));
+            let Some(mut one) = one(old, new, was, is, lines, changes) else { continue };
+            let unread = match (one.before, one.after) {
+                (Some(_), None) => missing.1.hides_things(),
+                (None, Some(_)) => missing.0.hides_things(),
+                _ => false,
+            };
+            if unread && one.note.is_none() {
+                // It may be there all the same, or may have been.
+                let gone = one.after.is_none();
+                one.note =
+                    Some(if gone { "not looked for" } else { "not looked for before" }.into());
+                one.weight = if gone { Weight::Changed } else { one.weight };
+            }
+            out.push(one);
         }
     }
     out.sort_by(|a, b| {
@@ -114,11 +128,13 @@ fn one(
     let other = if is.is_some() { old } else { new };
     let note = match (was, is) {
         (Some(_), Some(_)) => Some("another level".to_owned()),
+        (None, _) => silenced(other, side, shown).map(|why| format!("no longer {why}")),
         _ => silenced(other, side, shown),
     };
     let weight = match (before, after) {
-        _ if note.is_some() => Weight::Changed,
+        // Told again, it counts as any that is told; silenced, it is not mended.
         (None, Some(level)) => grave(level),
+        _ if note.is_some() => Weight::Changed,
         (Some(level), None) => grave(level).turned(),
         _ => Weight::Changed,
     };

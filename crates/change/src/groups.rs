@@ -27,10 +27,27 @@ pub struct Group {
 /// A meter shows no smaller share of a reading (common practice, no source).
 const SLIGHT: f64 = 0.01;
 
+/// Whether a figure moves by less, and its limit with it: what is left between the two counts too.
 fn is_slight(change: &Change) -> bool {
+    let limit = |told: &Option<crate::compare::Told>| match told.as_ref().map(|told| &told.value) {
+        Some(Value::Number { limit: Some(limit), .. }) => Some(limit.value),
+        _ => None,
+    };
+    let nearly =
+        |was: f64, is: f64, of: f64| was == is || of.is_finite() && (is - was).abs() <= SLIGHT * of;
     matches!(change.weight, Weight::Thinner | Weight::Thicker)
-        && numbers(change)
-            .is_some_and(|(was, is, _)| (is - was).abs() <= SLIGHT * was.abs().max(is.abs()))
+        && numbers(change).is_some_and(|(was, is, _)| {
+            let most = was.abs().max(is.abs());
+            let left = match (limit(&change.before), limit(&change.after)) {
+                (Some(old), Some(new)) => {
+                    let of = old.abs().max(new.abs());
+                    nearly(old, new, of) && nearly(was - old, is - new, most.min(of))
+                }
+                (None, None) => true,
+                _ => false,
+            };
+            left && nearly(was, is, most)
+        })
 }
 
 /// So many names are told before the rest is counted.
@@ -118,6 +135,7 @@ fn key(change: &Change, effects: &BTreeMap<(Weight, &Thing), String>) -> String 
             let all = effects.get(&(change.weight, &change.thing));
             format!("{base} {}", all.map_or("", String::as_str))
         }
+        _ if seen(change).is_some() => format!("{base} {:?} {causes:?}", seen(change)),
         Aspect::Reading | Aspect::Window | Aspect::Band => format!("{base} {causes:?}"),
         Aspect::Armed | Aspect::Kept => {
             let hours = change.hours.as_ref().map_or_else(String::new, |hours| {
@@ -153,6 +171,9 @@ pub(crate) fn alone(change: &Change) -> String {
     if let Some(hours) = &change.hours {
         return format!("{thing} {}", hours_words(change, hours));
     }
+    if let Some(seen) = seen(change) {
+        return format!("{thing}: {seen}");
+    }
     match (change.aspect, was, is) {
         (Aspect::Fitted, Some(was), None) => format!("{thing} is gone ({})", was.value.shown()),
         (Aspect::Fitted, None, Some(is)) => format!("{thing} is new ({})", is.value.shown()),
@@ -175,6 +196,12 @@ pub(crate) fn alone(change: &Change) -> String {
                 }
                 (Some(old), Some(told)) => {
                     let mut out = format!("{what}: {}, was {}", shown(is), shown(was));
+                    let known =
+                        |told: &crate::compare::Told| !matches!(told.value, Value::NotKnown(_));
+                    if !(known(old) && known(told)) {
+                        // What is not known has no limit for that.
+                        return out;
+                    }
                     match (old.value.limit(), told.value.limit()) {
                         (Some(old), Some(new)) if old != new => {
                             out.push_str(&format!(" ({new}; was {old})"));
@@ -191,6 +218,20 @@ pub(crate) fn alone(change: &Change) -> String {
     }
 }
 
+/// A state of the loop that the input tells apart on one side only.
+fn seen(change: &Change) -> Option<String> {
+    let again = match (change.aspect, &change.before, &change.after) {
+        (Aspect::Band, Some(_), None) => "is no longer seen",
+        (Aspect::Band, None, Some(_)) => "is seen now",
+        _ => return None,
+    };
+    let state = change.detail.bare();
+    Some(match state.as_str() {
+        "tamper" => format!("an opened cover {again}"),
+        _ => format!("the state `{state}` {again}"),
+    })
+}
+
 fn limit(value: &Value) -> String {
     value.limit().map_or_else(String::new, |limit| format!(" ({limit})"))
 }
@@ -203,7 +244,7 @@ fn subject(change: &Change) -> String {
         change.thing.to_string()
     };
     match change.aspect {
-        Aspect::Setting | Aspect::Timing => format!("{thing}: {}", change.detail),
+        Aspect::Setting | Aspect::Timing | Aspect::Said => format!("{thing}: {}", change.detail),
         Aspect::Asked => format!("the policy asks, {}", change.detail),
         aspect if change.detail.is_empty() => format!("{thing}: {}", aspect.says()),
         aspect => format!("{thing}: {}, {}", aspect.says(), change.detail),
@@ -267,6 +308,9 @@ fn together(of: &[&Change]) -> String {
         let words = words.replacen("is armed", "are armed", 1).replacen("keeps", "keep", 1);
         return format!("{who} {words}");
     }
+    if let Some(seen) = seen(lead) {
+        return format!("{who}: {seen}");
+    }
     match lead.aspect {
         Aspect::Effect => {
             let mut each: Vec<String> = Vec::new();
@@ -296,7 +340,7 @@ fn together(of: &[&Change]) -> String {
             let mut what = lead.aspect.says().to_owned();
             if !lead.detail.is_empty() {
                 what = match lead.aspect {
-                    Aspect::Setting | Aspect::Timing => lead.detail.to_string(),
+                    Aspect::Setting | Aspect::Timing | Aspect::Said => lead.detail.to_string(),
                     _ => format!("{what}, {}", lead.detail),
                 };
             }
@@ -337,6 +381,7 @@ fn moved(of: &[&Change]) -> String {
     for change in of {
         if let Some((was, is, unit)) = numbers(change)
             && unit == "V"
+            && was != is
         {
             let by = is - was;
             if most.is_none_or(|(most, _)| by.abs() > most.abs()) {

@@ -7,7 +7,8 @@
 //!
 //! Names of weights are those that people read: a protection is *lost* or *gained*, a limit is
 //! *crossed* or *mended*, a margin grows *thinner* or *thicker*, and everything else has *changed*.
-//! Turning a comparison round swaps each pair and nothing else.
+//! Turning a comparison round swaps each pair and nothing else, but for findings that are silenced or
+//! told again.
 
 mod compare;
 mod figure;
@@ -15,6 +16,7 @@ mod findings;
 mod groups;
 mod hours;
 mod lines;
+mod missing;
 mod names;
 mod portfolio;
 mod renames;

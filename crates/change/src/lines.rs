@@ -237,7 +237,7 @@ fn holidays(old: &Model<'_>, new: &Model<'_>, out: &mut Vec<LineChange>) {
 }
 
 /// The word of an item and the name under which it is known.
-fn key<'a>(source: &'a Source, statement: &Statement) -> Option<(&'a str, String)> {
+pub(crate) fn key<'a>(source: &'a Source, statement: &Statement) -> Option<(&'a str, String)> {
     let text = |atom: &Atom| atom.span.of(&source.text);
     let (word, rest) = statement.atoms.split_first()?;
     let word = text(word);

@@ -61,11 +61,12 @@ impl Portfolio {
             && self.notes.is_empty()
     }
 
-    /// The gravest weight of all.
+    /// The gravest weight of all that is told for itself: what moves slightly is counted, and only
+    /// different.
     #[must_use]
     pub fn gravest(&self) -> Option<Weight> {
         let gone = (!self.removed.is_empty()).then_some(Weight::Lost);
-        let all = self.sites.iter().flat_map(SiteChange::weights);
+        let all = self.sites.iter().flat_map(SiteChange::told_weights);
         let new = (!self.added.is_empty()).then_some(Weight::Gained);
         all.chain(gone).chain(new).min()
     }

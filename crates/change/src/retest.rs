@@ -10,6 +10,7 @@ use crate::renames::Rename;
 use crate::thing::{Thing, ThingKind};
 use crate::words::Words;
 use curtilage_model::{Contact, ContactAt, Model};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A test that has to be repeated.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -50,6 +51,8 @@ struct Test {
     asks: fn(&Change) -> bool,
     /// Whether another controller, relay or contact on the way asks for it.
     chain: bool,
+    /// Whether another part as its supply asks for it.
+    supply: bool,
     /// The figure that is read, which only some things have; a slight change of it is told.
     reads: Option<Aspect>,
 }
@@ -80,6 +83,7 @@ const ZONE: &[Test] = &[
             _ => false,
         },
         chain: true,
+        supply: false,
         reads: None,
     },
     Test {
@@ -90,6 +94,7 @@ const ZONE: &[Test] = &[
             _ => false,
         },
         chain: false,
+        supply: false,
         reads: Some(Aspect::Reading),
     },
     Test {
@@ -100,6 +105,7 @@ const ZONE: &[Test] = &[
             _ => change.aspect == Aspect::Fitted && change.before.is_none(),
         },
         chain: false,
+        supply: false,
         reads: Some(Aspect::Armed),
     },
     Test {
@@ -111,12 +117,14 @@ const ZONE: &[Test] = &[
             _ => change.aspect == Aspect::Fitted && change.before.is_none(),
         },
         chain: false,
+        supply: false,
         reads: None,
     },
     Test {
         what: "measure the voltage at it",
         asks: volts,
         chain: false,
+        supply: true,
         reads: Some(Aspect::LowestVolts),
     },
 ];
@@ -133,12 +141,14 @@ const OUTPUT: &[Test] = &[
             _ => false,
         },
         chain: true,
+        supply: false,
         reads: None,
     },
     Test {
         what: "measure its voltage while it runs",
         asks: |change| volts(change) || fed_anew(change),
         chain: false,
+        supply: true,
         reads: Some(Aspect::LowestVolts),
     },
 ];
@@ -148,12 +158,14 @@ const CONTROLLER: &[Test] = &[
         what: "put it into service again",
         asks: |change| change.aspect == Aspect::Fitted,
         chain: false,
+        supply: false,
         reads: None,
     },
     Test {
         what: "measure its supply voltage",
         asks: |change| volts(change) || fed_anew(change),
         chain: false,
+        supply: true,
         reads: Some(Aspect::LowestVolts),
     },
 ];
@@ -167,17 +179,33 @@ const SUPPLY: &[Test] = &[
             _ => false,
         },
         chain: false,
+        supply: false,
         reads: Some(Aspect::RestAmps),
     },
     Test {
         what: "try how long its battery lasts",
         asks: |change| match change.aspect {
-            Aspect::Lasts => moved(change),
+            Aspect::Lasts => judged(change),
+            Aspect::Fitted => true,
+            // The current of the alarm flows through its fuse.
+            Aspect::Setting => matches!(change.detail.bare().as_str(), "battery" | "fuse"),
+            _ => false,
+        },
+        chain: false,
+        supply: false,
+        reads: Some(Aspect::Lasts),
+    },
+    Test {
+        what: "try how long it takes to recharge",
+        asks: |change| match change.aspect {
+            Aspect::Recharge => judged(change),
+            Aspect::Fitted => true,
             Aspect::Setting => change.detail.bare() == "battery",
             _ => false,
         },
         chain: false,
-        reads: Some(Aspect::Lasts),
+        supply: false,
+        reads: Some(Aspect::Recharge),
     },
 ];
 
@@ -190,6 +218,7 @@ const CAMERA: &[Test] = &[
             _ => false,
         },
         chain: false,
+        supply: false,
         reads: None,
     },
     Test {
@@ -199,15 +228,26 @@ const CAMERA: &[Test] = &[
             _ => change.aspect == Aspect::Fitted && change.before.is_none(),
         },
         chain: false,
+        supply: false,
         reads: None,
     },
     Test {
         what: "measure the voltage at it",
         asks: volts,
         chain: false,
+        supply: true,
         reads: Some(Aspect::LowestVolts),
     },
 ];
+
+/// What no zone, but a loss or a schedule sets off.
+const CAUSE: &[Test] = &[Test {
+    what: "see what it sets off",
+    asks: |change| change.aspect == Aspect::Effect,
+    chain: false,
+    supply: false,
+    reads: None,
+}];
 
 fn volts(change: &Change) -> bool {
     matches!(change.aspect, Aspect::LowestVolts | Aspect::HighestVolts) && moved(change)
@@ -216,6 +256,20 @@ fn volts(change: &Change) -> bool {
 fn fed_anew(change: &Change) -> bool {
     change.aspect == Aspect::Setting && change.detail.bare() == "fed"
         || change.aspect == Aspect::Fitted
+}
+
+/// Whether the figure moves, or the mark at which the test is passed.
+fn judged(change: &Change) -> bool {
+    let mark = |told: &Option<crate::compare::Told>| match told.as_ref().map(|told| &told.value) {
+        Some(Value::Number { limit, .. }) => limit.as_ref().map(|limit| limit.value),
+        _ => None,
+    };
+    let (was, is) = (mark(&change.before), mark(&change.after));
+    let nearly = match (was, is) {
+        (Some(was), Some(is)) => (is - was).abs() <= METER * was.abs().max(is.abs()),
+        _ => was == is,
+    };
+    !nearly || moved(change)
 }
 
 /// Whether a meter or a clock would show the difference.
@@ -233,32 +287,43 @@ fn moved(change: &Change) -> bool {
     }
 }
 
-pub(crate) fn tests(new: &Side<'_, '_, '_>, changes: &[Change], renames: &[Rename]) -> Tests {
+pub(crate) fn tests(
+    new: &Side<'_, '_, '_>,
+    changes: &[Change],
+    renames: &[Rename],
+    unknown: &BTreeSet<Thing>,
+) -> Tests {
     let model = new.facts.model;
     let mut out = Tests::default();
-    let mut add = |kind, tests: &[Test], things: Vec<(String, Vec<Thing>)>| {
+    let supplies = supplies(new);
+    let mut add = |kind, tests: &[Test], things: Vec<(Words, Vec<Thing>)>| {
         for test in tests {
             let mut still: Vec<Words> = Vec::new();
             let mut hardly: Vec<Words> = Vec::new();
             let mut renamed: Vec<Words> = Vec::new();
             for (name, chain) in &things {
-                let thing = Thing::new(kind, Words::thing(name));
-                let because = because(changes, test, &thing, chain);
-                if !because.is_empty() {
-                    out.repeat.push(Retest { thing, what: test.what, because });
-                    continue;
-                }
+                let thing = Thing::new(kind, name.clone());
+                let supply = supplies.get(&thing).filter(|_| test.supply);
+                let because = because(changes, test, &thing, chain, supply);
                 let has = |aspect| {
                     let all = new.sheet.figures.iter();
                     all.into_iter().any(|one| one.aspect == aspect && one.thing == thing)
                 };
-                if test.reads.is_some_and(|aspect| !has(aspect)) {
+                // A battery that is not there is not tried.
+                let battery =
+                    test.reads.filter(|one| matches!(one, Aspect::Lasts | Aspect::Recharge));
+                if !because.is_empty() && battery.is_none_or(has) {
+                    out.repeat.push(Retest { thing, what: test.what, because });
+                    continue;
+                }
+                // Of what cannot be compared nobody can say that it need not be tried again.
+                if unknown.contains(&thing) || test.reads.is_some_and(|aspect| !has(aspect)) {
                     continue;
                 }
                 let moves = changes
                     .iter()
                     .any(|change| change.thing == thing && test.reads == Some(change.aspect));
-                let called = renames.iter().any(|one| one.kind == kind && one.new == *name);
+                let called = renames.iter().any(|one| one.kind == kind && one.new == name.bare());
                 let list = match (called, moves) {
                     (true, _) => &mut renamed,
                     (_, true) => &mut hardly,
@@ -268,7 +333,7 @@ pub(crate) fn tests(new: &Side<'_, '_, '_>, changes: &[Change], renames: &[Renam
             }
             for (things, why) in [
                 (still, "nothing that it depends on has changed"),
-                (hardly, "the reading moves by less than 1 %, which a meter does not show"),
+                (hardly, hardly_moves(test)),
                 (renamed, "only its name has changed"),
             ] {
                 if !things.is_empty() {
@@ -284,16 +349,19 @@ pub(crate) fn tests(new: &Side<'_, '_, '_>, changes: &[Change], renames: &[Renam
     let zones = model.zones.iter().map(|zone| {
         let inputs = [zone.input, zone.tamper()];
         let chain = inputs.iter().flatten().filter_map(|input| input.terminal);
-        (zone.name.text.to_owned(), chain.map(|terminal| controller(terminal.controller)).collect())
+        (
+            Words::thing(zone.name.text),
+            chain.map(|terminal| controller(terminal.controller)).collect(),
+        )
     });
     add(ThingKind::Zone, ZONE, zones.collect());
     let outputs = model
         .outputs
         .iter()
-        .map(|output| (output.name.text.to_owned(), chain(model, output.through, &controller)));
+        .map(|output| (Words::thing(output.name.text), chain(model, output.through, &controller)));
     add(ThingKind::Output, OUTPUT, outputs.collect());
-    let plain = |names: Vec<&str>| -> Vec<(String, Vec<Thing>)> {
-        names.into_iter().map(|name| (name.to_owned(), Vec::new())).collect()
+    let plain = |names: Vec<&str>| -> Vec<(Words, Vec<Thing>)> {
+        names.into_iter().map(|name| (Words::thing(name), Vec::new())).collect()
     };
     add(
         ThingKind::Controller,
@@ -302,6 +370,46 @@ pub(crate) fn tests(new: &Side<'_, '_, '_>, changes: &[Change], renames: &[Renam
     );
     add(ThingKind::Supply, SUPPLY, plain(model.supplies.iter().map(|one| one.name.text).collect()));
     add(ThingKind::Camera, CAMERA, plain(model.cameras.iter().map(|one| one.name.text).collect()));
+    add(ThingKind::Cause, CAUSE, other_causes(new));
+    out
+}
+
+/// Why a test is not repeated although its figure moves.
+fn hardly_moves(test: &Test) -> &'static str {
+    match test.reads {
+        Some(Aspect::Lasts | Aspect::Recharge) => {
+            "the time moves by less than 1 %, and no other is asked for"
+        }
+        _ => "the reading moves by less than 1 %, which a meter does not show",
+    }
+}
+
+/// Causes that are no zones: what is lost, and the start and the end of a schedule.
+fn other_causes(new: &Side<'_, '_, '_>) -> Vec<(Words, Vec<Thing>)> {
+    let mut out: Vec<(Words, Vec<Thing>)> = Vec::new();
+    let effects = new.sheet.figures.iter().filter(|one| one.aspect == Aspect::Effect);
+    for name in effects.map(|one| &one.thing.name) {
+        let bare = name.bare();
+        let other = ["loss of ", "start of ", "end of "].iter().any(|of| bare.starts_with(of));
+        if other && !out.iter().any(|(known, _)| known == name) {
+            out.push((name.clone(), Vec::new()));
+        }
+    }
+    out
+}
+
+/// What feeds each thing.
+fn supplies(new: &Side<'_, '_, '_>) -> BTreeMap<Thing, Thing> {
+    let model = new.facts.model;
+    let mut out = BTreeMap::new();
+    for power in &new.facts.power {
+        let Some(supply) = model.supply(power.supply) else { continue };
+        for drawing in &power.drawings {
+            let name = Words::thing(drawing.of.name(model).text);
+            let thing = Thing::new(crate::sheet::consumer_kind(drawing.of), name);
+            out.insert(thing, Thing::new(ThingKind::Supply, Words::thing(supply.name.text)));
+        }
+    }
     out
 }
 
@@ -330,11 +438,18 @@ fn chain(
 }
 
 /// The changes that ask for a test of a thing.
-fn because(changes: &[Change], test: &Test, thing: &Thing, chain: &[Thing]) -> Vec<usize> {
+fn because(
+    changes: &[Change],
+    test: &Test,
+    thing: &Thing,
+    chain: &[Thing],
+    supply: Option<&Thing>,
+) -> Vec<usize> {
     let own = |change: &Change| {
         let about = match change.aspect {
             // An effect is tried at its cause and at what it moves.
             Aspect::Effect => match thing.kind {
+                ThingKind::Cause => change.thing == *thing,
                 ThingKind::Zone => names_it(&change.thing.name, thing),
                 _ => names_it(&change.detail, thing),
             },
@@ -348,8 +463,13 @@ fn because(changes: &[Change], test: &Test, thing: &Thing, chain: &[Thing]) -> V
             && (matches!(change.aspect, Aspect::Fitted | Aspect::Contact)
                 || change.aspect == Aspect::Carries && moved(change))
     };
+    let fed = |change: &Change| {
+        change.aspect == Aspect::Fitted && supply.is_some_and(|supply| change.thing == *supply)
+    };
     let all = changes.iter().enumerate();
-    all.filter(|(_, change)| own(change) || on_the_way(change)).map(|(index, _)| index).collect()
+    all.filter(|(_, change)| own(change) || on_the_way(change) || fed(change))
+        .map(|(index, _)| index)
+        .collect()
 }
 
 fn names_it(words: &Words, thing: &Thing) -> bool {

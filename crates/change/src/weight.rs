@@ -4,6 +4,7 @@ use crate::figure::Aspect;
 use crate::figure::{Better, Figure, Value};
 use crate::thing::ThingKind;
 use curtilage_facts::limit::{above, below};
+use std::collections::BTreeSet;
 
 /// How much a change matters, the gravest first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -90,6 +91,14 @@ pub(crate) fn of_one(figure: &Figure, commands: bool) -> Weight {
         Value::Words { fine, .. } => *fine != Some(false),
         other => margin(other).and_then(|margin| margin.within) != Some(false),
     };
+    if figure.aspect == Aspect::Band {
+        // A state that the input told apart is seen no more: an opened cover, a cut wire.
+        let told_apart = matches!(figure.value, Value::Words { fine: Some(true), .. });
+        return if told_apart { Weight::Thinner } else { Weight::Changed };
+    }
+    if figure.aspect == Aspect::Timing {
+        return of_no_time(figure);
+    }
     match (protects, well) {
         // A key switch protects nothing: it commands.
         (true, _) if commands => Weight::Changed,
@@ -103,9 +112,40 @@ pub(crate) fn of_one(figure: &Figure, commands: bool) -> Weight {
     }
 }
 
+/// What it weighs that a time of a zone is given no more: without one it is 0 s, and it registers
+/// any number of times. Its settle time is not known then.
+fn of_no_time(figure: &Figure) -> Weight {
+    match &figure.value {
+        Value::Number { value, better: Better::Less, .. } if *value > 0.0 => {
+            let known = figure.detail.bare() != "settle";
+            if known { Weight::Thicker } else { Weight::Changed }
+        }
+        Value::Number { better: Better::More, .. } => Weight::Thicker,
+        _ => Weight::Changed,
+    }
+}
+
+/// What a policy asks in words: fewer of them ask less.
+fn of_demands(old: &str, new: &str) -> Weight {
+    let each = |text: &str| text.split(", ").map(str::to_owned).collect::<BTreeSet<_>>();
+    let (old, new) = (each(old), each(new));
+    if new.is_subset(&old) {
+        Weight::Thinner
+    } else if old.is_subset(&new) {
+        Weight::Thicker
+    } else {
+        Weight::Changed
+    }
+}
+
 /// What the change from one value to another weighs.
 pub(crate) fn of_values(aspect: Aspect, old: &Value, new: &Value) -> Weight {
     match (old, new) {
+        (Value::Words { text: old, .. }, Value::Words { text: new, .. })
+            if aspect == Aspect::Asked =>
+        {
+            of_demands(&old.bare(), &new.bare())
+        }
         (Value::Words { fine: Some(old), .. }, Value::Words { fine: Some(new), .. })
             if old != new =>
         {

@@ -78,7 +78,9 @@ fn told(change: &SiteChange, turned: bool) -> Vec<(Weight, String, String)> {
             level.map_or_else(String::new, |level| format!("{} {}", level.word(), finding.rule))
         };
         let (before, after) = sides(side(finding.before), side(finding.after));
-        out.push((turn(finding.weight), before, after));
+        // Silencing mends nothing, and what is told again counts as new.
+        let weight = if finding.note.is_some() { Weight::Changed } else { finding.weight };
+        out.push((turn(weight), before, after));
     }
     for rename in &change.renames {
         let (before, after) = sides(rename.old.clone(), rename.new.clone());

@@ -106,7 +106,10 @@ impl Writer<'_, '_, '_> {
             if let Cause::Zone(id) = cause
                 && let Some(zone) = model.zone(*id)
             {
-                needs = needs.item("zone", zone.name.text, &["lockout"]);
+                let controller = zone.input.and_then(|one| one.terminal).map(|one| one.controller);
+                needs = needs
+                    .item("zone", zone.name.text, &["lockout", "registers"])
+                    .controller(model, controller);
             }
         }
         let name = crate::lines::response_name(model, response);

@@ -6,6 +6,7 @@ mod needs;
 mod outputs;
 mod power;
 mod recording;
+mod said;
 mod settings;
 mod zones;
 
@@ -19,6 +20,7 @@ use curtilage_text::Place;
 use settings::Statements;
 use std::sync::Arc;
 
+pub(crate) use power::consumer_kind;
 pub(crate) use settings::contact_words;
 
 /// All figures of one site, in the order of its file.
@@ -46,6 +48,7 @@ impl Sheet {
             writer.power();
             writer.recording();
             writer.rehearsals();
+            writer.said();
         }
         Self { figures: writer.figures }
     }

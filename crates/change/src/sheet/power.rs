@@ -11,6 +11,8 @@ use curtilage_text::Place;
 use curtilage_units::{amps, duration, significant};
 use std::sync::Arc;
 
+const COLLAPSES: &str = "the voltage collapses";
+
 impl Writer<'_, '_, '_> {
     pub(super) fn power(&mut self) {
         let (model, facts) = (self.model(), self.facts);
@@ -42,11 +44,14 @@ impl Writer<'_, '_, '_> {
             let lacks = || lacks.clone().map(|why| Value::NotKnown(why.into()));
             let value = match rest {
                 Ok(Some(current)) => Value::number(current, "A", amps(current), Better::Less),
-                Ok(None) => Value::judged(Words::new("the voltage collapses"), false),
+                Ok(None) => Value::judged(Words::new(COLLAPSES), false),
                 Err(why) => Value::NotKnown(why),
             };
             self.add(&of, Aspect::RestAmps, none(), lacks().unwrap_or(value), at, &needs);
-            if let Some((most, _)) = power.most_source_amps() {
+            if power.collapses() {
+                let value = Value::NotKnown(COLLAPSES.into());
+                self.add(&of, Aspect::MostAmps, none(), value, at, &needs);
+            } else if let Some((most, _)) = power.most_source_amps() {
                 let limit = power.rated.map(|(rated, _)| (rated, amps(rated)));
                 let value = Value::number(most, "A", amps(most), Better::Less).with_limit(limit);
                 self.add(&of, Aspect::MostAmps, none(), lacks().unwrap_or(value), at, &needs);
@@ -70,17 +75,14 @@ impl Writer<'_, '_, '_> {
     /// The least and the most voltage at something that draws.
     fn volts(&mut self, power: &Power<'_>, drawing: &Drawing, needs: &Arc<[Need]>) {
         let name = drawing.of.name(self.model());
-        let kind = match drawing.of {
-            Consumer::Controller(_) => ThingKind::Controller,
-            Consumer::Output(_) => ThingKind::Output,
-            Consumer::Coil(_) => ThingKind::Relay,
-            Consumer::Sensor(_) => ThingKind::Zone,
-            Consumer::Camera(_) => ThingKind::Camera,
-        };
-        let (of, at) = (thing(kind, name.text), Some(name.at));
+        let (of, at) = (thing(consumer_kind(drawing.of), name.text), Some(name.at));
         let shown = |volts: f64| format!("{} V", significant(volts, 4));
         let works = drawing.works.map(|(works, _)| works);
+        let worst = power.worst.as_ref().ok();
+        let down = worst.is_some_and(|case| case.collapses() && case.scene.is_on(drawing));
         let low = power.lowest(drawing).map(|found| found.map(|(volts, _)| volts));
+        // What the others have while it collapses is no least voltage.
+        let low = low.map(|low| low.filter(|_| !down));
         let high = power.highest(drawing).map(|found| found.map(|(volts, _)| volts));
         let ends = [
             (Aspect::LowestVolts, low, Better::More, drawing.least().map(|least| least.volts)),
@@ -92,6 +94,7 @@ impl Writer<'_, '_, '_> {
                 Ok(Some(volts)) => {
                     Value::number(volts, "V", shown(volts), better).with_limit(limit)
                 }
+                Ok(None) if drawing.is_ever_on() => Value::NotKnown(COLLAPSES.into()),
                 Ok(None) => Value::NotKnown("it never is on".into()),
                 Err(why) => Value::NotKnown(why.because),
             };
@@ -147,5 +150,16 @@ impl Writer<'_, '_, '_> {
             Err(why) => Value::NotKnown(why.because.clone()),
         };
         self.add(of, Aspect::Recharge, none(), lacks().unwrap_or(recharge), at, needs);
+    }
+}
+
+/// The kind of thing that draws.
+pub(crate) fn consumer_kind(of: Consumer) -> ThingKind {
+    match of {
+        Consumer::Controller(_) => ThingKind::Controller,
+        Consumer::Output(_) => ThingKind::Output,
+        Consumer::Coil(_) => ThingKind::Relay,
+        Consumer::Sensor(_) => ThingKind::Zone,
+        Consumer::Camera(_) => ThingKind::Camera,
     }
 }

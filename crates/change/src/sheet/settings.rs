@@ -39,6 +39,7 @@ impl<'a> Statements<'a> {
 /// Statements of which another figure tells more, and those whose order of many means nothing.
 const ELSEWHERE: &[&str] = &[
     "wired", "armed", "ends", "mode", "holidays", "settle", "lockout", "entry", "exit", "repeats",
+    "bit-rate",
 ];
 const MANY: &[&str] = &["tap", "preset", "area", "people", "level"];
 
@@ -80,6 +81,7 @@ impl<'a> Writer<'_, '_, 'a> {
         let Some((source, statement)) = self.statements.get(kind.item(), name) else { return };
         // A site and a policy are one each, whatever they are called.
         let item_name = if matches!(kind, ThingKind::Site | ThingKind::Policy) { "" } else { name };
+        let thing = if item_name.is_empty() { Thing::new(kind, Words::default()) } else { thing };
         let title = statement.atoms.iter().find(|atom| atom.kind == AtomKind::Text);
         if let Some(title) = title {
             let needs = Needs::default().item(kind.item(), item_name, &["title"]).done();
@@ -98,10 +100,8 @@ impl<'a> Writer<'_, '_, 'a> {
             let needs = Needs::default().item(kind.item(), "", &[]).done();
             let value = Value::words(Words::new(name));
             let at = statement.atoms.get(1).map(|atom| Place::new(source.file, atom.span));
-            let site = Thing::new(kind, Words::default());
-            self.add(&site, Aspect::Setting, Words::new("name"), value, at, &needs);
+            self.add(&thing, Aspect::Setting, Words::new("name"), value, at, &needs);
         }
-        let thing = if item_name.is_empty() { Thing::new(kind, Words::default()) } else { thing };
         for line in statement.block.iter().flat_map(|block| &block.statements) {
             let Some((word, rest)) = line.atoms.split_first() else { continue };
             let word = word.span.of(&source.text);
@@ -150,6 +150,8 @@ impl<'a> Writer<'_, '_, 'a> {
             let better = match (first, second) {
                 ("at", "least") => Better::More,
                 ("at", "most") => Better::Less,
+                // What these make larger has to be larger.
+                _ if matches!(word, "ageing" | "peukert" | "plain-sum") => Better::More,
                 _ => Better::Neither,
             };
             let number = rest.iter().find_map(|atom| atom.quantity(&source.text));
@@ -158,7 +160,10 @@ impl<'a> Writer<'_, '_, 'a> {
                     let unit = base_unit(number.dimension);
                     Value::number(number.value, unit, shown, better)
                 }
-                None => Value::words(Words::new(&shown)),
+                None => match rest.iter().find_map(|atom| plain(source, atom)) {
+                    Some(number) => Value::number(number, "", shown, better),
+                    None => Value::words(Words::new(&shown)),
+                },
             };
             let needs = Needs::default().item("policy", "", line_word(word)).done();
             let at = Some(Place::new(source.file, line.line()));
@@ -167,7 +172,7 @@ impl<'a> Writer<'_, '_, 'a> {
     }
 
     /// Atoms in one spelling, names marked.
-    fn normal(&self, source: &Source, atoms: &[Atom], of: (&str, &str)) -> Words {
+    pub(super) fn normal(&self, source: &Source, atoms: &[Atom], of: (&str, &str)) -> Words {
         let words_only =
             atoms.iter().all(|atom| matches!(atom.kind, AtomKind::Word | AtomKind::Comma));
         let commas = atoms.iter().any(|atom| atom.kind == AtomKind::Comma);
@@ -225,6 +230,14 @@ impl<'a> Writer<'_, '_, 'a> {
     }
 }
 
+/// A factor is a number without a unit.
+fn plain(source: &Source, atom: &Atom) -> Option<f64> {
+    if atom.kind != AtomKind::Number {
+        return None;
+    }
+    atom.span.of(&source.text).parse().ok()
+}
+
 /// The unit of a dimension's values.
 pub(super) fn base_unit(dimension: Dimension) -> &'static str {
     match dimension {
@@ -240,7 +253,7 @@ fn is_limit(word: &str) -> bool {
 }
 
 /// The statement words as statics, so that a need can name them.
-fn line_word(word: &str) -> &'static [&'static str] {
+pub(super) fn line_word(word: &str) -> &'static [&'static str] {
     const WORDS: &[&[&str]] = &[
         &["timezone"],
         &["ambient"],
@@ -287,6 +300,41 @@ fn line_word(word: &str) -> &'static [&'static str] {
         &["joint"],
         &["panic"],
         &["level"],
+        &["active"],
+        &["at"],
+        &["bare"],
+        &["carries"],
+        &["channels"],
+        &["charges"],
+        &["coil"],
+        &["commons"],
+        &["conductor"],
+        &["contact"],
+        &["contacts"],
+        &["disturbed"],
+        &["draws"],
+        &["drops"],
+        &["empty"],
+        &["gives"],
+        &["holds"],
+        &["idles"],
+        &["inductive"],
+        &["inputs"],
+        &["inrush"],
+        &["inside"],
+        &["lamp"],
+        &["loudness"],
+        &["on-time"],
+        &["outlets"],
+        &["pulls"],
+        &["relay"],
+        &["relays"],
+        &["resistance"],
+        &["resistive"],
+        &["rests"],
+        &["settles"],
+        &["voltage"],
+        &["part"],
     ];
     WORDS.iter().copied().find(|one| one.first() == Some(&word)).unwrap_or(&[])
 }

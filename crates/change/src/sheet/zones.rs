@@ -22,7 +22,7 @@ impl Writer<'_, '_, '_> {
         for ((id, zone), seen) in model.zones_by_id().zip(&facts.loops) {
             let of = thing(ThingKind::Zone, zone.name.text);
             self.wiring(&of, zone);
-            self.timing(&of, zone);
+            self.timing(&of, id, zone);
             if let Some((armed, at)) = zone.armed {
                 let needs = Needs::default().item("zone", zone.name.text, &["armed"]);
                 let needs = needs.schedule(model, armed).done();
@@ -72,10 +72,24 @@ impl Writer<'_, '_, '_> {
     }
 
     /// Times of a zone: the longer each is, the later or the less often it registers.
-    fn timing(&mut self, of: &Thing, zone: &Zone<'_>) {
-        let tree = zone.tree;
-        let times: [(&str, Lines, Option<Spanned<u64>>); 4] = [
-            ("settle", &["settle"], tree.settle),
+    fn timing(&mut self, of: &Thing, id: ZoneId, zone: &Zone<'_>) {
+        let (model, tree) = (self.model(), zone.tree);
+        // The zone's own settle time, or that of its controller.
+        let settle = self.facts.registering.get(id.index()).and_then(|one| one.settle);
+        let doubt = self.facts.doubt.about_zone(model, zone);
+        if settle.is_some() || doubt {
+            let needs = Needs::default().item("zone", zone.name.text, &["settle", "wired"]);
+            let controller = zone.input.and_then(|one| one.terminal).map(|one| one.controller);
+            let needs = needs.controller(model, controller).done();
+            let own = tree.settle.map(|own| Place::new(zone.name.at.file, own.span));
+            let at = Some(own.unwrap_or(zone.name.at));
+            let value = match settle {
+                Some(time) => Value::number(ms(time), "ms", duration(ms(time)), Better::Less),
+                None => Value::NotKnown("a statement about it could not be read".into()),
+            };
+            self.add(of, Aspect::Timing, Words::new("settle"), value, at, &needs);
+        }
+        let times: [(&str, Lines, Option<Spanned<u64>>); 3] = [
             ("lockout", &["lockout"], tree.lockout),
             ("entry", &["entry"], tree.entry),
             ("exit", &["exit"], tree.exit),

@@ -400,7 +400,8 @@ fn week(strip: &Strip, spans: &str, gone: bool, out: &mut String) {
 fn tests(index: usize, site: &SiteChange, out: &mut String) {
     let _ = writeln!(out, "<h3 id=\"tests-{index}\">To try again on site</h3>");
     if site.tests.repeat.is_empty() {
-        let _ = writeln!(out, "<p>Nothing has to be tried again.</p>");
+        let of = if site.unknown.is_empty() { "" } else { " of what could be compared" };
+        let _ = writeln!(out, "<p>Nothing{of} has to be tried again.</p>");
     } else {
         let _ = writeln!(
             out,

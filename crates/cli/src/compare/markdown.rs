@@ -240,7 +240,8 @@ fn tests(site: &SiteChange, out: &mut String) {
     }
     let again = repeat(site);
     if again.is_empty() {
-        let _ = writeln!(out, "Nothing has to be tried again on site.\n");
+        let of = if site.unknown.is_empty() { "" } else { " of what could be compared" };
+        let _ = writeln!(out, "Nothing{of} has to be tried again on site.\n");
         return;
     }
     let mut text = String::new();

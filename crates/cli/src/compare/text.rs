@@ -99,7 +99,8 @@ impl Page<'_> {
         let touches = count(shared.touches.len(), "site", "sites");
         let still = match shared.unmoved.len() {
             0 => String::new(),
-            number => format!("; {} see it and stay as they are", count(number, "site", "sites")),
+            1 => "; 1 site sees it and stays as it is".to_owned(),
+            number => format!("; {number} sites see it and stay as they are"),
         };
         let title = format!("{}: touches {touches}, breaks {broken}{still}", shared_name(shared));
         let weight = if broken > 0 { Weight::Crossed } else { Weight::Changed };
@@ -250,7 +251,12 @@ impl Page<'_> {
         }
         let again = repeat(site);
         if again.is_empty() {
-            self.heading(1, "nothing has to be tried again", None);
+            let nothing = if site.unknown.is_empty() {
+                "nothing has to be tried again"
+            } else {
+                "nothing of what could be compared has to be tried again"
+            };
+            self.heading(1, nothing, None);
         } else {
             let number = count(site.tests.repeat.len(), "test", "tests");
             self.heading(1, &format!("to try again, {number}"), None);

@@ -186,7 +186,14 @@ pub(super) fn whole_tally(portfolio: &Portfolio) -> String {
     let mut parts = vec![if out.is_empty() && compared + moved == 0 {
         "nothing could be compared".to_owned()
     } else if out.is_empty() {
-        "every site does what it did".to_owned()
+        let mut groups = portfolio.sites.iter().flat_map(|site| &site.groups);
+        let slight = groups.any(|group| group.slight);
+        let unknown = portfolio.sites.iter().any(|site| !site.unknown.is_empty());
+        match (slight, unknown) {
+            (true, _) => "figures move slightly".to_owned(),
+            (_, true) => "not everything could be compared".to_owned(),
+            _ => "every site does what it did".to_owned(),
+        }
     } else {
         out
     }];
