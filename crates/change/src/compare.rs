@@ -366,7 +366,7 @@ impl Comparison<'_, '_, '_, '_> {
             if !faulty && missing.is_nothing() {
                 continue;
             }
-            let lacks = missing.why(old, new, self.names);
+            let lacks = missing.why(old, new, self.names, figure.is_some());
             let why = match figure.map(|figure| &figure.value) {
                 Some(Value::NotKnown(why)) => why.to_string(),
                 None if faulty && self.in_doubt(side, before, key, other)

@@ -128,7 +128,7 @@ fn one(
     let other = if is.is_some() { old } else { new };
     let note = match (was, is) {
         (Some(_), Some(_)) => Some("another level".to_owned()),
-        (None, _) => silenced(other, side, shown).map(|why| format!("no longer {why}")),
+        (None, _) => silenced(other, side, shown).map(|why| format!("was {why}")),
         _ => silenced(other, side, shown),
     };
     let weight = match (before, after) {

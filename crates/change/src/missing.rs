@@ -119,16 +119,17 @@ impl Missing {
         self.file || self.block
     }
 
-    /// Why a figure is not known on this side, if what it is worked out from is missing there. The
-    /// figure is given as each side has it.
+    /// Why a figure is not known on this side, if what it is worked out from is missing there, or it
+    /// is not told at all because of that. The figure is given as each side has it.
     pub(crate) fn why(
         &self,
         old: Option<&Figure>,
         new: Option<&Figure>,
         names: &NewNames,
+        told: bool,
     ) -> Option<&'static str> {
         let aspect = old.or(new)?.aspect;
-        if !aspect.is_worked_out() {
+        if aspect == Aspect::Fitted || told && !aspect.is_worked_out() {
             return None;
         }
         // The hours of a schedule hang on its own lines.

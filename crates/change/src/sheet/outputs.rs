@@ -8,6 +8,7 @@ use crate::figure::{Aspect, Better, Value};
 use crate::thing::{Thing, ThingKind};
 use crate::words::Words;
 use curtilage_facts::{Switched, Verdict};
+use curtilage_model::{Contact, ContactAt};
 use curtilage_syntax::tree::output::Mode;
 use curtilage_text::Place;
 use curtilage_units::{amps, duration, significant};
@@ -16,6 +17,11 @@ impl Writer<'_, '_, '_> {
     pub(super) fn outputs(&mut self) {
         let (model, facts) = (self.model(), self.facts);
         let none = Words::default;
+        // A terminal is one of its controller's part; a relay is told for itself.
+        let own = |contact: Contact<'_>| match contact.of {
+            ContactAt::Terminal(terminal) => Some(terminal.controller),
+            ContactAt::Relay(_) => None,
+        };
         for (id, output) in model.outputs_by_id() {
             let (name, file) = (output.name.text, output.name.at.file);
             let of = thing(ThingKind::Output, name);
@@ -30,6 +36,8 @@ impl Writer<'_, '_, '_> {
             let (loads, at) = (Value::words(Words::list(loads.collect())), Some(output.name.at));
             self.add(&of, Aspect::Fitted, none(), loads, at, &needs);
             if let Some(contact) = output.through {
+                let needs = Needs::default().item("output", name, &["through"]);
+                let needs = needs.controller(model, own(contact)).done();
                 let (value, at) = (Value::words(contact_words(model, &contact)), Some(contact.at));
                 self.add(&of, Aspect::Contact, none(), value, at, &needs);
             }
@@ -63,6 +71,8 @@ impl Writer<'_, '_, '_> {
             let words = Value::words(self.part_words(part));
             self.add(&of, Aspect::Fitted, none(), words, Some(part), &needs);
             if let Some(contact) = relay.through {
+                let needs = Needs::default().item("relay", relay.name.text, &["through"]);
+                let needs = needs.controller(model, own(contact)).done();
                 let (value, at) = (Value::words(contact_words(model, &contact)), Some(contact.at));
                 self.add(&of, Aspect::Contact, none(), value, at, &needs);
             }

@@ -53,7 +53,9 @@ impl Writer<'_, '_, '_> {
         for (input, detail) in [(zone.input, ""), (zone.tamper(), "tamper")] {
             let Some(input) = input else { continue };
             let Some(terminal) = input.terminal else { continue };
-            let needs = Needs::default().item("zone", name, &["wired", "tamper"]).done();
+            let controller = input.terminal.map(|terminal| terminal.controller);
+            let needs = Needs::default().item("zone", name, &["wired", "tamper"]);
+            let needs = needs.controller(model, controller).done();
             let mut words = Words::thing(&model.terminal_name(&terminal));
             if let Some(common) = input.common {
                 words = words.say(" and ").and(&Words::thing(&model.terminal_name(&common)));
