@@ -191,3 +191,14 @@ fn every_case_is_told_as_it_was() {
     assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
     assert!(cases >= 1, "no cases");
 }
+
+/// The cases of the pages bring a site or are given one.
+#[test]
+fn a_file_of_things_without_a_site_is_told_so_once() {
+    let text = "zone a is reed {\n}\n\nzone b is reed {\n}\n".to_owned();
+    let checked = check_texts(&[Text { path: "example.site".to_owned(), text }]);
+    let told = all(&checked, "example.site");
+    assert_eq!(told.matches("missing-fact").count(), 1, "{told}");
+    assert!(told.starts_with("error missing-fact: this file has no `site`\n"), "{told}");
+    assert!(told.contains("1:6 \"a\": zone `a` needs one"), "{told}");
+}
