@@ -83,6 +83,8 @@ pub struct Power<'a> {
     pub loud: Known<Case>,
     /// Highest voltage, coldest conductors, nothing on that is off at rest.
     pub best: Known<Case>,
+    /// Whether more than in these cases can flow in a branch.
+    more: bool,
     /// By branch, the first one on its way whose resistance is not known.
     blurred: Vec<Option<usize>>,
 }
@@ -151,9 +153,11 @@ pub(crate) fn power<'a>(model: &Model<'a>, before: &mut Turns<Question, Answer>)
             quiet: Err(unsolved()),
             loud: Err(unsolved()),
             best: Err(unsolved()),
+            more: false,
             blurred: Vec::new(),
         };
         power.blur();
+        power.more = power.can_be_more();
         power.cases(before);
         power
     });

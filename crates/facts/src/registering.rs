@@ -82,7 +82,8 @@ pub struct Registering {
     pub drives: Vec<Driven>,
     /// The recordings that it asks for.
     pub records: SmallVec<[Recorded; 2]>,
-    /// The share of the ordinary week in which it is armed; none when its hours are not known.
+    /// The share of the ordinary week in which it is armed; none when its hours are not known, and where
+    /// no period is.
     pub armed: Option<f64>,
     /// ms from one registration to the next while the sensor stays active; none when it registers
     /// once, when an output stays on for good, when that hangs on the hour or on other causes, or when
@@ -222,9 +223,7 @@ fn of_zone(
         responses,
         drives: Vec::with_capacity(most),
         records: SmallVec::new(),
-        armed: zone.armed.and_then(|(armed, _)| {
-            Some(f64::from(hours.ordinary(armed)?.minutes()) / f64::from(MINUTES_OF_A_WEEK))
-        }),
+        armed: None,
         period: None,
     };
     let lockout = zone.tree.lockout.map_or(0, |lockout| lockout.value);
@@ -241,6 +240,9 @@ fn of_zone(
     if out.level == Some(true) && !both {
         let entry = zone.tree.entry.map_or(0, |entry| entry.value);
         out.period = again(&out, lockout).map(|period| period + entry);
+        out.armed = zone.armed.and_then(|(armed, _)| {
+            Some(f64::from(hours.ordinary(armed)?.minutes()) / f64::from(MINUTES_OF_A_WEEK))
+        });
     }
     out
 }

@@ -3,7 +3,7 @@
 use crate::rule::{Family, Findings, Rule};
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::Facts;
-use curtilage_model::{FaultKind as ModelFault, Named, PartRef};
+use curtilage_model::{FaultKind as ModelFault, Named, PartRef, RunOf};
 use curtilage_syntax::FaultKind;
 use curtilage_syntax::tree::{Spanned, part};
 use curtilage_text::Place;
@@ -47,19 +47,27 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         }
     }
     let model = facts.model;
-    let feeds = (model.outputs.iter().map(|it| (it.name, it.fed)))
-        .chain(model.relays.iter().map(|it| (it.name, it.fed)))
-        .chain(model.controllers.iter().map(|it| (it.name, it.fed)))
-        .chain(model.cameras.iter().map(|it| (it.name, it.fed)))
-        .chain(model.zones.iter().map(|it| (it.name, it.fed())));
-    let feeds = feeds.map(|(name, feed)| (name, feed.and_then(|feed| feed.run)));
-    let inputs = model.zones.iter().flat_map(|zone| {
-        let wired = [zone.input, zone.tamper()].into_iter().flatten();
-        wired.map(|input| (zone.name, input.run))
-    });
-    for (name, run) in feeds.chain(inputs) {
-        let Some(run) = run else { continue };
-        out.list.extend(cores(facts, name, run.tree.cores, run.cable));
+    let mut run = |name: Named<'_>, run: Option<&RunOf<'_>>| {
+        if let Some(run) = run {
+            out.list.extend(cores(facts, name, run.tree.cores, run.cable));
+        }
+    };
+    for it in &model.outputs {
+        run(it.name, it.fed.as_ref().and_then(|feed| feed.run.as_ref()));
+    }
+    for it in &model.relays {
+        run(it.name, it.fed.as_ref().and_then(|feed| feed.run.as_ref()));
+    }
+    for it in &model.controllers {
+        run(it.name, it.fed.as_ref().and_then(|feed| feed.run.as_ref()));
+    }
+    for it in &model.cameras {
+        run(it.name, it.fed.as_ref().and_then(|feed| feed.run.as_ref()));
+    }
+    for zone in &model.zones {
+        run(zone.name, zone.input.as_ref().and_then(|input| input.run.as_ref()));
+        run(zone.name, zone.tamper().and_then(|input| input.run).as_ref());
+        run(zone.name, zone.fed().and_then(|feed| feed.run).as_ref());
     }
     for cable in &model.cables {
         out.list.extend(cores(facts, cable.name, cable.tree.cores, cable.part));

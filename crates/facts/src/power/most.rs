@@ -23,8 +23,32 @@ impl Power<'_> {
         each.reduce(|most, one| if one.0 > most.0 { one } else { most })
     }
 
+    /// Whether more than in the four cases can flow in any branch: through a resistance, or on the side of
+    /// a contact that draws less than the other one.
+    pub(super) fn can_be_more(&self) -> bool {
+        let mut sides: SmallVec<[(usize, bool); 8]> = SmallVec::new();
+        for drawing in &self.drawings {
+            if matches!(drawing.load(), Ok(Load::Resistance(_) | Load::Curve(_))) {
+                return true;
+            }
+            if let When::Switched(switch) = drawing.when {
+                let side = (switch.root, switch.rest);
+                if sides.contains(&(switch.root, !switch.rest)) {
+                    return true;
+                }
+                if !sides.contains(&side) {
+                    sides.push(side);
+                }
+            }
+        }
+        false
+    }
+
     /// The scenes, beside the four cases, in which most may flow in a branch.
     fn beyond(&self, branch: usize) -> SmallVec<[Scene; 2]> {
+        if !self.more {
+            return SmallVec::new();
+        }
         let behind = self.behind(branch);
         let behind = |drawing: &Drawing| behind.get(drawing.branch) == Some(&true);
         let own = || self.drawings.iter().filter(|drawing| behind(drawing));
@@ -36,10 +60,10 @@ impl Power<'_> {
             out.extend(scene.filter(|scene| self.solved().all(|case| case.scene != *scene)));
         };
         if switched {
-            add(self.low(&self.most_behind(&behind, self.all_on())).ok());
+            add(self.low(&self.most_behind(behind, self.all_on())).ok());
         }
         if rises {
-            add(self.high(&self.most_behind(&behind, self.least_on())).ok());
+            add(self.high(&self.most_behind(behind, self.least_on())).ok());
         }
         out
     }
