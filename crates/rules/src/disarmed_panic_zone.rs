@@ -2,7 +2,7 @@
 
 use crate::rule::{Family, Findings, Rule};
 use crate::words::uncovered;
-use curtilage_diagnostic::{Fix, Level};
+use curtilage_diagnostic::{Diagnostic, Fix, Level};
 use curtilage_facts::Facts;
 use curtilage_model::{ScheduleRef, Zone};
 use curtilage_syntax::tree::zone::Purpose;
@@ -12,7 +12,7 @@ pub(crate) static RULE: Rule = Rule {
     name: "disarmed-panic-zone",
     family: Family::Arming,
     level: Level::Error,
-    about: "a panic zone is not armed at all hours",
+    about: "a panic zone does not count at all hours",
     page: include_str!("disarmed_panic_zone.md"),
     from_absence: false,
     check,
@@ -22,7 +22,31 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     let why = "somebody who presses it then presses in vain";
     for zone in &facts.model.zones {
         find(&RULE, facts, zone, Purpose::Panic, why, out);
+        if zone.tree.purpose.is_some_and(|said| said.value == Purpose::Panic) {
+            out.list.extend(unconfirmed(facts, zone, why));
+        }
     }
+}
+
+/// A panic zone that counts only with another one, at hours at which that one is not armed.
+fn unconfirmed(facts: &Facts<'_, '_>, zone: &Zone<'_>, why: &str) -> Option<Diagnostic> {
+    let (written, _) = zone.tree.confirmed?;
+    let other = facts.model.zone(zone.confirmed?)?;
+    let (armed, armed_at) = other.armed?;
+    let open = facts.hours.uncovered(armed).filter(|open| !open.is_empty())?;
+    let (total, when) = uncovered(&open);
+    let (name, other) = (zone.name.text, other.name.text);
+    let at = Place::new(zone.name.at.file, written.span);
+    let headline = format!("panic zone `{name}` counts only with `{other}`, which is deaf {total}");
+    Some(
+        RULE.finds(headline, at, format!("not armed {when}"))
+            .with_other(armed_at, format!("the hours in which `{other}` is armed"))
+            .with_why(why)
+            .with_help(format!(
+                "take `confirmed` out: a call for help is not to wait for `{other}`"
+            ))
+            .with_about(name),
+    )
 }
 
 /// Tells the hours in which a zone of a purpose is not armed.
