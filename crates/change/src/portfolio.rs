@@ -47,6 +47,8 @@ pub struct Portfolio {
     pub removed: Vec<(String, String)>,
     /// How many sites have not a byte changed in anything that they see.
     pub untouched: usize,
+    /// How many sites use files that neither side can read.
+    pub blind: usize,
     /// What could not be compared, in words.
     pub notes: Vec<String>,
 }

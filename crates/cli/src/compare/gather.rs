@@ -5,7 +5,7 @@
 use super::sides::{Shelf, Sides};
 use curtilage_change::{Portfolio, SiteChange, compare, portfolio};
 use curtilage_facts::{Facts, Options};
-use curtilage_model::{Model, Scope, build};
+use curtilage_model::{Fault, FaultKind, Model, Scope, build};
 use curtilage_project::{ReadProblem, scope, together};
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -26,6 +26,8 @@ struct File {
     site: Option<(String, String)>,
     /// Whether it was found on the other side by the name of its site.
     moved: bool,
+    /// Whether a file that it uses cannot be read.
+    blind: bool,
 }
 
 pub(super) fn gather(sides: &Sides, options: Options) -> Gathered {
@@ -34,6 +36,13 @@ pub(super) fn gather(sides: &Sides, options: Options) -> Gathered {
     let mut new = read(&sides.new, &mut unreadable);
     let mut notes = Vec::new();
     let pairs = pair(&mut old, &mut new, sides.one_file, &mut notes);
+    let blind = |(old, new): &&(File, File)| old.site.is_some() && old.blind && new.blind;
+    let blind = pairs.iter().filter(blind).count();
+    match blind {
+        0 => {}
+        1 => notes.push(format!("1 site uses {UNREAD}")),
+        sites => notes.push(format!("{sites} sites use {UNREAD}")),
+    }
     let untouched = pairs.iter().filter(|(old, new)| same(&old.scope, &new.scope)).count();
     let half = |(old, new): &(File, File)| old.site.is_some() != new.site.is_some();
     let todo = pairs.iter().filter(|(old, new)| !same(&old.scope, &new.scope));
@@ -48,7 +57,7 @@ pub(super) fn gather(sides: &Sides, options: Options) -> Gathered {
     // What a lead has to see first stands first; pairs come in the order of paths.
     sites.sort_by_key(|site| (site.is_empty(), site.weights().min()));
     let mut out = portfolio(sites);
-    out.untouched = untouched;
+    (out.untouched, out.blind) = (untouched, blind);
     let named = |file: &File| {
         let (name, title) = file.site.clone().unwrap_or_default();
         (file.path.clone(), if title.is_empty() { name } else { title })
@@ -67,20 +76,25 @@ pub(super) fn gather(sides: &Sides, options: Options) -> Gathered {
     Gathered { portfolio: out, unreadable }
 }
 
+/// What neither side knows differs on neither.
+const UNREAD: &str = "files that cannot be read on either side: what hangs on them is not compared, and `curtilage check` names them";
+
 fn read(shelves: &[Shelf], unreadable: &mut Vec<String>) -> Vec<File> {
     let mut out = Vec::new();
     for shelf in shelves {
         for (file, key) in &shelf.files {
             match scope(&shelf.loader, file) {
                 Ok(scope) => {
-                    let site = {
+                    let (site, blind) = {
                         let model = build(&scope);
-                        model.site.as_ref().map(|site| {
+                        let site = model.site.as_ref().map(|site| {
                             (site.name.text.to_owned(), site.title.unwrap_or_default().to_owned())
-                        })
+                        });
+                        let import = |fault: &Fault| matches!(fault.kind, FaultKind::Import(_));
+                        (site, model.faults.iter().any(import))
                     };
                     let path = shelf.loader.shown(file);
-                    out.push(File { key: key.clone(), path, scope, site, moved: false });
+                    out.push(File { key: key.clone(), path, scope, site, moved: false, blind });
                 }
                 Err(ReadProblem::NotFound) => {
                     unreadable.push(format!("{key}: there is no such file"));

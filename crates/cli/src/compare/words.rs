@@ -188,7 +188,8 @@ pub(super) fn whole_tally(portfolio: &Portfolio) -> String {
     } else if out.is_empty() {
         let mut groups = portfolio.sites.iter().flat_map(|site| &site.groups);
         let slight = groups.any(|group| group.slight);
-        let unknown = portfolio.sites.iter().any(|site| !site.unknown.is_empty());
+        let unknown =
+            portfolio.blind > 0 || portfolio.sites.iter().any(|site| !site.unknown.is_empty());
         match (slight, unknown) {
             (true, _) => "figures move slightly".to_owned(),
             (_, true) => "not everything could be compared".to_owned(),
