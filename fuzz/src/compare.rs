@@ -52,7 +52,9 @@ fn told(change: &SiteChange, turned: bool) -> Vec<(Weight, String, String)> {
         let side = |level: Option<Level>| {
             level.map_or_else(String::new, |level| format!("{} {}", level.word(), finding.rule))
         };
-        put(finding.weight, side(finding.before), side(finding.after));
+        // To silence a finding mends nothing, and one that is told again counts as new.
+        let weight = if finding.note.is_some() { Weight::Changed } else { finding.weight };
+        put(weight, side(finding.before), side(finding.after));
     }
     for rename in &change.renames {
         put(Weight::Changed, rename.old.clone(), rename.new.clone());
