@@ -71,6 +71,9 @@ pub struct Standby<'a> {
     pub recharge_in: Option<(f64, Place)>,
 }
 
+/// Stages that are met to a second are met, h.
+pub const SECOND_H: f64 = 1.0 / 3600.0;
+
 /// What is put back for what was taken out (common practice, no source).
 pub const CHARGE_FACTOR: f64 = 1.2;
 
@@ -252,7 +255,7 @@ impl<'a> Standby<'a> {
         let lasts = self.worn()?.lasts(&self.duty()?)?;
         let wanted = self.standby.map_or(0.0, |(hours, _)| hours);
         match lasts {
-            Lasts::StandbyOnly(hours) if hours >= wanted - 1.0 / 3600.0 => Ok(Lasts::Alarm(0.0)),
+            Lasts::StandbyOnly(hours) if hours >= wanted - SECOND_H => Ok(Lasts::Alarm(0.0)),
             other => Ok(other),
         }
     }

@@ -179,8 +179,9 @@ pub(crate) fn registering(model: &Model<'_>, doubt: &Doubt<'_>, hours: &Hours) -
         }
     }
     let zones = model.zones.iter().zip(named);
+    let mut known = Pairs::new();
     let all = zones.map(|(zone, responses)| {
-        let mut out = of_zone(model, hours, zone, responses);
+        let mut out = of_zone(model, hours, zone, responses, &mut known);
         if doubt.about_zone(model, zone) {
             (out.level, out.settle, out.period) = (None, None, None);
         }
@@ -194,6 +195,7 @@ fn of_zone(
     hours: &Hours,
     zone: &Zone<'_>,
     responses: SmallVec<[usize; 2]>,
+    known: &mut Pairs,
 ) -> Registering {
     let sheet = model.input_part(zone);
     let file = zone.name.at.file;
@@ -231,7 +233,7 @@ fn of_zone(
     let mut switched_off: SmallVec<[OutputId; 2]> = SmallVec::new();
     for index in &responses {
         let Some(response) = model.responses.get(*index) else { continue };
-        let brings = brings(hours, zone, response);
+        let brings = brings(hours, zone, response, known);
         effects(model, response, brings, lockout, &mut out, &mut switched_off);
     }
     out.responses = responses;
@@ -247,8 +249,12 @@ fn of_zone(
     out
 }
 
+/// What is known of pairs of schedules, that of arming and that of a response: many zones and responses
+/// have the same two.
+type Pairs = Vec<((ScheduleRef, ScheduleRef), Brings)>;
+
 /// Which registrations of a zone a response answers.
-fn brings(hours: &Hours, zone: &Zone<'_>, response: &Response<'_>) -> Brings {
+fn brings(hours: &Hours, zone: &Zone<'_>, response: &Response<'_>, known: &mut Pairs) -> Brings {
     if response.all_within.is_some() {
         return Brings::WithOthers;
     }
@@ -258,20 +264,19 @@ fn brings(hours: &Hours, zone: &Zone<'_>, response: &Response<'_>) -> Brings {
     let (Some((during, _)), Some((armed, _))) = (response.during, zone.armed) else {
         return Brings::AtTimes;
     };
-    let covered = |schedule| hours.covered(schedule);
-    let (Some(armed), Some(during), Some(never)) =
-        (covered(armed), covered(during), covered(ScheduleRef::Never))
-    else {
-        return Brings::AtTimes;
-    };
-    let (left, all) = (armed.minus(&during), armed.minus(&never));
-    if left.is_empty() {
+    if let Some((_, brings)) = known.iter().find(|(pair, _)| *pair == (armed, during)) {
+        return *brings;
+    }
+    let within = || Some(hours.covered(armed)?.minus(&hours.covered(during)?).is_empty());
+    let brings = if within() == Some(true) {
         Brings::Each
-    } else if (left.week, left.dates) == (all.week, all.dates) {
+    } else if hours.never_meet(armed, during) == Some(true) {
         Brings::None
     } else {
         Brings::AtTimes
-    }
+    };
+    known.push(((armed, during), brings));
+    brings
 }
 
 /// Gathers what a response does for this zone.

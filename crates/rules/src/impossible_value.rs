@@ -2,7 +2,7 @@
 
 use crate::rule::{Family, Findings, Rule};
 use curtilage_diagnostic::{Diagnostic, Level};
-use curtilage_facts::Facts;
+use curtilage_facts::{Facts, has_cores};
 use curtilage_model::{FaultKind as ModelFault, Named, PartRef, RunOf};
 use curtilage_syntax::FaultKind;
 use curtilage_syntax::tree::{Spanned, part};
@@ -83,10 +83,10 @@ fn cores(
 ) -> Option<Diagnostic> {
     let (each_way, part) = (each_way?, part?);
     let has = part.sheet.cores?;
-    let takes = each_way.value.saturating_mul(2);
-    if takes <= has.value {
+    if has_cores(part.sheet, each_way.value) {
         return None;
     }
+    let takes = each_way.value.saturating_mul(2);
     let name = facts.model.part_name(part.id);
     let cores = |count: u32| if count == 1 { "core" } else { "cores" };
     let headline = format!(

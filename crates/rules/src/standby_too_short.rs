@@ -4,7 +4,7 @@ use crate::rule::{Family, Findings, Rule};
 use crate::words::{amps, charge, charge_up, hours_apart, hours_of, policy_source};
 use curtilage_circuit::battery::Lasts;
 use curtilage_diagnostic::Level;
-use curtilage_facts::{Facts, Power, Standby, Wells};
+use curtilage_facts::{Facts, Power, SECOND_H, Standby, Wells};
 use curtilage_text::Place;
 
 pub(crate) static RULE: Rule = Rule {
@@ -24,9 +24,6 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         }
     }
 }
-
-/// Two stages that are met to a second are met.
-const SECOND_H: f64 = 1.0 / 3600.0;
 
 fn finding<'a>(
     facts: &Facts<'_, 'a>,
