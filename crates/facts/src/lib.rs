@@ -4,6 +4,7 @@
 //! Facts borrow the model. A figure that cannot be worked out, because a part gives no sheet value
 //! or a name is not known, is absent, never guessed.
 
+mod acting;
 mod arming;
 mod asked;
 pub mod assumed;
@@ -107,7 +108,7 @@ impl<'m, 'a> Facts<'m, 'a> {
         let mut hours = Hours::new(model, options.today);
         let registering = registering::registering(model, &doubt, &hours);
         let refusals = refusals(model, &mut hours);
-        let power = power::power(model, &mut before.networks);
+        let power = power::power(model, &hours, &mut before.networks);
         let loops = loops::loops(model, &doubt, &mut before.loops);
         Self {
             model,

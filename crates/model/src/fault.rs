@@ -120,6 +120,8 @@ pub enum FaultKind {
     },
     /// Schedules that are made of each other.
     ScheduleCycle(Vec<String>),
+    /// Things that hang on each other; their names, from the first round to itself.
+    Ring(RingOf, Vec<String>),
     /// A value that cannot be: a range of terminals that runs backwards, an unknown time zone.
     BadValue {
         /// Why, in words.
@@ -139,4 +141,13 @@ pub enum FaultKind {
         /// The name.
         name: String,
     },
+}
+
+/// What a ring of things is made of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RingOf {
+    /// Cables and controllers that feed each other.
+    Feeds,
+    /// Relays whose coils hang on each other's contacts.
+    Relays,
 }

@@ -19,7 +19,7 @@ mod terminal;
 mod things;
 
 pub use build::build;
-pub use fault::{Fault, FaultKind, ImportProblem};
+pub use fault::{Fault, FaultKind, ImportProblem, RingOf};
 pub use ids::{
     CableId, CameraId, ControllerId, OutputId, PartId, RelayId, ScheduleId, SupplyId, ZoneId,
 };

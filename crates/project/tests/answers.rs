@@ -144,7 +144,7 @@ fn a_zone_with_the_fix_comes_to_an_end() {
             mended += 1;
         }
     }
-    assert!(mended >= 2, "only {mended} fixes were tried");
+    assert!(mended >= 1, "no fix was tried");
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use crate::rule::{Family, Findings, Rule};
 use curtilage_diagnostic::Level;
 use curtilage_facts::Facts;
-use curtilage_model::{Input, Model, Terminal, Zone};
+use curtilage_model::{Input, Model, Terminal, TerminalKind, Zone};
 use curtilage_text::Place;
 
 pub(crate) static RULE: Rule = Rule {
@@ -57,7 +57,7 @@ fn one(facts: &Facts<'_, '_>, zone: &Zone<'_>, input: &Input<'_>, out: &mut Find
         }
         (Some(declared), Some(written), Some(path))
             if written.controller != terminal.controller
-                || model.text(declared) != written.name =>
+                || model.text(declared) != written.name && !serves_all(model, &written) =>
         {
             let common = model.text(declared);
             let (screw, written_name) = (screw(), model.terminal_name(&written));
@@ -83,16 +83,21 @@ fn one(facts: &Facts<'_, '_>, zone: &Zone<'_>, input: &Input<'_>, out: &mut Find
     );
 }
 
+/// Whether a common belongs to no input alone.
+fn serves_all(model: &Model<'_>, common: &Terminal<'_>) -> bool {
+    let part = model.controller(common.controller).and_then(|controller| controller.part);
+    part.is_some_and(|part| {
+        part.sheet.commons.iter().any(|group| std::ptr::eq(group, common.group))
+    })
+}
+
 /// The commons that the controller's part declares, to choose from.
 fn commons(model: &Model<'_>, terminal: &Terminal<'_>) -> String {
     let controller = model.controller(terminal.controller);
     let name = controller.map_or("", |controller| controller.name.text);
-    let part = controller.and_then(|controller| controller.part);
-    let groups = part.iter().flat_map(|part| &part.sheet.inputs);
-    let mut known: Vec<String> = groups
-        .filter_map(|group| group.common)
-        .map(|common| format!("{name}.{}", model.text(Place::new(terminal.file, common.span))))
-        .collect();
-    known.dedup();
+    let offered = controller.and_then(|controller| controller.part);
+    let offered = offered.map(|part| model.terminals(part)).unwrap_or_default();
+    let commons = offered.into_iter().filter(|offer| offer.kind == TerminalKind::Common);
+    let known: Vec<String> = commons.map(|offer| format!("{name}.{}", offer.name)).collect();
     if known.is_empty() { format!("{name}.COMMON") } else { known.join(" | ") }
 }

@@ -1,6 +1,6 @@
 //! One activation that is counted more than once.
 
-use crate::endless_retrigger::period_step;
+use crate::endless_retrigger::{can_count, period_step};
 use crate::rule::{Family, Findings, Rule};
 use crate::words::{time, times};
 use curtilage_diagnostic::Level;
@@ -24,7 +24,11 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         else {
             continue;
         };
-        if registering.level != Some(true) || count < 2 || registering.responses.is_empty() {
+        if registering.level != Some(true)
+            || count < 2
+            || registering.responses.is_empty()
+            || !can_count(facts, zone)
+        {
             continue;
         }
         let name = zone.name.text;

@@ -3,8 +3,9 @@
 use crate::rule::{Family, Findings, Rule};
 use crate::words::{STORY, and_list, bytes, number, time};
 use curtilage_diagnostic::{Diagnostic, Fix, Input, Level, Step};
+use curtilage_facts::events::rests_on;
 use curtilage_facts::{Brings, Facts, Registering};
-use curtilage_model::{OutputId, ScheduleRef, Zone, ZoneId};
+use curtilage_model::{Effect, OutputId, ScheduleRef, Zone, ZoneId};
 use curtilage_syntax::tree::part::ActiveFor;
 
 pub(crate) static RULE: Rule = Rule {
@@ -19,21 +20,42 @@ pub(crate) static RULE: Rule = Rule {
 
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     for ((id, zone), registering) in facts.model.zones_by_id().zip(&facts.registering) {
-        if is_endless(zone, registering) {
+        if is_endless(facts, zone, registering) {
             out.push(find(facts, id, zone, registering));
         }
     }
 }
 
 /// Whether nothing ends the registrations of a contact that stays active.
-pub(crate) fn is_endless(zone: &Zone<'_>, registering: &Registering) -> bool {
+pub(crate) fn is_endless(
+    facts: &Facts<'_, '_>,
+    zone: &Zone<'_>,
+    registering: &Registering,
+) -> bool {
     registering.level == Some(true)
+        && can_count(facts, zone)
+        && stays_active(facts, zone)
         && registering.active == Some(ActiveFor::UntilRestored)
         && registering.limit.is_none()
         && !registering.responses.is_empty()
         && zone.tree.confirmed.is_none()
         // An output that stays on for good ends it: nothing runs out.
         && !registering.drives.iter().any(|one| one.latched && one.brings == Brings::Each)
+}
+
+/// Whether the zone is ever armed, as far as its hours are known.
+pub(crate) fn can_count(facts: &Facts<'_, '_>, zone: &Zone<'_>) -> bool {
+    zone.armed.is_none_or(|(armed, _)| facts.hours.is_empty(armed) != Some(true))
+}
+
+/// Whether its contact can stay active: one that follows an output goes back with it.
+fn stays_active(facts: &Facts<'_, '_>, zone: &Zone<'_>) -> bool {
+    let Some(followed) = zone.follows else { return true };
+    let rests_on = rests_on(facts.model, followed);
+    let mut effects = facts.model.responses.iter().flat_map(|response| &response.effects);
+    effects.any(|(effect, _)| {
+        matches!(effect, Effect::Switch { output, on, hold: None } if *output == followed && *on != rests_on)
+    })
 }
 
 fn find(

@@ -23,7 +23,7 @@ pub(crate) static RULE: Rule = Rule {
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     let model = facts.model;
     for (zone, registering) in model.zones.iter().zip(&facts.registering) {
-        if !is_endless(zone, registering) {
+        if !is_endless(facts, zone, registering) {
             continue;
         }
         for store in &facts.stores {

@@ -3,7 +3,7 @@
 use crate::rule::{Family, Findings, Rule};
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::{Facts, has_cores};
-use curtilage_model::{FaultKind as ModelFault, Named, PartRef, RunOf};
+use curtilage_model::{FaultKind as ModelFault, Named, PartRef, RingOf, RunOf};
 use curtilage_syntax::FaultKind;
 use curtilage_syntax::tree::{Spanned, part};
 use curtilage_text::Place;
@@ -43,6 +43,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
                     .with_help("give one of them hours of its own"),
                 );
             }
+            ModelFault::Ring(of, chain) => out.push(ring(*of, chain, fault.at)),
             _ => {}
         }
     }
@@ -72,6 +73,35 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     for cable in &model.cables {
         out.list.extend(cores(facts, cable.name, cable.tree.cores, cable.part));
     }
+}
+
+/// Things that hang on each other; the first stands at the end of the chain again.
+fn ring(of: RingOf, chain: &[String], at: Place) -> Diagnostic {
+    let (verb, by, why, help) = match of {
+        RingOf::Feeds => (
+            "fed",
+            "from",
+            "no supply is on the way: what hangs here gets no current, and no sum counts it",
+            "feed one of them from a supply",
+        ),
+        RingOf::Relays => (
+            "switched",
+            "by",
+            "nothing from outside makes a coil pull in: what they switch stays as it is at rest",
+            "hang one of them on a relay of a controller",
+        ),
+    };
+    let links = chain.iter().zip(chain.iter().skip(1)).enumerate();
+    let links = links.map(|(place, (name, before))| {
+        let verb = if place == 0 { format!("is {verb} ") } else { String::new() };
+        let before = if name == before { "itself".to_owned() } else { format!("`{before}`") };
+        format!("`{name}` {verb}{by} {before}")
+    });
+    let headline = links.collect::<Vec<_>>().join(", ");
+    let mut finding =
+        RULE.finds(headline, at, "comes round to itself").with_why(why).with_help(help);
+    finding.about.extend(chain.iter().skip(1).cloned());
+    finding
 }
 
 /// Cores in parallel that the cable does not have.

@@ -31,7 +31,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     }
 }
 
-/// Rest and active read alike: both lie in one band, or active lies in the band of rest.
+/// Rest and active read alike: both lie in one band.
 fn same_band(facts: &Facts<'_, '_>, zone: &Zone<'_>, seen: &Loop<'_>) -> Option<Diagnostic> {
     let Some(LoopFault::NeverActive(band)) = seen.fault() else { return None };
     let (rest, active) = (seen.state(StateName::Resting)?, seen.state(StateName::Active)?);

@@ -3,7 +3,9 @@
 use crate::rule::{Family, Findings, Rule};
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::Facts;
-use curtilage_model::{ControllerId, Effect, Model, Output, Terminal};
+use curtilage_model::{
+    Cause, ControllerId, Effect, Model, Output, Response, ScheduleRef, Terminal,
+};
 use curtilage_syntax::tree::output::Mode;
 use curtilage_text::Place;
 use foldhash::fast::RandomState;
@@ -119,7 +121,7 @@ fn wills(facts: &Facts<'_, '_>, first: usize, other: usize) -> Option<Diagnostic
     let mode = |output: &Output<'_>| output.tree.mode.map_or(Mode::Automatic, |mode| mode.value);
     let only = |these: &[Order], those: &[Order]| {
         let known = |one: &Order| {
-            those.iter().any(|other| (other.response, other.wants) == (one.response, one.wants))
+            those.iter().any(|other| one.wants == other.wants && one.when.is(&other.when))
         };
         these.iter().find(|one| !known(one)).map(|one| one.at)
     };
@@ -152,9 +154,9 @@ fn wills(facts: &Facts<'_, '_>, first: usize, other: usize) -> Option<Diagnostic
     Some(finding)
 }
 
-/// What one response wants of an output.
+/// What is wanted of an output, and when.
 struct Order {
-    response: usize,
+    when: When,
     wants: Wants,
     at: Place,
 }
@@ -162,10 +164,41 @@ struct Order {
 /// On or off, for how long, and how it pulses, ms.
 type Wants = (bool, Option<u64>, Option<(u64, u64)>);
 
+/// When a response answers: to any one cause, or to all of them within a time.
+struct When {
+    causes: Vec<Cause>,
+    all_within: Option<u64>,
+    during: Option<ScheduleRef>,
+    after: u64,
+}
+
+impl When {
+    /// Whether the two come at the same moments; the order of causes does not matter.
+    fn is(&self, other: &Self) -> bool {
+        let holds = |these: &[Cause], those: &[Cause]| these.iter().all(|one| those.contains(one));
+        (self.all_within, self.during, self.after) == (other.all_within, other.during, other.after)
+            && holds(&self.causes, &other.causes)
+            && holds(&other.causes, &self.causes)
+    }
+}
+
+/// The moments of a response, one by one where any cause will do.
+fn moments(response: &Response<'_>) -> Vec<When> {
+    let when = |causes| When {
+        causes,
+        all_within: response.all_within,
+        during: response.during.map(|(schedule, _)| schedule),
+        after: response.tree.after.map_or(0, |after| after.value),
+    };
+    let causes = response.causes.iter().map(|(cause, _)| *cause);
+    if response.all_within.is_some() {
+        vec![when(causes.collect())]
+    } else {
+        causes.map(|cause| when(vec![cause])).collect()
+    }
+}
+
 fn orders(model: &Model<'_>, index: usize) -> Vec<Order> {
-    let all = model.responses.iter().enumerate().flat_map(|(response, it)| {
-        it.effects.iter().map(move |(effect, at)| (response, effect, *at))
-    });
     let wants = |effect: &Effect| match effect {
         Effect::Switch { output, on, hold } => Some((*output, (*on, *hold, None))),
         Effect::Pulse { output, on, off, hold } => {
@@ -173,9 +206,16 @@ fn orders(model: &Model<'_>, index: usize) -> Vec<Order> {
         }
         _ => None,
     };
-    all.filter_map(|(response, effect, at)| {
-        let (output, wants) = wants(effect)?;
-        (output.index() == index).then_some(Order { response, wants, at })
-    })
-    .collect()
+    let mut orders = Vec::new();
+    for response in &model.responses {
+        for (effect, at) in &response.effects {
+            if let Some((output, wants)) = wants(effect)
+                && output.index() == index
+            {
+                let moments = moments(response).into_iter();
+                orders.extend(moments.map(|when| Order { when, wants, at: *at }));
+            }
+        }
+    }
+    orders
 }

@@ -104,6 +104,7 @@ pub(crate) fn not_whole(model: &Model<'_>) -> Option<NotKnown> {
                 | FaultKind::DuplicateName { .. }
                 | FaultKind::UnknownTerminal { .. }
                 | FaultKind::ScheduleCycle(_)
+                | FaultKind::Ring(..)
                 | FaultKind::BadValue { .. }
         )
     });

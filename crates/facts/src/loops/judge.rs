@@ -43,12 +43,11 @@ impl Loop<'_> {
         })
     }
 
-    /// The band in which both rest and active lie, or the band of rest that active lies in.
+    /// The band in which both rest and active lie.
     fn never_active(&self) -> Option<usize> {
         let (rest, active) = (self.state(StateName::Resting)?, self.state(StateName::Active)?);
         let band = within(active)?;
-        let name = *self.bands().get(band)?;
-        (within(rest) == Some(band) || name == BandName::Resting).then_some(band)
+        (within(rest) == Some(band)).then_some(band)
     }
 
     fn is_wrong(&self, state: &LoopState) -> bool {

@@ -39,8 +39,8 @@ pub(crate) struct Roots {
 }
 
 impl Roots {
-    /// Finds every root and how the responses move it.
-    pub(crate) fn of<'a>(model: &Model<'a>) -> Self {
+    /// Finds every root and how the responses that can answer move it.
+    pub(crate) fn of<'a>(model: &Model<'a>, acting: &[bool]) -> Self {
         let mut roots = Self::default();
         let mut known: BTreeMap<(ControllerId, &'a str), usize> = BTreeMap::new();
         let mut find = |contact: Option<Contact<'a>>| {
@@ -53,7 +53,8 @@ impl Roots {
         roots.relays = model.relays.iter().map(|relay| find(relay.through)).collect();
         roots.list = vec![Root::default(); known.len()];
         let mut driven: Vec<(OutputId, bool)> = Vec::new();
-        for response in &model.responses {
+        let acting = model.responses.iter().zip(acting).filter(|(_, acting)| **acting);
+        for (response, _) in acting {
             for (effect, _) in &response.effects {
                 match effect {
                     Effect::Switch { output, on, .. } => driven.push((*output, *on)),

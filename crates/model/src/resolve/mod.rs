@@ -13,6 +13,7 @@ use std::collections::BTreeMap;
 
 mod current;
 mod fitted;
+mod rings;
 mod schedules;
 mod sheets;
 mod stories;
@@ -82,6 +83,7 @@ impl<'a> Resolver<'a> {
         self.cables(source);
         self.controllers(source);
         self.relays(source);
+        self.rings();
         self.zones(source);
         self.outputs(source);
         self.cameras(source);
