@@ -47,6 +47,10 @@ impl Endless {
     }
 }
 
+/// So many searches may take all that one may; who asks more is answered after a short look, so that
+/// a site with many hard questions does not take minutes.
+const HARD: usize = 10;
+
 /// Searches in turn, by the leading binary digits of their bounds: roughly, exactly.
 const LADDER: [Option<u32>; 2] = [Some(1), None];
 
@@ -279,7 +283,10 @@ impl Explorer<'_> {
         if let Some(known) = self.searched.get(&key) {
             return Rc::clone(known);
         }
-        let bounds = self.bounds;
+        let mut bounds = self.bounds;
+        if self.states() > HARD * bounds.states {
+            bounds.states /= 20;
+        }
         let mut searched = search::search(Task { system, regimes, place, zone, bounds, rough });
         let from = place.map_or(0, |place| place.from);
         for story in searched.found.values_mut() {

@@ -15,8 +15,9 @@ use curtilage_events::system::{
 use curtilage_events::{Ms, WEEK};
 use curtilage_model::Model;
 
-/// The most events of one try.
+/// The most events of one try, and of all tries for one ring.
 const MOST_EVENTS: usize = 8_000;
+const MOST_IN_ALL: usize = 32_000;
 
 /// An endless story of one activation, for a zone of a ring, and the zone.
 pub(super) fn one_activation(
@@ -121,17 +122,22 @@ fn one_that_repeats(
         let zone = model.zones.get(id.index());
         (zone.is_none(), zone.map(|zone| zone.name.text))
     });
+    let mut left = MOST_IN_ALL;
     for (id, contact) in contacts {
         let follows = model.zones.get(id.index()).is_some_and(|zone| zone.follows.is_some());
         let matters = into.contains(&id.index()) || ring.contacts.contains(&id);
         if follows || contact.starts_active || !matters {
             continue;
         }
+        if left == 0 {
+            return None;
+        }
         let story = story(id, contact, from);
         // Two zones of different pace come together again only after many of their periods.
         let end = until.min(from.saturating_add(remembered.saturating_mul(2_000)));
-        let limits = Limits { events: MOST_EVENTS, ..Limits::until(end) };
+        let limits = Limits { events: MOST_EVENTS.min(left), ..Limits::until(end) };
         let trace = play(system, &plant.begun_at_rest(&story), limits);
+        left = left.saturating_sub(trace.events.len());
         if let Some(found) = repeats(system, &trace.events, zone, remembered, story) {
             return Some(found);
         }
