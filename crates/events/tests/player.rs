@@ -262,10 +262,36 @@ fn latched_until_switched_off_and_kept_off() {
     let mut inputs = vec![hold(one.contact, S), release(one.contact, 30 * S)];
     inputs.extend(presses(other, &[20 * S]));
     let trace = told(&system, inputs, 3_600 * S);
-    // Held, it registers again once it was cut, and the latch shows when the block is over.
-    assert_eq!(registered(&trace, zone), [S, 20 * S + 1]);
+    // What is off for a time goes back after it, and the zone has nothing that ran out.
+    assert_eq!(registered(&trace, zone), [S]);
     let want = [(S, true), (20 * S, false), (25 * S, true)];
     assert_eq!(one.output_changes(&trace), want);
+}
+
+/// Off for a time ends nothing, off for good ends all.
+#[test]
+fn off_for_a_time_goes_back() {
+    for (latched, off, want) in [
+        (true, 5 * S, vec![(S, true), (20 * S, false), (25 * S, true)]),
+        (false, 5 * S, vec![(S, true), (20 * S, false), (25 * S, true), (61 * S, false)]),
+        (false, 50 * S, vec![(S, true), (20 * S, false)]),
+        (true, 0, vec![(S, true), (20 * S, false)]),
+        (false, 0, vec![(S, true), (20 * S, false)]),
+    ] {
+        let mut one = one(OnTime::HOLD);
+        let other = one.builder.contact(Contact::settling(0));
+        let zone = one.builder.zone(Zone::edge(one.contact, 0));
+        let stop = one.builder.zone(Zone::edge(other, 0));
+        let output = one.output;
+        let on = if latched { Effect::Latch { output } } else { one.on(60 * S) };
+        one.builder.response(Response::to(zone, vec![on]));
+        one.builder.response(Response::to(stop, vec![Effect::Off { output, hold: off }]));
+        let system = one.builder.clone().build().unwrap();
+        let mut inputs = presses(one.contact, &[S]);
+        inputs.extend(presses(other, &[20 * S]));
+        let trace = told(&system, inputs, 3_600 * S);
+        assert_eq!(one.output_changes(&trace), want, "{latched} {off}");
+    }
 }
 
 #[test]

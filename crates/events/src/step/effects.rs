@@ -68,15 +68,17 @@ impl Step<'_> {
         for (place, effect) in response.effects.iter().enumerate() {
             match effect {
                 Effect::On { .. } | Effect::Latch { .. } => self.drive(id, cause, place),
-                Effect::Off { output, hold } => {
+                // For good: what keeps it on ends.
+                Effect::Off { output, hold: 0 } => {
                     for &drive in links::at(&self.links.of_output, *output) {
                         if let Some(run) = self.state.drives.get_mut(drive) {
                             *run = Run::Still;
                         }
                     }
-                    if let Some(memory) = self.state.outputs.get_mut(*output)
-                        && *hold > 0
-                    {
+                }
+                // For a time: what keeps it on runs on, so that it goes back.
+                Effect::Off { output, hold } => {
+                    if let Some(memory) = self.state.outputs.get_mut(*output) {
                         state::set(&mut memory.blocked, self.now, *hold);
                     }
                 }

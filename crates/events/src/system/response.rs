@@ -66,11 +66,13 @@ pub enum Effect {
         /// The output.
         output: OutputId,
     },
-    /// Switches an output off: ends all that keeps it on.
+    /// Switches an output off: for good, which ends all that keeps it on, or for a time, which ends
+    /// nothing: what keeps it on shows again after that, if it is not over by then.
     Off {
         /// The output.
         output: OutputId,
-        /// For how long it also stays off whatever happens, in ms; the newest such time counts.
+        /// For how long it stays off whatever happens, in ms; the newest such time counts. 0 is for
+        /// good, until something switches it on.
         hold: Ms,
     },
     /// Anything that is not an output: record, show, tell. The number is the caller's.
