@@ -296,3 +296,18 @@ fn a_response_that_is_not_at_work_is_waited_for() {
         unheard(&system, zone, &deaf);
     }
 }
+
+/// Armed from Sunday 18:00 to Monday 07:30: the week ends with no entry time that would be cut off.
+#[test]
+fn a_night_over_the_end_of_the_week_is_heard_at_midnight() {
+    let (mut builder, _, zone) = button(|zone| {
+        let armed = Windows::weekly(&[(9_720, 10_530)]);
+        Zone { armed, entry: 30 * S, ..zone }
+    });
+    siren(&mut builder, zone, MINUTE);
+    let system = builder.build().unwrap();
+    let deaf = yes(Explorer::new(&system, Bounds::default()).deaf(zone, 0, WEEK));
+    let times: Vec<(WhyDeaf, Ms, Ms)> =
+        deaf.iter().map(|deaf| (deaf.why, deaf.from, deaf.until)).collect();
+    assert_eq!(times, [(WhyDeaf::NotHeard, 450 * MINUTE - 30 * S, 9_720 * MINUTE)]);
+}

@@ -448,6 +448,45 @@ fn an_on_time_outlasts_its_arming() {
     assert_eq!(most.at_most, 60 * MIN);
 }
 
+/// Armed for an hour, of which the first 10 min are for leaving: one registration in 10 s in the 50 min that
+/// are left, as many seconds of light, and nothing where leaving takes the hour.
+#[test]
+fn what_comes_while_somebody_leaves_does_not_count() {
+    for (exit, entry, count) in
+        [(0, 0, 360), (10 * MIN, 0, 300), (10 * MIN, 10 * S, 299), (HOUR, 0, 0)]
+    {
+        let armed = Windows::weekly(&[(480, 540)]);
+        let door = |contact| Zone { armed, exit, entry, ..Zone::edge(contact, 10 * S) };
+        let (system, zone) = lamp(Contact::settling(100), door, 10 * S);
+        let found = most(&system, zone, HOUR);
+        assert_eq!(found.exactly(), Some(count), "{exit} {entry}");
+        let trace = play(&system, &found.story, Limits::until(found.from + HOUR));
+        let registered = trace.events.iter().filter(|event| event.at >= found.from);
+        let registered = registered.filter(|event| event.what == What::Registered { zone });
+        assert_eq!(registered.count(), usize::try_from(count).unwrap());
+        let lamp = system.outputs().next().unwrap().0;
+        let found = Explorer::new(&system, Bounds::default()).longest_on(lamp, 2 * HOUR).unwrap();
+        assert_eq!(found.exactly(), Some(count * 10 * S), "{exit} {entry}");
+    }
+}
+
+/// Its light comes on at eight, two hours after arming: a leaving time of three is over at nine.
+#[test]
+fn an_exit_time_goes_on_while_other_hours_begin() {
+    let mut builder = Builder::new();
+    let door = builder.contact(Contact::settling(0));
+    let armed = Windows::weekly(&[(360, 600)]);
+    let zone = builder.zone(Zone { armed, exit: 3 * HOUR, ..Zone::edge(door, 10 * S) });
+    let output = builder.output(Output::automatic(OnTime::HOLD));
+    let on = Effect::On { output, hold: 10 * S, on_time: None };
+    let during = Windows::weekly(&[(480, 600)]);
+    builder.response(Response { during, ..Response::to(zone, vec![on]) });
+    let system = builder.build().unwrap();
+    let mut explorer = Explorer::new(&system, Bounds::default());
+    assert_eq!(explorer.most_registrations(zone, 2 * HOUR).unwrap().exactly(), Some(360));
+    assert_eq!(explorer.longest_on(output, 2 * HOUR).unwrap().exactly(), Some(HOUR));
+}
+
 /// A detector that stays active for 2 to 3 s is active for that long in the story too, also where
 /// it is armed far from the beginning of the week, and where its like was asked about before.
 #[test]

@@ -117,7 +117,7 @@ impl Explorer<'_> {
                 );
                 let times = days.iter_mut().map(|day| {
                     let on = day.on.get_or_insert_with(|| below::on(system, &day.story, length));
-                    let (from, time) = on.longest(output, day.story.from, length);
+                    let (from, time) = on.longest(output, below::first(&day.story), length);
                     (day.story.clone(), from, time)
                 });
                 best(times, length, at_most)

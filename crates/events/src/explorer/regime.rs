@@ -73,11 +73,12 @@ pub(super) fn spans(windows: &Windows, from: Ms, until: Ms) -> Vec<(Ms, Ms)> {
             let mut found: Vec<(Ms, Ms)> = Vec::new();
             while let Some(change) = windows.next_change(at) {
                 if windows.contains(change) {
-                    if change >= until {
+                    // A weekly span over the week's end comes in two pieces.
+                    let goes_on = found.last().is_some_and(|last| last.1 == change);
+                    if change >= until && !goes_on {
                         break;
                     }
-                    // A weekly span over the week's end comes in two pieces.
-                    if found.last().is_none_or(|last| last.1 != change) {
+                    if !goes_on {
                         found.push((change, change));
                     }
                     if let Some(end) = windows.next_change(change)
@@ -156,7 +157,11 @@ mod tests {
     #[test]
     fn a_span_over_the_end_of_the_week_is_one() {
         let night = Windows::weekly(&[(10_020, 10_140)]);
-        assert_eq!(spans(&night, WEEK, WEEK + 1), [(WEEK - HOUR, WEEK + HOUR)]);
+        let whole = (WEEK - HOUR, WEEK + HOUR);
+        assert_eq!(spans(&night, WEEK, WEEK + 1), [whole]);
+        // Also where it is cut there.
+        assert_eq!(spans(&night, 2 * HOUR, WEEK), [whole]);
+        assert_eq!(spans(&night, 0, WEEK), [(-HOUR, HOUR), whole]);
     }
 
     #[test]

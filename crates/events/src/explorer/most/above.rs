@@ -52,23 +52,42 @@ pub(super) fn registrations(system: &System, id: ZoneId, length: Ms) -> Option<i
     let Some(spacing) = spacing(system, id) else { return Some(0) };
     // A registration comes at most this long after its activation, and may come sooner.
     let late = zone.confirmed.as_ref().map_or(0, |confirm| confirm.within);
-    let free = (length + late - 1) / spacing + 1;
-    let Some(limit) = zone.limit else { return Some(free) };
-    Some(free.min(i64::from(limit).saturating_mul(armings(&zone.armed, length))))
+    let count = |time: Ms, armings: i64| {
+        let free = (time + armings * (late - 1)) / spacing + armings;
+        zone.limit.map_or(free, |limit| free.min(i64::from(limit).saturating_mul(armings)))
+    };
+    let open = open(zone);
+    let mut most = 0;
+    for (place, first) in open.iter().enumerate() {
+        let mut time = 0;
+        for (last, armings) in open.iter().skip(place).zip(1..) {
+            // The stretch may begin in the last millisecond of a span.
+            if last.0 >= first.1 - 1 + length {
+                break;
+            }
+            time += last.1 - last.0;
+            let between = last.1 - first.0 - time;
+            most = most.max(count(time.min(length - between), armings));
+        }
+    }
+    // Its spacing holds from one arming to the next as well.
+    Some(most.min((length + late - 1) / spacing + 1))
 }
 
-/// The most armings that a stretch of time meets.
-fn armings(windows: &Windows, length: Ms) -> i64 {
-    if *windows == Windows::Always {
-        return 1;
+/// When a zone can register: while it is armed, after its exit time, an entry time after that. Always
+/// armed was armed long ago.
+fn open(zone: &Zone) -> Vec<(Ms, Ms)> {
+    let (start, end) = regime::horizon(&[&zone.armed]);
+    open_within(zone, start, end)
+}
+
+fn open_within(zone: &Zone, start: Ms, end: Ms) -> Vec<(Ms, Ms)> {
+    let mut spans = regime::spans(&zone.armed, start, end);
+    if zone.armed != Windows::Always {
+        spans.iter_mut().for_each(|span| span.0 += zone.exit + zone.entry);
+        spans.retain(|span| span.0 < span.1);
     }
-    let (start, end) = regime::horizon(&[windows]);
-    let spans = regime::spans(windows, start, end);
-    let most = spans.iter().enumerate().map(|(first, span)| {
-        // The stretch may begin in the last millisecond of a span.
-        spans.iter().skip(first).take_while(|other| other.0 < span.1 - 1 + length).count()
-    });
-    i64::try_from(most.max().unwrap_or(0)).unwrap_or(i64::MAX)
+    spans
 }
 
 /// The most time on of an output in a stretch of time, in ms.
@@ -96,19 +115,17 @@ fn by_drive(system: &System, drive: &Drive, length: Ms) -> Ms {
     let spacing = if zone.confirmed.is_some() { 1 } else { spacing };
     let free =
         if run >= spacing { length } else { (length / spacing) * run + run.min(length % spacing) };
-    let armings = || armings(&zone.armed, length + run);
-    let limited = zone.limit.map_or(free, |limit| {
-        free.min(run.saturating_mul(i64::from(limit)).saturating_mul(armings()))
-    });
-    limited.min(by_windows(&zone.armed, &response.during, response.delay, run, length))
+    let each = registrations(system, drive.zone, length + run).unwrap_or(0);
+    let limited = free.min(run.saturating_mul(each));
+    limited.min(by_windows(zone, &response.during, response.delay, run, length))
 }
 
-/// The most time in a stretch of the given length that is at most `run` after an instant in both
-/// windows.
-fn by_windows(armed: &Windows, during: &Windows, delay: Ms, run: Ms, length: Ms) -> Ms {
-    let (start, end) = regime::horizon(&[armed, during]);
-    let spans = |windows: &Windows| regime::spans(windows, start, end);
-    let mut open = regime::both(&spans(armed), &spans(during));
+/// The most time in a stretch of the given length that is at most `run` after an instant in which the
+/// zone can register and the response works.
+fn by_windows(zone: &Zone, during: &Windows, delay: Ms, run: Ms, length: Ms) -> Ms {
+    let (start, end) = regime::horizon(&[&zone.armed, during]);
+    let works = regime::spans(during, start, end);
+    let mut open = regime::both(&open_within(zone, start, end), &works);
     for span in &mut open {
         span.0 = span.0.saturating_add(delay);
         span.1 = span.1.saturating_add(delay + run);

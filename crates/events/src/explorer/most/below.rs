@@ -1,6 +1,6 @@
 //! Stories that press as often as they can, and what the player counts in them.
 
-use super::super::regime;
+use super::super::regime::{self, Regime};
 use super::above;
 use crate::Ms;
 use crate::player::{Input, Limits, Story, TimedInput, What, play};
@@ -35,7 +35,7 @@ pub(super) fn stories(
         if !found.is_empty() && !zones.iter().any(armed) {
             continue;
         }
-        let from = regime.from;
+        let (begins, from) = after_exit(system, &zones, &regime);
         let end = from + length;
         let mut hold = Vec::new();
         let mut press: Vec<TimedInput> = Vec::new();
@@ -62,11 +62,37 @@ pub(super) fn stories(
             presses(&mut press, contact, sensor, &armed, every, (from, end), instants);
         }
         for inputs in [hold, press] {
-            found.push(Story { from, inputs });
+            found.push(Story { from: begins, inputs });
         }
     }
     found.dedup();
     found
+}
+
+/// When a story has to begin so that exit times that still run are played as they do, and when they
+/// are over; the beginning of the regime where they outlast it.
+fn after_exit(system: &System, zones: &[ZoneId], regime: &Regime) -> (Ms, Ms) {
+    let (mut begins, mut over) = (regime.from, regime.from);
+    for zone in zones.iter().filter_map(|&zone| system.zones.get(zone)) {
+        if zone.armed == Windows::Always || zone.exit == 0 {
+            continue;
+        }
+        for (armed, _) in regime::spans(&zone.armed, regime.from, regime.from + 1) {
+            if armed + zone.exit > regime.from {
+                begins = begins.min(armed - 1);
+                over = over.max(armed + zone.exit);
+            }
+        }
+    }
+    if regime.until.is_some_and(|until| over >= until) {
+        over = regime.from;
+    }
+    (begins, over)
+}
+
+/// When a story presses first.
+pub(super) fn first(story: &Story) -> Ms {
+    story.inputs.iter().map(|input| input.at).min().unwrap_or(story.from)
 }
 
 /// The zones, those that must confirm them, and those that must come together with them.
@@ -136,17 +162,18 @@ fn presses(
 
 /// The most registrations of the zone in a stretch of the story, and where the stretch begins.
 pub(super) fn registrations(system: &System, story: &Story, zone: ZoneId, length: Ms) -> (Ms, i64) {
-    let trace = play(system, story, Limits::until(story.from + 3 * length));
+    let begins = first(story);
+    let trace = play(system, story, Limits::until(begins + 3 * length));
     let at: Vec<Ms> = trace
         .events
         .iter()
         .filter(|event| event.what == What::Registered { zone })
         .map(|event| event.at)
         .collect();
-    let mut best = (story.from, 0);
+    let mut best = (begins, 0);
     // A stretch that begins later is not played to its end.
-    let begins = at.iter().enumerate().filter(|(_, from)| **from <= story.from + 2 * length);
-    for (first, &from) in begins {
+    let whole = at.iter().enumerate().filter(|(_, from)| **from <= begins + 2 * length);
+    for (first, &from) in whole {
         let after = at.partition_point(|&other| other < from + length);
         let count = i64::try_from(after - first).unwrap_or(i64::MAX);
         if count > best.1 {
@@ -162,7 +189,7 @@ pub(super) struct On(Vec<Vec<(Ms, Ms)>>);
 
 /// Plays a story for three stretches and notes when each output is on.
 pub(super) fn on(system: &System, story: &Story, length: Ms) -> On {
-    let end = story.from + 3 * length;
+    let end = first(story) + 3 * length;
     let trace = play(system, story, Limits::until(end));
     let stop = trace.events.last().filter(|_| trace.ended != crate::player::Ended::Played);
     let end = stop.map_or(end, |event| event.at);
