@@ -123,6 +123,14 @@ impl LocalSpans {
         Self(self.0.minus(&other.0))
     }
 
+    /// Every minute so many minutes later by the clock face, of those that a window holds then.
+    #[must_use]
+    pub fn later(&self, minutes: u64, window: DateWindow) -> Self {
+        let (from, to) = window.minutes();
+        let by = i64::try_from(minutes).unwrap_or(i64::MAX).min(to - from);
+        Self(self.0.later(by).within(&Runs::one(from, to)))
+    }
+
     /// Whether the minute that holds this local time is in.
     pub fn contains(&self, at: DateTime) -> bool {
         self.0.contains(minute_number(at))

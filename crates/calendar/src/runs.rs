@@ -110,6 +110,11 @@ impl Runs {
         }
     }
 
+    /// All points so much later.
+    pub(crate) fn later(&self, by: i64) -> Self {
+        Self(self.0.iter().map(|(start, end)| (start + by, end + by)).collect())
+    }
+
     /// Points in either.
     pub(crate) fn union(&self, other: &Self) -> Self {
         self.combine(other, |a, b| a || b)

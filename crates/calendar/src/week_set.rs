@@ -63,6 +63,14 @@ impl WeekSet {
         Self(self.0.complement(0, WEEK))
     }
 
+    /// Every minute so many minutes later, from the end of the week on at its beginning.
+    #[must_use]
+    pub fn later(&self, minutes: u64) -> Self {
+        let later = self.0.later((minutes % WEEK as u64) as i64);
+        let (this, next) = (Runs::one(0, WEEK), Runs::one(WEEK, 2 * WEEK));
+        Self(later.within(&this).union(&later.within(&next).later(-WEEK)))
+    }
+
     /// Whether the minute is in.
     pub fn contains(&self, minute: WeekMinute) -> bool {
         self.0.contains(i64::from(minute.minutes()))

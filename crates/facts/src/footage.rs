@@ -36,8 +36,10 @@ pub enum Refused {
         keep: Place,
         /// The schedule of that line.
         during: ScheduleRef,
-        /// The cause that can happen then: its words.
+        /// The cause that can happen then, or so long before as the response waits: its words.
         cause: Place,
+        /// The words for how long the response waits, where that is a minute or more.
+        after: Option<Place>,
         /// The hours in which the footage is refused.
         refused: Uncovered,
     },
@@ -115,6 +117,12 @@ fn at_hours(
     if during.contains(&ScheduleRef::Always) {
         return None;
     }
+    // The plan is asked when the response begins to record. Whole minutes, as schedules have them: what
+    // the last seconds of the hours ask for is not told.
+    let waits = response.tree.after.map(|after| (after.value / 60_000, after.span));
+    let waits = waits.filter(|(minutes, _)| *minutes > 0);
+    let later = waits.map_or(0, |(minutes, _)| minutes);
+    let after = waits.map(|(_, span)| Place::new(response.line.file, span));
     for (cause, at) in &response.causes {
         let armed = match cause {
             Cause::Zone(zone) => match model.zone(*zone).and_then(|zone| zone.armed) {
@@ -128,9 +136,9 @@ fn at_hours(
         if response.tree.during.is_some() && response.during.is_none() {
             continue;
         }
-        let Some(refused) = hours.asked_but_not_kept(armed, answers, during) else { continue };
-        if !refused.is_empty() {
-            return Some(Refused::Hours { keep, during: first, cause: *at, refused });
+        let wanted = hours.asked_but_not_kept(armed, answers, later, during);
+        if let Some(refused) = wanted.filter(|refused| !refused.is_empty()) {
+            return Some(Refused::Hours { keep, during: first, cause: *at, after, refused });
         }
     }
     None

@@ -164,13 +164,14 @@ impl Hours {
         })
     }
 
-    /// The hours that lie in both of the first two schedules and in none of the others; none when
-    /// one of them is not known.
+    /// The hours that lie in both of the first two schedules, so many minutes later, and in none of the
+    /// others; none when one of them is not known.
     #[must_use]
     pub fn asked_but_not_kept(
         &mut self,
         armed: ScheduleRef,
         answers: ScheduleRef,
+        later: u64,
         kept: &[ScheduleRef],
     ) -> Option<Uncovered> {
         if kept.contains(&ScheduleRef::Always) {
@@ -178,12 +179,33 @@ impl Hours {
         }
         let (armed, answers) = (self.id(armed)?, self.id(answers)?);
         let mut rest = self.calendar.within(armed, answers).ok()?;
+        if later > 0 {
+            return self.not_kept_later(rest, later, kept);
+        }
         for kept in kept {
             let kept = self.id(*kept)?;
             rest = self.calendar.minus(rest, kept).ok()?;
         }
         let rest = self.calendar.schedule(rest).ok()?;
         Some(Uncovered { week: rest.ordinary_week().clone(), dates: rest.extra(self.window?) })
+    }
+
+    fn not_kept_later(
+        &self,
+        asked: ScheduleId,
+        later: u64,
+        kept: &[ScheduleRef],
+    ) -> Option<Uncovered> {
+        let (asked, window) = (self.calendar.schedule(asked).ok()?, self.window?);
+        let mut week = asked.ordinary_week().later(later);
+        let mut dates = asked.local(window).later(later, window);
+        for kept in kept {
+            let kept = self.calendar.schedule(self.id(*kept)?).ok()?;
+            week = week.minus(kept.ordinary_week());
+            dates = dates.minus(&kept.local(window));
+        }
+        let usual = week.in_window(window);
+        Some(Uncovered { week, dates: dates.minus(&usual) })
     }
 
     /// Whether the tz database that is compiled in lacks a zone; then with the nearest name.

@@ -50,17 +50,22 @@ fn word(facts: &Facts<'_, '_>, refusal: &Refusal) -> Diagnostic {
                 None => finding,
             }
         }
-        Refused::Hours { keep, during, cause, refused } => {
+        Refused::Hours { keep, during, cause, after, refused } => {
             let (total, when) = uncovered(refused);
             let schedule = model.schedule_name(*during);
-            RULE.finds(
+            let finding = RULE.finds(
                 format!("footage of `{camera}` can be asked for and is not kept, {total}"),
                 refusal.at,
                 format!("not kept {when}"),
             )
             .with_other(*keep, format!("kept only during `{schedule}`"))
-            .with_other(*cause, "can happen then")
-            .with_help(format!("keep  events of {camera} during always"))
+            .with_help(format!("keep  events of {camera} during always"));
+            match after {
+                Some(after) => finding
+                    .with_other(*cause, "can happen so long before that")
+                    .with_other(*after, "footage is asked for so long after it"),
+                None => finding.with_other(*cause, "can happen then"),
+            }
         }
     };
     finding

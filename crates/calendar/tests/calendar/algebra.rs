@@ -6,7 +6,7 @@ use curtilage_calendar::{WeekMinute, WeekSet, WeekSpan};
 use proptest::prelude::*;
 
 use crate::random::week_spans;
-use crate::support::{day, time};
+use crate::support::{day, spans, time, window};
 
 const WEEK: usize = 10_080;
 
@@ -72,6 +72,11 @@ proptest! {
         prop_assert_eq!(map_of_pieces(&a.union(&b)), as_map(&a.union(&b)));
         prop_assert_eq!(map_of_pieces(&a.minus(&b)), as_map(&a.minus(&b)));
         prop_assert_eq!(a == b, map_a == map_b);
+        for by in [0, 1, 30, 1_440, 10_079, 10_080, 10_111] {
+            let mut later = map_a.clone();
+            later.rotate_right(by % 10_080);
+            prop_assert_eq!(as_map(&a.later(by as u64)), later);
+        }
     }
 
     /// Source: De Morgan's laws and what follows from them; equality of sets is equality of
@@ -98,4 +103,22 @@ proptest! {
         prop_assert_eq!(a.union(&a.complement()), WeekSet::full());
         prop_assert_eq!(a.intersection(&a.complement()), WeekSet::EMPTY);
     }
+}
+
+/// What runs out of a window is cut off, and nothing comes in at its beginning.
+#[test]
+fn minutes_of_a_window_come_later() {
+    let window = window("2026-12-24", "2026-12-26");
+    let night = WeekSet::from_spans(&spans(&["Thu 20:00 to Fri 07:00", "Fri 23:00 to Sat 07:00"]));
+    let shown = |later| {
+        let spans = night.in_window(window).later(later, window);
+        spans.iter().map(|span| span.to_string()).collect::<Vec<_>>()
+    };
+    assert_eq!(shown(0).len(), 2);
+    assert_eq!(
+        shown(30),
+        ["Thu 2026-12-24 20:30 to Fri 2026-12-25 07:30", "Fri 2026-12-25 23:30 to 24:00"]
+    );
+    assert_eq!(shown(60), ["Thu 2026-12-24 21:00 to Fri 2026-12-25 08:00"]);
+    assert!(shown(28 * 60).is_empty() && shown(u64::MAX).is_empty());
 }
