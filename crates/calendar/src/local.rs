@@ -117,6 +117,18 @@ impl LocalSpans {
         self.0.total() as u64
     }
 
+    /// The minutes that are in either set.
+    #[must_use]
+    pub fn union(&self, other: &Self) -> Self {
+        Self(self.0.union(&other.0))
+    }
+
+    /// The minutes that are in both sets.
+    #[must_use]
+    pub fn intersection(&self, other: &Self) -> Self {
+        Self(self.0.within(&other.0))
+    }
+
     /// The minutes that are not in another set.
     #[must_use]
     pub fn minus(&self, other: &Self) -> Self {

@@ -1,7 +1,9 @@
 //! Questions about the hours of schedules: overlaps, holidays, clock changes, people on site.
 
 use crate::Hours;
-use curtilage_calendar::{ClockChange, ClockChanges, DateWindow, EdgeKind, WeekSet, jiff, zone};
+use curtilage_calendar::{
+    ClockChange, ClockChanges, DateWindow, EdgeKind, LocalSpans, WeekSet, jiff, zone,
+};
 use curtilage_model::{Schedule, ScheduleBody, ScheduleRef};
 use curtilage_syntax::tree::schedule::Written;
 use curtilage_text::{Place, Span};
@@ -83,6 +85,35 @@ impl Hours {
             }
         }
         Some(out)
+    }
+
+    /// The minutes of the two years, beyond those of the ordinary week, in which a schedule covers what
+    /// `occupied` does; none when one of them is not known. A holiday on which `occupied` is as on any
+    /// such weekday is left out: nobody may have thought of it there.
+    #[must_use]
+    pub fn armed_on_dates(
+        &self,
+        schedule: ScheduleRef,
+        occupied: ScheduleRef,
+    ) -> Option<LocalSpans> {
+        let armed = self.calendar.schedule(self.id(schedule)?).ok()?;
+        let people = self.calendar.schedule(self.id(occupied)?).ok()?;
+        let window = self.window?;
+        let (more_armed, more_people) = (armed.extra(window), people.extra(window));
+        if more_armed.is_empty() && more_people.is_empty() {
+            return Some(LocalSpans::default());
+        }
+        let mut usual = more_armed.intersection(&people.local(window));
+        for day in self.calendar.holidays().within(window) {
+            if usual.is_empty() {
+                break;
+            }
+            let one = DateWindow::new(day, day.tomorrow().ok()?).ok()?;
+            if people.missing(one).is_empty() && people.extra(one).is_empty() {
+                usual = usual.minus(&WeekSet::full().in_window(one));
+            }
+        }
+        Some(usual.union(&more_people.intersection(&armed.local(window))))
     }
 
     /// Whether the site has any holidays.

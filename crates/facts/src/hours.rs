@@ -18,7 +18,7 @@ pub struct Hours {
     pub(crate) window: Option<DateWindow>,
 }
 
-/// What a schedule leaves uncovered.
+/// What a schedule leaves uncovered, or covers beside what it should.
 pub struct Uncovered {
     /// In the ordinary week.
     pub week: WeekSet,

@@ -1,12 +1,12 @@
 //! Intrusion zones that are armed while people are there.
 
 use crate::rule::{Family, Findings, Rule};
+use crate::words::uncovered;
 use curtilage_diagnostic::Level;
-use curtilage_facts::{Facts, WeekSet};
+use curtilage_facts::{Facts, Uncovered, WeekSet};
 use curtilage_model::ScheduleRef;
 use curtilage_syntax::tree::zone::Purpose;
 use curtilage_text::Place;
-use curtilage_units::hours;
 
 pub(crate) static RULE: Rule = Rule {
     name: "armed-while-occupied",
@@ -23,7 +23,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     let (Some(occupied), Some(said)) = (site.occupied, site.tree.occupied) else { return };
     let Some(people) = facts.hours.ordinary(occupied) else { return };
     // Many zones are armed by one schedule.
-    let mut known: Vec<(ScheduleRef, WeekSet)> = Vec::new();
+    let mut known: Vec<(ScheduleRef, Uncovered)> = Vec::new();
     for zone in &facts.model.zones {
         let purpose = zone.tree.purpose.map(|said| said.value);
         let Some((armed, at)) = zone.armed.filter(|_| purpose == Some(Purpose::Intrusion)) else {
@@ -36,7 +36,11 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         let at_hand = known.iter().position(|(schedule, _)| *schedule == armed);
         let index = at_hand.unwrap_or_else(|| {
             let week = facts.hours.ordinary(armed);
-            known.push((armed, week.map_or(WeekSet::EMPTY, |week| week.intersection(people))));
+            let week = week.map_or(WeekSet::EMPTY, |week| week.intersection(people));
+            // What cannot be read may leave out a date.
+            let dates = (week.is_empty() && !facts.doubt.anything())
+                .then(|| facts.hours.armed_on_dates(armed, occupied));
+            known.push((armed, Uncovered { week, dates: dates.flatten().unwrap_or_default() }));
             known.len() - 1
         });
         let Some((_, shared)) = known.get(index) else { continue };
@@ -44,10 +48,10 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             continue;
         }
         let name = zone.name.text;
-        let total = hours(u64::from(shared.minutes()));
-        let headline = format!("zone `{name}` is armed {total} a week while people are there");
+        let (total, when) = uncovered(shared);
+        let headline = format!("zone `{name}` is armed {total} while people are there");
         out.push(
-            RULE.finds(headline, at, format!("armed and occupied {shared}"))
+            RULE.finds(headline, at, format!("armed and occupied {when}"))
                 .with_other(Place::new(site.name.at.file, said.span), "when people are there")
                 .with_why("staff set off the alarm, and learn to ignore it")
                 .with_help("armed  SCHEDULE    (one that leaves these hours out)")
