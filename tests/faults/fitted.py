@@ -7,6 +7,11 @@ from sheets import DOOR, HAND, ms
 from site_data import Item
 
 
+def wants_standby(site):
+    """Whether what watches needs a battery; it is fed with 12 V."""
+    return "standby" in site.limits or "alarm-time" in site.limits
+
+
 def supplies(site, rng):
     kinds = [12] + ([24] if rng.random() < 0.5 else []) + ([48] if rng.random() < 0.3 else [])
     kinds += [12] if rng.random() < 0.5 else []
@@ -14,7 +19,7 @@ def supplies(site, rng):
     site.thin, site.pairs = sheets.cable(site, rng, "thin"), {}
     for volts in kinds:
         kind, size = ("ac", 24) if volts == "ac" else ("dc", volts)
-        with_battery = kind == "dc" and rng.random() < 0.8
+        with_battery = kind == "dc" and (rng.random() < 0.8 or volts == 12 and wants_standby(site))
         part = sheets.supply(site, rng, size, kind, with_battery)
         battery = sheets.battery(site, rng, size, rng.random() < 0.6, 10) if with_battery else None
         name = pick(site, rng, "box")

@@ -299,12 +299,18 @@ impl<'a> Standby<'a> {
         Ok((most, power.rated.map(|(rated, _)| rated), resting))
     }
 
+    /// What one battery's sheet gives over so many hours, Ah.
+    #[must_use]
+    pub fn at_rate(&self, hours: u64) -> Option<f64> {
+        model::at_rate(self.battery.sheet, hours)
+    }
+
     /// The capacity of all batteries at the 20 h rate, Ah.
     ///
     /// # Errors
     /// Not known when the part does not give it.
     pub fn rated_ah(&self) -> Known<f64> {
-        let one = model::at_rate(self.battery.sheet, 20);
+        let one = self.at_rate(20);
         let one =
             one.ok_or_else(|| NotKnown::because("the battery's part gives no capacity over 20 h"))?;
         Ok(one * f64::from(self.count))

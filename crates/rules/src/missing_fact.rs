@@ -1,8 +1,10 @@
 //! A fact that has to be said and is not.
 
 use crate::rule::{Family, Findings, Rule};
-use curtilage_diagnostic::Level;
-use curtilage_facts::Facts;
+use crate::standby_too_short::battery_at;
+use crate::words::{hours_of, policy_source};
+use curtilage_diagnostic::{Diagnostic, Level};
+use curtilage_facts::{Facts, Standby};
 use curtilage_model::FaultKind;
 use curtilage_syntax::tree::part::Repeats;
 
@@ -51,6 +53,13 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
                 .with_about(name.as_str()),
         );
     }
+    registers(facts, out);
+    out.list.extend(facts.standby.iter().flatten().filter_map(|of| battery(facts, of)));
+}
+
+/// How often a zone registers, where its controller leaves that to it.
+fn registers(facts: &Facts<'_, '_>, out: &mut Findings) {
+    let model = facts.model;
     for zone in &model.zones {
         let part = model.input_part(zone);
         let Some((part, repeats)) = part.and_then(|part| Some((part, part.sheet.repeats?))) else {
@@ -72,4 +81,57 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             .with_about(name),
         );
     }
+}
+
+/// A battery whose figures are enough for no model, where the policy says how long it has to last.
+fn battery(facts: &Facts<'_, '_>, standby: &Standby<'_>) -> Option<Diagnostic> {
+    let model = facts.model;
+    let policy = model.policy.as_ref()?;
+    let (asked, limit_at) = standby.standby.or(standby.alarm_time)?;
+    let limit = policy.tree.standby.or(policy.tree.alarm_time)?;
+    standby.wells.as_ref().err()?;
+    let sheet = standby.battery.sheet;
+    // What its sheet lacks altogether is told there.
+    let holds = sheet.holds.first()?;
+    let part = model.parts.get(standby.battery.id.index())?.name;
+    let unread = |at| facts.doubt.holds(at);
+    if unread(part.at) || unread(policy.name.at) || facts.doubt.about_any("policy") {
+        return None;
+    }
+    let supply = model.supply(standby.supply)?;
+    let gives = |hours| standby.at_rate(hours).is_some();
+    let rates: Vec<String> =
+        [10, 1].iter().filter(|hours| !gives(**hours)).map(|hours| format!("{hours} h")).collect();
+    let rates = rates.join(" and ");
+    let (lacks, help) = match (gives(20), rates.as_str()) {
+        (false, _) => (
+            "does not say its capacity over 20 h".to_owned(),
+            format!("`holds  CHARGE over 20 h` in the part `{}`", part.text),
+        ),
+        (true, "") => (
+            "does not say `peukert`, and its capacities fit no battery of two wells".to_owned(),
+            format!("`peukert  NUMBER` in the part `{}` or in the policy", part.text),
+        ),
+        (true, rates) => (
+            format!("says neither `peukert` nor its capacity over {rates}"),
+            format!(
+                "its capacity over {rates} in the part `{}`, or `peukert  NUMBER` there or in the policy",
+                part.text
+            ),
+        ),
+    };
+    let asked = hours_of(asked);
+    let finding = RULE
+        .finds(
+            format!("part `{}` {lacks}", part.text),
+            battery_at(supply),
+            "how long it lasts is not known",
+        )
+        .with_other(standby.battery.place(holds.0.span), "all that its sheet says of its capacity")
+        .with_other(limit_at, format!("asks for {asked}{}", policy_source(facts, limit.source)))
+        .with_why(format!("whether it lasts the {asked} that the policy asks for is not known"))
+        .with_help(help)
+        .with_about(supply.name.text)
+        .with_about(part.text);
+    Some(finding)
 }

@@ -1,10 +1,12 @@
 //! A battery that does not last as long as the policy asks for.
 
 use crate::rule::{Family, Findings, Rule};
-use crate::words::{amps, charge, charge_up, hours_apart, hours_of, policy_source};
+use crate::words::{amps, charge, charge_up, hours_apart, hours_of, policy_source, time};
 use curtilage_circuit::battery::Lasts;
-use curtilage_diagnostic::Level;
-use curtilage_facts::{Facts, Power, SECOND_H, Standby, Wells};
+use curtilage_diagnostic::{Diagnostic, Level};
+use curtilage_facts::{Consumer, Facts, Power, SECOND_H, Standby, Wells};
+use curtilage_model::Supply;
+use curtilage_syntax::tree::CurrentKind;
 use curtilage_text::Place;
 
 pub(crate) static RULE: Rule = Rule {
@@ -19,10 +21,64 @@ pub(crate) static RULE: Rule = Rule {
 
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     for (power, standby) in facts.power.iter().zip(&facts.standby) {
-        if let Some(standby) = standby {
-            finding(facts, power, standby, out);
+        match standby {
+            Some(standby) => finding(facts, power, standby, out),
+            None => out.list.extend(no_battery(facts, power)),
         }
     }
+}
+
+/// A supply without a battery, where the policy wants a standby and something that watches is fed
+/// from it. One that feeds loads alone may stay without on purpose, and to one of alternating
+/// current no battery can be said.
+fn no_battery(facts: &Facts<'_, '_>, power: &Power<'_>) -> Option<Diagnostic> {
+    let policy = facts.model.policy.as_ref()?;
+    let supply = facts.model.supply(power.supply)?;
+    let name = supply.name;
+    let unread = facts.doubt.holds(name.at) || facts.doubt.mentions(name.text);
+    if supply.tree.battery.is_some() || unread || power.kind != Some(CurrentKind::Dc) {
+        return None;
+    }
+    let (standby, alarm) = (policy.tree.standby, policy.tree.alarm_time);
+    let limit = standby.or(alarm)?;
+    let asked = time(limit.value.value);
+    let watches = |of: &Consumer| matches!(of, Consumer::Controller(_) | Consumer::Sensor(_));
+    let draws = power.drawings.iter().map(|drawing| drawing.of);
+    let mut watching = draws.chain(power.left_out.iter().map(|(of, _)| *of)).filter(watches);
+    let first = watching.next()?.name(facts.model);
+    let others = match watching.count() {
+        0 => String::new(),
+        more => format!(", and {more} more"),
+    };
+    let what = if standby.is_some() { "standby" } else { "alarm" };
+    let headline = format!("`{}` has no battery, the policy asks for {asked} of {what}", name.text);
+    let mut help = "battery  NUMBER of PART".to_owned();
+    let resting = power.quiet.as_ref().ok().and_then(|case| case.source_amps());
+    if let (Some(resting), Some(limit), true) = (resting, standby, power.left_out.is_empty()) {
+        #[expect(clippy::cast_precision_loss, reason = "times are far below 2^53 ms")]
+        let hours = limit.value.value as f64 / 3.6e6;
+        let (drawn, sum) = (amps(resting), charge(resting * hours));
+        help += &format!(
+            "\n{drawn} at rest for {asked} are {sum} at least; cold, age and the alarm come on top"
+        );
+    }
+    let at = Place::new(policy.file, limit.value.span);
+    let finding = RULE
+        .finds(headline, name.at, "no battery")
+        .with_other(at, format!("asks for {asked}{}", policy_source(facts, limit.source)))
+        .with_other(first.at, format!("is fed from it{others}"))
+        .with_why("when the mains fails, nothing watches and nothing sounds")
+        .with_help(help)
+        .with_about(name.text);
+    Some(finding)
+}
+
+/// The words that name a supply's battery, or the supply.
+pub(crate) fn battery_at(supply: &Supply<'_>) -> Place {
+    supply.tree.battery.map_or(supply.name.at, |(count, part)| {
+        let span = count.map_or(part.span, |count| count.span.to(part.span));
+        Place::new(supply.name.at.file, span)
+    })
 }
 
 fn finding<'a>(
@@ -57,13 +113,6 @@ fn finding<'a>(
         }
         _ => return,
     };
-    let battery = match supply.tree.battery {
-        Some((count, part)) => {
-            let span = count.map_or(part.span, |count| count.span.to(part.span));
-            Place::new(supply.name.at.file, span)
-        }
-        None => supply.name.at,
-    };
     let headline = format!("the battery of `{name}` {what}, the policy asks for {asked}");
     let model = match standby.wells {
         Ok(Wells::Kinetic(..)) => "the kinetic model",
@@ -71,7 +120,7 @@ fn finding<'a>(
     };
     let rated = standby.rated_ah().map_or_else(|_| String::new(), charge);
     let mut finding = RULE
-        .finds(headline, battery, format!("{rated}, by {model}"))
+        .finds(headline, battery_at(supply), format!("{rated}, by {model}"))
         .with_other(limit_at, format!("asks for {asked}{}", policy_source(facts, source)))
         .with_why("when the mains fails for longer, nothing watches and nothing sounds")
         .with_working(standby.working(facts.model, power))

@@ -149,7 +149,21 @@ def new_supply(site, rng, volts=12, rated=80, kind="dc", high=None, empty=True, 
     item = site.add(Item("supply", name, f"supply {name} is {part.name}", part=part, battery=None, battery_count=1,
                          fuse=None, feed=None))
     site.touch(item, part)
+    if kind == "dc" and fitted.wants_standby(site):
+        stand_by(site, item)
     return item
+
+
+def stand_by(site, supply):
+    """A battery that is never empty; the supply's lowest voltage stays what it gives."""
+    battery = sheets.part(site, "battery", "bench-store", kinetic=False, charge=1e6)
+    place_part(site, battery)
+    battery.lines = ["holds 1000000 Ah over 20 h", "peukert 1", f"voltage {supply.part.volts} V"]
+    supply.battery = battery
+    supply.add(f"battery {battery.name}")
+    supply.part.empty = None
+    supply.part.drop("empty")
+    site.touch(battery)
 
 
 def new_panel(site, rng, supply, family="plain", **wish):

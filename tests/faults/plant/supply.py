@@ -1,4 +1,5 @@
 """Currents, voltages, fuses and batteries, by the network that the planter works out itself."""
+import fitted
 import network
 import plant.base as base
 import power
@@ -338,7 +339,9 @@ def battery_bench(site, rng, charge, kinetic, charges=None, rated=80, exponent=N
     battery.lines = [f"holds {charge:.6f} Ah over 20 h{more}", "voltage 12 V"]
     if not kinetic:
         battery.add(f"peukert {exponent}")
-    supply.add(f"battery {battery.name}")
+    if supply.battery:
+        site.items.remove(supply.battery)
+    supply.put(f"battery {battery.name}")
     supply.battery = battery
     site.touch(battery)
     if charges:
@@ -403,6 +406,18 @@ def battery_of_the_site(site, rng, how):
     part = own_battery(site, rng, supply)
     more = f", {drawn * 0.9245:.6f} Ah over 10 h, {drawn * 0.645:.6f} Ah over 1 h" if part.kinetic else ""
     part.put(f"holds {drawn:.6f} Ah over 20 h{more}")
+    return Fault("standby-too-short", supply.name)
+
+
+@planter("standby-too-short", miss=False)
+def no_battery(site, rng, how):
+    """What watches hangs on a supply that has none."""
+    if not fitted.wants_standby(site):
+        return None
+    supply, _, _ = base.bench(site, rng)
+    site.items.remove(supply.battery)
+    supply.drop("battery")
+    supply.battery = None
     return Fault("standby-too-short", supply.name)
 
 
