@@ -21,7 +21,7 @@ use curtilage_circuit::battery::{
     temperature_factor,
 };
 use curtilage_model::{Model, PartId, PartRef, SupplyId};
-use curtilage_syntax::tree::part;
+use curtilage_syntax::tree::{CurrentKind, part};
 use curtilage_text::Place;
 
 /// A factor and where it is said; none for the usual one.
@@ -139,7 +139,11 @@ fn of_supply<'a>(
     });
     let (cold, below_table) = cold(power);
     let mut bench = power.bench();
-    let mut amps = |alarm| amps(power, &mut bench, battery, alarm, &mut before.networks);
+    let clash = model.supply(power.supply)?.part.is_some_and(|of| clashes(of.sheet, battery.sheet));
+    let mut amps = |alarm| match clash {
+        true => Err(NotKnown::because("the battery's voltage is not that of its supply")),
+        false => amps(power, &mut bench, battery, alarm, &mut before.networks),
+    };
     let (resting, alarm) = (amps(false), amps(true));
     let mut out = Standby {
         supply: power.supply,
@@ -165,7 +169,10 @@ fn of_supply<'a>(
         let duty = out.duty().ok();
         out.plain_sum = duty.and_then(|duty| ampere_hours(&duty, factor.value.value).ok());
     }
-    out.recharge = out.refill(power);
+    out.recharge = match clash {
+        true => out.resting.clone(),
+        false => out.refill(power),
+    };
     Some(out)
 }
 
@@ -192,6 +199,22 @@ fn amps(
         Came::Solved { source_amps, .. } => Ok(source_amps),
         Came::Collapsed(_) => Err(NotKnown::because("its voltage collapses")),
     }
+}
+
+/// The most of its nominal voltage that a battery is charged with, and the least, by a margin that no
+/// kind of cell and no rounded sheet reaches (common practice, no source).
+const CHARGED_AT: [f64; 2] = [0.8, 1.45];
+
+/// Whether a battery's nominal voltage clearly is not that of its supply: it is never charged, or
+/// overcharged.
+#[must_use]
+pub fn clashes(supply: &part::Supply, battery: &part::Battery) -> bool {
+    let is_dc = supply.kind.is_some_and(|kind| kind.value == CurrentKind::Dc);
+    let (Some(gives), Some(nominal), true) = (supply.gives, battery.voltage, is_dc) else {
+        return false;
+    };
+    let [least, most] = CHARGED_AT.map(|share| share * nominal.value);
+    gives.value.high < least || gives.value.low > most
 }
 
 /// The factor of the coldest ambient temperature; below the table that of its coldest point.

@@ -34,7 +34,7 @@ pub use curtilage_circuit::limit;
 
 pub use arming::{Edge, Overlap};
 pub use asked::Asked;
-pub use battery::{CHARGE_FACTOR, Factor, SECOND_H, Standby, Wells};
+pub use battery::{CHARGE_FACTOR, Factor, SECOND_H, Standby, Wells, clashes};
 pub use before::Before;
 pub use cabling::{Cabling, conductor};
 pub use doubt::Doubt;

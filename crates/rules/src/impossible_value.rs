@@ -1,9 +1,11 @@
 //! A value that cannot be: a length below zero, 30 February, schedules made of each other.
 
 use crate::rule::{Family, Findings, Rule};
+use crate::standby_too_short::battery_at;
+use crate::words::volts;
 use curtilage_diagnostic::{Diagnostic, Level};
-use curtilage_facts::{Facts, has_cores};
-use curtilage_model::{FaultKind as ModelFault, Named, PartRef, RingOf, RunOf};
+use curtilage_facts::{Facts, clashes, has_cores};
+use curtilage_model::{FaultKind as ModelFault, Named, PartRef, RingOf, RunOf, Supply};
 use curtilage_syntax::FaultKind;
 use curtilage_syntax::tree::{Spanned, part};
 use curtilage_text::Place;
@@ -48,6 +50,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         }
     }
     let model = facts.model;
+    out.list.extend(model.supplies.iter().filter_map(battery));
     let mut run = |name: Named<'_>, run: Option<&RunOf<'_>>| {
         if let Some(run) = run {
             out.list.extend(cores(facts, name, run.tree.cores, run.cable));
@@ -102,6 +105,40 @@ fn ring(of: RingOf, chain: &[String], at: Place) -> Diagnostic {
         RULE.finds(headline, at, "comes round to itself").with_why(why).with_help(help);
     finding.about.extend(chain.iter().skip(1).cloned());
     finding
+}
+
+/// A battery of another voltage than its supply has.
+fn battery(supply: &Supply<'_>) -> Option<Diagnostic> {
+    let (part, (_, battery)) = (supply.part?, supply.battery?);
+    if !clashes(part.sheet, battery.sheet) {
+        return None;
+    }
+    let (gives, nominal) = (part.sheet.gives?, battery.sheet.voltage?);
+    let shown = volts(nominal.value);
+    let charges = match volts(gives.value.low) {
+        low if gives.value.high > gives.value.low => {
+            format!("{low} to {}", volts(gives.value.high))
+        }
+        only => only,
+    };
+    let name = supply.name.text;
+    let why = if nominal.value > gives.value.high {
+        "it is never charged: when the mains fails, nothing watches and nothing sounds"
+    } else {
+        "it is charged with far more than it stands: it gases, dries out, and may burn"
+    };
+    let finding = RULE
+        .finds(
+            format!("a battery of {shown} on `{name}`, which gives {charges}"),
+            battery_at(supply),
+            format!("of {shown}"),
+        )
+        .with_other(battery.place(nominal.span), "its voltage")
+        .with_other(part.place(gives.span), format!("gives {charges}"))
+        .with_why(why)
+        .with_help("a battery of the supply's voltage; several in series are a part of their own")
+        .with_about(name);
+    Some(finding)
 }
 
 /// Cores in parallel that the cable does not have.

@@ -91,8 +91,8 @@ fn battery(facts: &Facts<'_, '_>, standby: &Standby<'_>) -> Option<Diagnostic> {
     let limit = policy.tree.standby.or(policy.tree.alarm_time)?;
     standby.wells.as_ref().err()?;
     let sheet = standby.battery.sheet;
-    // What its sheet lacks altogether is told there.
-    let holds = sheet.holds.first()?;
+    // What its sheet lacks altogether, or says wrong, is told there.
+    let holds = sheet.holds.first().filter(|_| sheet.contradiction().is_none())?;
     let part = model.parts.get(standby.battery.id.index())?.name;
     let unread = |at| facts.doubt.holds(at);
     if unread(part.at) || unread(policy.name.at) || facts.doubt.about_any("policy") {

@@ -25,6 +25,11 @@ impl Wells {
     /// The model of one new battery.
     pub(super) fn of(model: &Model<'_>, battery: PartRef<'_, part::Battery>) -> Known<Self> {
         let sheet = battery.sheet;
+        if sheet.contradiction().is_some() {
+            return Err(NotKnown::because(
+                "the capacities of the battery's part contradict each other",
+            ));
+        }
         let rates = [20, 10, 1].map(|hours| at_rate(sheet, hours));
         if let [Some(q20), Some(q10), Some(q1)] = rates
             && let Ok(kinetic) = Kinetic::from_three_rates(q20, q10, q1)
@@ -40,7 +45,13 @@ impl Wells {
             Some((said.value.value, Place::new(policy.file, said.value.span)))
         });
         let (exponent, at) = own.or(policy).ok_or_else(|| {
-            NotKnown::because("neither the battery's part nor the policy gives `peukert`")
+            let nor = "neither the battery's part nor the policy gives `peukert`";
+            match rates {
+                [_, Some(_), Some(_)] => NotKnown::because(format!(
+                    "the battery's capacities fit no battery of two wells, and {nor}"
+                )),
+                _ => NotKnown::because(nor),
+            }
         })?;
         Rated::new(q20, exponent).map(|rated| Self::Rated(rated, at)).map_err(told)
     }

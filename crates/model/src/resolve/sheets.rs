@@ -14,6 +14,7 @@ impl<'a> Resolver<'a> {
         let mut facts: Vec<(bool, &'static str, &'static str)> = Vec::new();
         self.measured_at(source, tree, name);
         self.categories(source, tree);
+        self.capacities(source, tree);
         match &tree.body {
             part::Body::Sensor(sheet) => {
                 facts.push((
@@ -120,6 +121,24 @@ impl<'a> Resolver<'a> {
             let at = Place::new(source.file, rating.span);
             self.faults.push(Fault { kind: FaultKind::BadValue { why }, at });
         }
+    }
+
+    /// Two capacities that no battery has both of.
+    fn capacities(&mut self, source: &Source, tree: &part::Part) {
+        let part::Body::Battery(sheet) = &tree.body else { return };
+        let Some((short, long)) = sheet.contradiction() else { return };
+        let span = |(charge, over): part::Holds| charge.span.to(over.span);
+        let [shown, other] = [short, long].map(|holds| source.text(span(holds)));
+        let why = if short.1.value == long.1.value {
+            "a battery gives one charge in that time"
+        } else if short.0.value > long.0.value {
+            "in a shorter time a battery gives less"
+        } else {
+            "at a higher current a battery lasts less long"
+        };
+        let why = format!("`{shown}` contradicts `{other}`: {why}");
+        let at = Place::new(source.file, span(short));
+        self.faults.push(Fault { kind: FaultKind::BadValue { why }, at });
     }
 
     /// A law needs the voltage at which the figure was measured.

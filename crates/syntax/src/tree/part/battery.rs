@@ -8,13 +8,36 @@ use curtilage_units::Dimension;
 #[derive(Clone, Debug, Default)]
 pub struct Battery {
     /// Capacities, each Ah over a discharge of so many ms.
-    pub holds: Vec<(Spanned<f64>, Spanned<u64>)>,
+    pub holds: Vec<Holds>,
     /// Nominal voltage, V.
     pub voltage: Option<Spanned<f64>>,
     /// Peukert's exponent.
     pub peukert: Option<Spanned<f64>>,
     /// Internal resistance, ohm.
     pub inside: Option<Spanned<f64>>,
+}
+
+/// A capacity, Ah, and the time over which a battery gives it, ms.
+pub type Holds = (Spanned<f64>, Spanned<u64>);
+
+impl Battery {
+    /// Two capacities that no battery has both of, the one over the shorter time first. In a longer
+    /// time a battery gives more, and at a lower current.
+    #[must_use]
+    pub fn contradiction(&self) -> Option<(Holds, Holds)> {
+        let mut holds = self.holds.clone();
+        holds.sort_by_key(|(_, over)| over.value);
+        let pairs = holds.iter().zip(holds.iter().skip(1));
+        let contradict = |((short, in_short), (long, in_long)): &(&Holds, &Holds)| {
+            if in_short.value == in_long.value {
+                return short.value != long.value;
+            }
+            #[expect(clippy::cast_precision_loss, reason = "times are far below 2^53 ms")]
+            let (in_short, in_long) = (in_short.value as f64, in_long.value as f64);
+            short.value > long.value || short.value * in_long <= long.value * in_short
+        };
+        pairs.into_iter().find(contradict).map(|(short, long)| (*short, *long))
+    }
 }
 
 pub(crate) static FORM: BlockForm<Battery> = BlockForm {

@@ -11,7 +11,7 @@ mod sensor;
 mod store;
 mod supply;
 
-pub use battery::Battery;
+pub use battery::{Battery, Holds};
 pub use cable::{Cable, Conductor};
 pub use camera::Camera;
 pub use controller::{
