@@ -47,7 +47,7 @@ pub use power::{
     Branch, BranchOf, Came, Case, Consumer, Culprit, Drawing, Fuse, FuseOf, Least, Mend, Power,
     Scene, Switch, When, has_cores,
 };
-pub use readings::{Held, Like, metered};
+pub use readings::{Held, Like, metered, never_measured};
 pub use registering::{Brings, Driven, Recorded, Registering};
 pub use store::{Footage, Store};
 pub use supply::{Feeding, Step as FeedStep, feeding};

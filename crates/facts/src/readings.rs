@@ -255,6 +255,25 @@ fn like(reading: &Reading<'_>, of: &Loop<'_>, gauge: &Gauge, named: &LoopState) 
     out
 }
 
+/// Why a thing is never measured in a condition: it has no such state.
+#[must_use]
+pub fn never_measured(at: ReadingAt<'_>, condition: Condition) -> Option<&'static str> {
+    let of_a_loop = matches!(condition, Condition::Tamper | Condition::Cut | Condition::Shorted);
+    let of_a_supply =
+        matches!(condition, Condition::Running | Condition::Floating | Condition::Battery);
+    match at {
+        ReadingAt::Terminal(_) if of_a_supply => {
+            Some("an input is measured at rest, active, tampered, cut or shorted")
+        }
+        ReadingAt::Output(_) if of_a_loop => Some("an output is measured while it is running"),
+        ReadingAt::Controller(_) if of_a_loop => {
+            Some("a controller's supply is measured on mains or on battery")
+        }
+        ReadingAt::Supply(_) if of_a_loop => Some("a supply is measured floating or on battery"),
+        _ => None,
+    }
+}
+
 fn volts_only(asked: Asked) -> Known<()> {
     if asked.dimension == Dimension::Voltage {
         return Ok(());

@@ -1,11 +1,12 @@
 //! A value that cannot be: a length below zero, 30 February, schedules made of each other.
 
 use crate::rule::{Family, Findings, Rule};
+use crate::runs::each_run;
 use crate::standby_too_short::battery_at;
 use crate::words::volts;
 use curtilage_diagnostic::{Diagnostic, Level};
-use curtilage_facts::{Facts, clashes, has_cores};
-use curtilage_model::{FaultKind as ModelFault, Named, PartRef, RingOf, RunOf, Supply};
+use curtilage_facts::{Facts, clashes, has_cores, never_measured};
+use curtilage_model::{FaultKind as ModelFault, Named, PartRef, Reading, RingOf, Supply};
 use curtilage_syntax::FaultKind;
 use curtilage_syntax::tree::{Spanned, part};
 use curtilage_text::Place;
@@ -51,28 +52,10 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     }
     let model = facts.model;
     out.list.extend(model.supplies.iter().filter_map(battery));
-    let mut run = |name: Named<'_>, run: Option<&RunOf<'_>>| {
-        if let Some(run) = run {
-            out.list.extend(cores(facts, name, run.tree.cores, run.cable));
-        }
-    };
-    for it in &model.outputs {
-        run(it.name, it.fed.as_ref().and_then(|feed| feed.run.as_ref()));
-    }
-    for it in &model.relays {
-        run(it.name, it.fed.as_ref().and_then(|feed| feed.run.as_ref()));
-    }
-    for it in &model.controllers {
-        run(it.name, it.fed.as_ref().and_then(|feed| feed.run.as_ref()));
-    }
-    for it in &model.cameras {
-        run(it.name, it.fed.as_ref().and_then(|feed| feed.run.as_ref()));
-    }
-    for zone in &model.zones {
-        run(zone.name, zone.input.as_ref().and_then(|input| input.run.as_ref()));
-        run(zone.name, zone.tamper().and_then(|input| input.run).as_ref());
-        run(zone.name, zone.fed().and_then(|feed| feed.run).as_ref());
-    }
+    out.list.extend(model.readings.iter().filter_map(|reading| condition(facts, reading)));
+    each_run(model, |name, run| {
+        out.list.extend(cores(facts, name, run.tree.cores, run.cable));
+    });
     for cable in &model.cables {
         out.list.extend(cores(facts, cable.name, cable.tree.cores, cable.part));
     }
@@ -138,6 +121,19 @@ fn battery(supply: &Supply<'_>) -> Option<Diagnostic> {
         .with_why(why)
         .with_help("a battery of the supply's voltage; several in series are a part of their own")
         .with_about(name);
+    Some(finding)
+}
+
+/// A reading in a condition in which such a thing is never measured.
+fn condition(facts: &Facts<'_, '_>, reading: &Reading<'_>) -> Option<Diagnostic> {
+    let said = reading.tree.condition;
+    let why = never_measured(reading.at, said.value)?;
+    let at = Place::new(reading.line.file, said.span);
+    let of = facts.model.text(Place::new(at.file, reading.tree.at.span()));
+    let headline = format!("`{of} {}`: {why}", said.value.word());
+    let finding = RULE
+        .finds(headline, at, "cannot be")
+        .with_why("the reading is held against nothing, and nobody notices when it is wrong");
     Some(finding)
 }
 

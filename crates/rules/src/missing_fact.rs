@@ -1,12 +1,14 @@
 //! A fact that has to be said and is not.
 
 use crate::rule::{Family, Findings, Rule};
+use crate::runs::each_run;
 use crate::standby_too_short::battery_at;
 use crate::words::{hours_of, policy_source};
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::{Facts, Standby};
 use curtilage_model::FaultKind;
 use curtilage_syntax::tree::part::Repeats;
+use curtilage_text::Place;
 
 pub(crate) static RULE: Rule = Rule {
     name: "missing-fact",
@@ -54,6 +56,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         );
     }
     registers(facts, out);
+    joints(facts, out);
     out.list.extend(facts.standby.iter().flatten().filter_map(|of| battery(facts, of)));
 }
 
@@ -81,6 +84,33 @@ fn registers(facts: &Facts<'_, '_>, out: &mut Findings) {
             .with_about(name),
         );
     }
+}
+
+/// Joints of which neither the run nor a policy says the resistance.
+fn joints(facts: &Facts<'_, '_>, out: &mut Findings) {
+    let policy = facts.model.policy.as_ref();
+    let said = policy.is_some_and(|policy| policy.tree.joint.is_some());
+    let unread = policy.is_some_and(|policy| facts.doubt.holds(policy.name.at))
+        || facts.doubt.about_any("policy")
+        || facts.doubt.missing_file();
+    if said || unread {
+        return;
+    }
+    each_run(facts.model, |name, run| {
+        let (Some(joints), None) = (run.tree.joints, run.tree.joint) else { return };
+        let at = Place::new(name.at.file, joints.span);
+        let (count, word) = (joints.value, if joints.value == 1 { "joint" } else { "joints" });
+        out.push(
+            RULE.finds(
+                format!("a run of `{}` has {count} {word}, and nothing says their resistance", name.text),
+                at,
+                "counts as 0 ohm",
+            )
+            .with_why("voltages and loops are worked out as if the cable had no joint: they are better on paper than on site")
+            .with_help(format!("{count} {word} of RESISTANCE, or in the policy, for all of them: `joint  RESISTANCE`"))
+            .with_about(name.text),
+        );
+    });
 }
 
 /// A battery whose figures are enough for no model, where the policy says how long it has to last.

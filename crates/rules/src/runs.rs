@@ -3,8 +3,34 @@
 use crate::words::{amps, volts};
 use curtilage_circuit::conductor::{Conductor, Size};
 use curtilage_facts::{Branch, BranchOf, Cabling, Culprit, Facts, Mend, Power};
-use curtilage_model::{CableId, Named};
+use curtilage_model::{CableId, Model, Named, RunOf};
 use curtilage_text::Place;
+
+/// Every run of the site, with the thing whose run it is.
+pub(crate) fn each_run<'a>(model: &Model<'a>, mut look: impl FnMut(Named<'a>, RunOf<'a>)) {
+    let mut run = |name, run: Option<RunOf<'a>>| {
+        if let Some(run) = run {
+            look(name, run);
+        }
+    };
+    for it in &model.outputs {
+        run(it.name, it.fed.and_then(|feed| feed.run));
+    }
+    for it in &model.relays {
+        run(it.name, it.fed.and_then(|feed| feed.run));
+    }
+    for it in &model.controllers {
+        run(it.name, it.fed.and_then(|feed| feed.run));
+    }
+    for it in &model.cameras {
+        run(it.name, it.fed.and_then(|feed| feed.run));
+    }
+    for zone in &model.zones {
+        run(zone.name, zone.input.and_then(|input| input.run));
+        run(zone.name, zone.tamper().and_then(|input| input.run));
+        run(zone.name, zone.fed().and_then(|feed| feed.run));
+    }
+}
 
 /// The name of a supply.
 pub(crate) fn supply_name<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>) -> Named<'a> {

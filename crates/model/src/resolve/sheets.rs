@@ -37,6 +37,9 @@ impl<'a> Resolver<'a> {
                     ));
                 }
                 self.terminals(source, sheet);
+                if let Some(spec) = &sheet.input {
+                    self.bands(source, spec, name);
+                }
             }
             part::Body::Supply(sheet) => {
                 facts.push((
@@ -120,6 +123,27 @@ impl<'a> Resolver<'a> {
                 format!("`{written}`: the category is one of {other}, the rating is for {kind}");
             let at = Place::new(source.file, rating.span);
             self.faults.push(Fault { kind: FaultKind::BadValue { why }, at });
+        }
+    }
+
+    /// Bands that overlap, and bands in volts of which the pull-up is not said.
+    fn bands(&mut self, source: &Source, spec: &part::InputSpec, name: Named<'_>) {
+        let at = |band: part::Band| Place::new(source.file, band.span);
+        if let Some((one, other)) = spec.overlap() {
+            let [first, second] = [one, other].map(|band| source.text(band.span));
+            let why =
+                format!("`{second}` overlaps `{first}`: what lies in both is taken for either");
+            self.faults.push(Fault { kind: FaultKind::BadValue { why }, at: at(other) });
+        }
+        let in_volts = spec.bands.iter().find(|band| band.limits.volts);
+        if let (Some(band), None) = (in_volts, spec.pull_up) {
+            self.missing(
+                format!("part `{}`", name.text),
+                name.text,
+                at(*band),
+                "pull-up VOLTAGE RESISTANCE",
+                "what its inputs see in volts cannot be worked out, and no loop is held against its bands",
+            );
         }
     }
 

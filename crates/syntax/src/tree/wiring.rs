@@ -261,6 +261,10 @@ impl<'a> Phrase<'a, '_> {
         if value.value < 0.0 {
             return self.bad(value.span, "a resistance below zero cannot be");
         }
+        if value.value == 0.0 {
+            return self
+                .bad(value.span, "a resistor has a resistance above zero; a wire is not written");
+        }
         Some(EndPart::Resistor(value, tolerance))
     }
 }

@@ -126,6 +126,30 @@ pub struct InputSpec {
     pub span: Span,
 }
 
+impl InputSpec {
+    /// Two bands that share more than a limit: a reading in both is taken for either. The one that
+    /// begins lower comes first.
+    #[must_use]
+    pub fn overlap(&self) -> Option<(Band, Band)> {
+        let low = |band: &Band| band.limits.low.unwrap_or(f64::NEG_INFINITY);
+        let high = |band: &Band| band.limits.high.unwrap_or(f64::INFINITY);
+        let mut bands = self.bands.clone();
+        bands.sort_by(|a, b| low(a).total_cmp(&low(b)).then(high(a).total_cmp(&high(b))));
+        let mut furthest = *bands.first()?;
+        for band in bands.into_iter().skip(1) {
+            // Limits in ohms and in volts cannot be held against each other.
+            let same_unit = band.limits.volts == furthest.limits.volts;
+            if same_unit && low(&band) < high(&furthest) {
+                return Some((furthest, band));
+            }
+            if high(&band) > high(&furthest) {
+                furthest = band;
+            }
+        }
+        None
+    }
+}
+
 /// How long an output stays on after a registration.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum OnTime {

@@ -30,7 +30,11 @@ pub(crate) static FORM: BlockForm<Supply> = BlockForm {
             "VOLTAGE [to VOLTAGE] dc|ac [, at most CURRENT]",
             "its voltage in operation, and its rated current",
             |part, p| {
-                part.gives = Some(p.interval(Dimension::Voltage)?);
+                let gives = p.interval(Dimension::Voltage)?;
+                if gives.value.high == 0.0 {
+                    return p.bad(gives.span, "a supply gives a voltage above zero");
+                }
+                part.gives = Some(gives);
                 part.kind = Some(p.one_of(CURRENT_KINDS)?);
                 if p.comma() {
                     part.most = Some(p.at_most(Dimension::Current)?);
