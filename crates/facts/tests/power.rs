@@ -362,19 +362,58 @@ controller head is recorder-4-in-2-out { fed from one.a }
     with_parts(site, |facts| assert!(power(facts, "main").drawings.is_empty()));
 }
 
-/// An alternating current is left alone.
-#[test]
-fn alternating_current_is_not_known() {
-    let site = r#"
-site barn { timezone Europe/London
-    ambient 10 to 30 degC
+/// Loads on an alternating supply; the text of their sheet but for what they draw.
+fn on_alternating(loads: &str, drives: &str) -> String {
+    format!(
+        "site barn {{ timezone Europe/London\n ambient 20 to 20 degC\n }}
+{loads}
+part fine is cable {{ cores 2\n resistance 50 ohm/km\n }}
+part box is controller {{ inputs in1\n relays relay1 make\n repeats once an activation\n draws 0.1 A at 9 V to 15 V dc }}
+part reed is sensor {{ rests closed\n active until restored\n }}
+part round is supply {{ gives 24 V ac, at most 1.5 A\n inside 1 ohm\n }}
+supply bell is round
+supply main is boxed-supply-12v-5a
+controller head is box {{ fed from main }}
+zone door is reed {{ purpose intrusion\n wired to head.in1\n armed always\n }}
+output lamp drives {drives} {{ through head.relay1 closing\n fed from bell over 10 m of fine\n }}
+response to door {{ close lamp for 3 min\n }}
+"
+    )
 }
-supply bell is transformer-24v-ac
-"#;
-    with_parts(site, |facts| {
-        let why = power(facts, "bell").worst.as_ref().unwrap_err();
-        assert!(why.because.contains("alternating current"));
-    });
+
+/// Without the phase of a current no sum of an alternating one is known.
+#[test]
+fn alternating_current_out_of_phase_is_not_known() {
+    let lamp =
+        "part bulb is load { draws 0.5 A at 20 V to 28 V ac, constant current\n resistive\n }";
+    let coil = "part coil is load { draws 0.5 A at 20 V to 28 V ac, resistive\n inductive\n }";
+    let bare = "part bare is load { draws 0.5 A at 20 V to 28 V ac, resistive\n }";
+    let loads = format!("{lamp}\n{coil}\n{bare}");
+    for drives in ["coil", "bulb, coil", "bare"] {
+        with_parts(&on_alternating(&loads, drives), |facts| {
+            let why = power(facts, "bell").worst.as_ref().unwrap_err();
+            assert!(why.because.contains("alternating current"), "{drives}");
+        });
+    }
+}
+
+/// Effective values of resistive loads add up as those of a direct current: 2 x 0.5 A make 24 V - 1 A x
+/// (1 ohm + 2 x 10 m x 50 ohm/km) = 22 V, and a filament of 24 ohm with them 24 V / (1 + 1 + 24) ohm.
+#[test]
+fn resistive_loads_on_alternating_current_are_summed() {
+    let loads =
+        "part bulb is load { draws 0.5 A at 20 V to 28 V ac, constant current\n resistive\n }
+part filament is load { draws 1 A at 20 V to 24 V ac, resistive\n lamp\n }";
+    for (drives, amps, volts) in
+        [("2 of bulb", 1.0, 22.0), ("filament", 24.0 / 26.0, 24.0 * 24.0 / 26.0)]
+    {
+        with_parts(&on_alternating(loads, drives), |facts| {
+            let bell = power(facts, "bell");
+            near(bell.most_source_amps().unwrap().0, amps, 1e-9);
+            let drawing = &bell.drawings[0];
+            near(bell.lowest(drawing).unwrap().unwrap().0, volts, 1e-9);
+        });
+    }
 }
 
 /// One voltage alone in a sheet is what it was measured at: no load works at 12.000 V only.

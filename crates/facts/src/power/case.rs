@@ -111,11 +111,17 @@ impl<'a> Power<'a> {
     /// Solves a case. `other` gives a resistance for a branch that differs from what is wired, ohm.
     ///
     /// # Errors
-    /// Not known for an alternating current, or when the figures are beyond what can be solved.
+    /// Not known for an alternating current that is not in phase with its voltage, or when the figures are beyond what can be solved.
     pub fn solve(&self, scene: Scene, other: impl Fn(usize) -> Option<f64>) -> Known<Case> {
         let mut bench = self.bench();
         bench.question.wire(self, scene.celsius, other);
         bench.ask(scene, &mut Turns::default())
+    }
+
+    /// Whether all that hangs on it is known to draw in phase with the voltage: then effective values add
+    /// up as those of a direct current do.
+    fn in_phase(&self) -> bool {
+        self.left_out.is_empty() && self.drawings.iter().all(|drawing| drawing.in_phase)
     }
 
     /// A place where several cases of this network are solved, one after the other.
@@ -209,9 +215,9 @@ impl Bench<'_, '_> {
     }
 
     fn ask(&mut self, scene: Scene, before: &mut Turns<Question, Answer>) -> Known<Case> {
-        if self.power.kind == Some(CurrentKind::Ac) {
+        if self.power.kind == Some(CurrentKind::Ac) && !self.power.in_phase() {
             return Err(NotKnown::because(
-                "voltages of an alternating current are not worked out: no sheet gives the phase of its current",
+                "voltages of an alternating current are worked out where all loads are said to be resistive: no sheet gives the phase of another current",
             ));
         }
         let Self { power, question, laid, solver, .. } = self;

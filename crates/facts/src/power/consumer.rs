@@ -4,7 +4,7 @@ use crate::power::on::{Rooted, Roots};
 use crate::{Known, NotKnown};
 use curtilage_circuit::network;
 use curtilage_model::{CameraId, ControllerId, Feed, Model, Named, OutputId, RelayId, ZoneId};
-use curtilage_syntax::tree::part::{Draw, Law};
+use curtilage_syntax::tree::part::{Draw, Law, Nature};
 use curtilage_syntax::tree::{Interval, Spanned};
 use curtilage_text::Place;
 use smallvec::{SmallVec, smallvec};
@@ -115,6 +115,9 @@ pub struct Drawing {
     pub idles: Option<f64>,
     /// When it draws.
     pub when: When,
+    /// Whether its current follows its voltage without delay, where that alternates: a load of which the
+    /// sheet says so.
+    pub(crate) in_phase: bool,
     /// The branch at whose end it hangs, by index.
     pub branch: usize,
 }
@@ -224,7 +227,10 @@ pub(crate) fn consumers<'a>(model: &Model<'a>, roots: &Roots) -> Vec<Found<'a>> 
                     NotKnown::because(format!("the part `{name}` gives no `draws`"))
                 })?;
                 let idles = part.sheet.idles.map(|idles| idles.value);
-                Ok(drawing(of, draw, part.place(draw.span), *count, idles, when))
+                let mut one = drawing(of, draw, part.place(draw.span), *count, idles, when);
+                let nature = part.sheet.nature.map(|nature| nature.value);
+                one.in_phase = matches!(nature, Some(Nature::Resistive | Nature::Lamp));
+                Ok(one)
             });
             each.collect()
         });
@@ -283,5 +289,6 @@ fn drawing(
     // One voltage alone is what the sheet was measured at, not a range in which it works.
     let works = draw.works.filter(|works| works.value.high > works.value.low);
     let works = works.map(|works| (works.value, Place::new(at.file, works.span)));
-    Drawing { of, at, count, draw, works, pulls_in: None, idles, when, branch: 0 }
+    let in_phase = false;
+    Drawing { of, at, count, draw, works, pulls_in: None, idles, when, in_phase, branch: 0 }
 }
