@@ -338,7 +338,14 @@ fn at_supply(power: &[Power<'_>], asked: Asked, id: SupplyId) -> Known<Interval>
     let power = power.ok_or_else(|| NotKnown::because("the supply is not known"))?;
     let range = power.volts.clone()?;
     let low = match asked.condition {
-        Condition::Battery => range.lo() - power.inside * power.rated.map_or(0.0, |(amps, _)| amps),
+        Condition::Battery => match &power.worst {
+            // With all on that can be on, the battery at its end.
+            Ok(case) if power.left_out.is_empty() => {
+                return span(case.source_volts(), Some(range.hi()));
+            }
+            // What it gives at most, where it is not known what is drawn.
+            _ => range.lo() - power.inside * power.rated.map_or(0.0, |(amps, _)| amps),
+        },
         Condition::Floating | Condition::Resting | Condition::Running | Condition::Active => {
             let gives =
                 power.gives.ok_or_else(|| NotKnown::because("its part gives no `gives`"))?;

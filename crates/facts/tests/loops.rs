@@ -223,3 +223,27 @@ measured 2026-11-02 {{\n{lines}\n}}\n"
     let lines = "main floating 13.6 V\n main floating 12.4 V\n main on-battery 12.4 V\n main on-battery 9 V\n head resting 12.9 V\n head resting 11.8 V\n head on-battery 10.6 V";
     assert_eq!(outside(lines), [false, true, false, true, false, true, false]);
 }
+
+/// On battery a supply has what the network leaves it: 10.5 V - 0.9 A x 40 mohm = 10.464 V, and not what
+/// its rated 5 A would; of one that has to give 2.5 A, rated 2 A, 10.5 V - 2.5 A x 60 mohm = 10.35 V. A meter
+/// is right to 1 %. Where it is not known what is drawn, the rated current counts.
+#[test]
+fn a_supply_on_battery_against_its_network() {
+    let outside = |part: &str, load: &str, volts: f64| {
+        let site = format!(
+            "site barn {{ timezone Europe/London\n ambient 10 to 30 degC\n }}
+part box is controller {{ {load}\n }}
+supply main is {part} {{ battery sealed-17ah }}
+controller head is box {{ fed from main }}
+measured 2026-11-02 {{\n main on-battery {volts} V\n}}\n"
+        );
+        with_parts(&site, |facts| facts.readings[0].outside)
+    };
+    let (large, small) = ("boxed-supply-12v-5a", "boxed-supply-12v-2a");
+    let draws = |amps: &str| format!("draws {amps} at 9 V to 15 V dc");
+    assert!(!outside(large, &draws("0.9 A"), 10.464 / 1.01 + 0.001));
+    assert!(outside(large, &draws("0.9 A"), 10.464 / 1.01 - 0.001));
+    assert!(!outside(small, &draws("2.5 A"), 10.35 / 1.01 + 0.001));
+    assert!(outside(small, &draws("2.5 A"), 10.35 / 1.01 - 0.001));
+    assert!(!outside(large, "settles in 10 ms", 10.3 / 1.01 + 0.001));
+}
