@@ -355,6 +355,8 @@ impl<'a> Standby<'a> {
             let wells = Wells::of(model, of);
             let Ok(Some(needed)) = self.how_much(&wells) else { continue };
             let Some(one) = model::at_rate(sheet, 20) else { continue };
+            // Where the policy wants the plain sum too, it is held against the capacity that is rated.
+            let needed = needed.max(self.plain_sum.unwrap_or(0.0));
             if let Some(count) = (1..=4).find(|count| one * f64::from(*count) >= needed) {
                 fits.push((one * f64::from(count), count, id));
             }

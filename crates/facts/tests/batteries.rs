@@ -159,6 +159,28 @@ controller head is recorder-4-in-2-out {{ fed from main over 2 m of pair-1.0 }}\
     assert_eq!((count, part.as_str()), (1, "sealed-38ah"));
 }
 
+/// Where the policy wants the plain sum too, the battery that is proposed holds it: 0.9 A x 24.25 h x 2 is
+/// 43.65 Ah, more than any model of discharge wants here.
+#[test]
+fn the_proposed_battery_holds_the_plain_sum() {
+    for (policy, ah, want) in
+        [("", None, "sealed-38ah"), ("plain-sum factor 2\n", Some(43.65), "sealed-65ah")]
+    {
+        let text = format!(
+            "site barn {{ timezone Europe/London\n ambient 20 to 35 degC\n }}
+policy house {{ standby at least 24 h\n alarm-time at least 15 min\n {policy}}}
+supply main is boxed-supply-12v-5a {{ battery sealed-17ah }}
+controller head is recorder-4-in-2-out {{ fed from main over 2 m of pair-1.0 }}\n"
+        );
+        with_parts(&text, |facts| {
+            let standby = standby(facts, "main");
+            let sum = standby.plain_sum.map(|sum| (sum * 100.0).round() / 100.0);
+            let (count, part) = standby.enough(facts.model).unwrap();
+            assert_eq!((sum, count, facts.model.part_name(part)), (ah, 1, want));
+        });
+    }
+}
+
 /// What is on in an alarm is chosen at the supply's voltages: without them it is not known.
 #[test]
 fn a_supply_that_does_not_say_what_it_gives_has_no_alarm_current() {

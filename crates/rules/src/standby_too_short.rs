@@ -141,7 +141,8 @@ fn finding<'a>(
         (Some(line), Some(needed)) => format!("{line}\n{} is needed{plain}", charge_up(needed)),
         (Some(line), None) => line,
         (None, Some(needed)) => {
-            format!("a battery of {} over 20 h, or fewer loads{plain}", charge_up(needed))
+            let least = needed.max(standby.plain_sum.unwrap_or(0.0));
+            format!("a battery of {} over 20 h, or fewer loads{plain}", charge_up(least))
         }
         (None, None) => "a larger battery, or fewer loads".to_owned(),
     });
