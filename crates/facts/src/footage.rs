@@ -43,6 +43,17 @@ pub enum Refused {
         /// The hours in which the footage is refused.
         refused: Uncovered,
     },
+    /// The plan keeps them, but not when a schedule begins or ends.
+    Edge {
+        /// The line that keeps them.
+        keep: Place,
+        /// The schedule of that line.
+        during: ScheduleRef,
+        /// The words of the cause.
+        cause: Place,
+        /// The schedule, and whether it is its end.
+        edge: (ScheduleRef, bool),
+    },
 }
 
 /// Finds every recording that is asked for and refused.
@@ -123,23 +134,58 @@ fn at_hours(
     let waits = waits.filter(|(minutes, _)| *minutes > 0);
     let later = waits.map_or(0, |(minutes, _)| minutes);
     let after = waits.map(|(_, span)| Place::new(response.line.file, span));
+    if response.tree.during.is_some() && response.during.is_none() {
+        return None;
+    }
+    let answers = response.during.map_or(ScheduleRef::Always, |(during, _)| during);
     for (cause, at) in &response.causes {
-        let armed = match cause {
-            Cause::Zone(zone) => match model.zone(*zone).and_then(|zone| zone.armed) {
-                Some((armed, _)) => armed,
-                None => continue,
-            },
-            Cause::Tamper(_) | Cause::CameraLost(_) | Cause::SupplyLost(_) => ScheduleRef::Always,
-            Cause::Start(_) | Cause::End(_) => continue,
-        };
-        let answers = response.during.map_or(ScheduleRef::Always, |(during, _)| during);
-        if response.tree.during.is_some() && response.during.is_none() {
-            continue;
+        let (Cause::Start(of) | Cause::End(of)) = cause else { continue };
+        let edge = (*of, matches!(cause, Cause::End(_)));
+        if response.all_within.is_none()
+            && hours.edge_not_kept(edge, answers, later, during) == Some(true)
+        {
+            return Some(Refused::Edge { keep, during: first, cause: *at, edge });
         }
-        let wanted = hours.asked_but_not_kept(armed, answers, later, during);
+    }
+    let mut asked: Vec<(Vec<ScheduleRef>, Place)> = Vec::new();
+    for (cause, at) in &response.causes {
+        match (counts_at(model, cause), response.all_within) {
+            (Some(hours), _) => asked.push((hours, *at)),
+            // One of all that is not known: nothing is.
+            (None, Some(_)) => return None,
+            (None, None) => {}
+        }
+    }
+    if response.all_within.is_some() {
+        let at = asked.first()?.1;
+        asked = vec![(asked.into_iter().flat_map(|(hours, _)| hours).collect(), at)];
+    }
+    for (mut asked, at) in asked {
+        asked.push(answers);
+        let wanted = hours.asked_but_not_kept(&asked, later, during);
         if let Some(refused) = wanted.filter(|refused| !refused.is_empty()) {
-            return Some(Refused::Hours { keep, during: first, cause: *at, after, refused });
+            return Some(Refused::Hours { keep, during: first, cause: at, after, refused });
         }
     }
     None
+}
+
+/// The schedules in all of which a cause surely can happen: those of its zone, and of the one that has
+/// to confirm it. None when one is not known, and for the edges of a schedule.
+fn counts_at(model: &Model<'_>, cause: &Cause) -> Option<Vec<ScheduleRef>> {
+    let armed = |zone| Some(model.zone(zone)?.armed?.0);
+    match cause {
+        Cause::Zone(id) => {
+            let zone = model.zone(*id)?;
+            let mut all = vec![armed(*id)?];
+            if zone.tree.confirmed.is_some() {
+                all.push(armed(zone.confirmed?)?);
+            }
+            Some(all)
+        }
+        Cause::Tamper(_) | Cause::CameraLost(_) | Cause::SupplyLost(_) => {
+            Some(vec![ScheduleRef::Always])
+        }
+        Cause::Start(_) | Cause::End(_) => None,
+    }
 }

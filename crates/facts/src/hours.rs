@@ -164,21 +164,23 @@ impl Hours {
         })
     }
 
-    /// The hours that lie in both of the first two schedules, so many minutes later, and in none of the
+    /// The hours that lie in all of the first schedules, so many minutes later, and in none of the
     /// others; none when one of them is not known.
     #[must_use]
     pub fn asked_but_not_kept(
         &mut self,
-        armed: ScheduleRef,
-        answers: ScheduleRef,
+        asked: &[ScheduleRef],
         later: u64,
         kept: &[ScheduleRef],
     ) -> Option<Uncovered> {
         if kept.contains(&ScheduleRef::Always) {
             return Some(Uncovered { week: WeekSet::EMPTY, dates: LocalSpans::default() });
         }
-        let (armed, answers) = (self.id(armed)?, self.id(answers)?);
-        let mut rest = self.calendar.within(armed, answers).ok()?;
+        let mut rest = self.id(ScheduleRef::Always)?;
+        for asked in asked {
+            let asked = self.id(*asked)?;
+            rest = self.calendar.within(rest, asked).ok()?;
+        }
         if later > 0 {
             return self.not_kept_later(rest, later, kept);
         }
@@ -206,6 +208,26 @@ impl Hours {
         }
         let usual = week.in_window(window);
         Some(Uncovered { week, dates: dates.minus(&usual) })
+    }
+
+    /// Whether a schedule begins or ends, in the ordinary week, in a minute of `answers` so many minutes
+    /// after which nothing is kept; none when one of them is not known.
+    #[must_use]
+    pub fn edge_not_kept(
+        &self,
+        (of, ends): (ScheduleRef, bool),
+        answers: ScheduleRef,
+        later: u64,
+        kept: &[ScheduleRef],
+    ) -> Option<bool> {
+        let of = self.ordinary(of)?;
+        let moved = of.later(1);
+        let edges = if ends { moved.minus(of) } else { of.minus(&moved) };
+        let mut asked = edges.intersection(self.ordinary(answers)?).later(later);
+        for kept in kept {
+            asked = asked.minus(self.ordinary(*kept)?);
+        }
+        Some(!asked.is_empty())
     }
 
     /// Whether the tz database that is compiled in lacks a zone; then with the nearest name.

@@ -116,27 +116,27 @@ impl Registering {
     /// every registration records; overlapping recordings of a camera count once.
     #[must_use]
     pub fn footage_a_day(&self) -> Option<f64> {
-        self.footage_a_day_of(|_| true)
+        self.footage_a_day_kept(|_| 1.0)
     }
 
-    /// The same for some of the cameras.
+    /// The same, of which a share is kept for each camera.
     #[must_use]
-    pub fn footage_a_day_of(&self, of: impl Fn(CameraId) -> bool) -> Option<f64> {
+    pub fn footage_a_day_kept(&self, share: impl Fn(CameraId) -> f64) -> Option<f64> {
         let period = self.period.filter(|period| *period > 0)?;
-        let each = self.records.iter().filter(|one| one.brings == Brings::Each && of(one.camera));
         // Of several recordings of one camera the longest: the others may lie within it.
-        let mut longest: SmallVec<[Recorded; 2]> = SmallVec::new();
-        for recorded in each {
-            match longest.iter_mut().find(|known| known.camera == recorded.camera) {
-                Some(known) => known.length = known.length.max(recorded.length),
-                None => longest.push(*recorded),
+        let mut longest: SmallVec<[(Recorded, f64); 2]> = SmallVec::new();
+        for recorded in self.records.iter().filter(|one| one.brings == Brings::Each) {
+            match longest.iter_mut().find(|(known, _)| known.camera == recorded.camera) {
+                Some((known, _)) => known.length = known.length.max(recorded.length),
+                None => longest.push((*recorded, share(recorded.camera))),
             }
         }
+        longest.retain(|(_, share)| *share > 0.0);
         let mut bytes = 0.0;
-        for recorded in &longest {
+        for (recorded, kept) in &longest {
             #[expect(clippy::cast_precision_loss, reason = "times are far below 2^53 ms")]
             let share = (recorded.length as f64 / period as f64).min(1.0);
-            bytes += recorded.bit_rate? / 8.0 * 86_400.0 * share * self.armed?;
+            bytes += recorded.bit_rate? / 8.0 * 86_400.0 * share * self.armed? * kept;
         }
         (!longest.is_empty()).then_some(bytes)
     }

@@ -30,7 +30,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             continue;
         };
         // Who arms a zone at all hours means all hours: a vault, a roof hatch.
-        if armed == ScheduleRef::Always {
+        if facts.hours.ordinary(armed).is_some_and(WeekSet::is_full) {
             continue;
         }
         let at_hand = known.iter().position(|(schedule, _)| *schedule == armed);

@@ -67,6 +67,18 @@ fn word(facts: &Facts<'_, '_>, refusal: &Refusal) -> Diagnostic {
                 None => finding.with_other(*cause, "can happen then"),
             }
         }
+        Refused::Edge { keep, during, cause, edge: (of, ends) } => {
+            let (of, kept) = (model.schedule_name(*of), model.schedule_name(*during));
+            let edge = if *ends { "ends" } else { "begins" };
+            RULE.finds(
+                format!("footage of `{camera}` is asked for when `{of}` {edge}, and is not kept then"),
+                refusal.at,
+                "not kept at that minute",
+            )
+            .with_other(*keep, format!("kept only during `{kept}`"))
+            .with_other(*cause, format!("comes when `{of}` {edge}"))
+            .with_help(format!("keep  events of {camera} during always"))
+        }
     };
     finding
         .with_why("the alarm goes off, and afterwards there is no picture of it")

@@ -71,6 +71,7 @@ impl Writer<'_, '_, '_> {
                     value.push_str(match refused.why {
                         Refused::NoPlan | Refused::NotKept { .. } => ", but none of it is kept",
                         Refused::Hours { .. } => ", but not kept at all hours",
+                        Refused::Edge { .. } => ", but not kept at that minute",
                     });
                 }
                 needs = needs.item("recording", "", &["keep"]);

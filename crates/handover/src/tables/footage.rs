@@ -87,6 +87,10 @@ pub(crate) fn plan(facts: &Facts<'_, '_>) -> Table {
                 "the plan keeps its events, but not on some dates".to_owned()
             }
             Refused::Hours { refused, .. } => format!("not kept {}", refused.week),
+            Refused::Edge { edge: (of, ends), .. } => {
+                let edge = if *ends { "ends" } else { "begins" };
+                format!("not kept when {} {edge}", facts.model.schedule_name(*of))
+            }
         };
         table.note(Cell::hole(format!("{response} asks for {camera}: {why}")));
     }
