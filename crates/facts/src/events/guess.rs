@@ -237,10 +237,12 @@ fn repeats(
     }
     let registrations = tail().filter(registers).count();
     let duty = system.outputs().map(|(id, _)| (id, on_share(events, id, last - period, last)));
+    // It is shown where it begins: at the end of what was played the schedules may change.
+    let from = times.iter().copied().find(|at| *at > begins)?;
     Some(Endless {
         held: None,
         until: None,
-        from: last - period,
+        from,
         period,
         registrations: u64::try_from(registrations).ok()?,
         duty: duty.filter(|(_, share)| share.numerator() > 0).collect(),
