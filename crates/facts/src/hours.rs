@@ -182,7 +182,7 @@ impl Hours {
             rest = self.calendar.within(rest, asked).ok()?;
         }
         if later > 0 {
-            return self.not_kept_later(rest, later, kept);
+            return self.left_later(rest, later, kept);
         }
         for kept in kept {
             let kept = self.id(*kept)?;
@@ -192,12 +192,13 @@ impl Hours {
         Some(Uncovered { week: rest.ordinary_week().clone(), dates: rest.extra(self.window?) })
     }
 
-    fn not_kept_later(
-        &self,
-        asked: ScheduleId,
-        later: u64,
-        kept: &[ScheduleRef],
-    ) -> Option<Uncovered> {
+    /// The hours that lie in a schedule and in none of the others; none when one of them is not known.
+    #[must_use]
+    pub fn left(&self, schedule: ScheduleRef, others: &[ScheduleRef]) -> Option<Uncovered> {
+        self.left_later(self.id(schedule)?, 0, others)
+    }
+
+    fn left_later(&self, asked: ScheduleId, later: u64, kept: &[ScheduleRef]) -> Option<Uncovered> {
         let (asked, window) = (self.calendar.schedule(asked).ok()?, self.window?);
         let mut week = asked.ordinary_week().later(later);
         let mut dates = asked.local(window).later(later, window);
