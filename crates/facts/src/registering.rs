@@ -74,7 +74,7 @@ pub struct Registering {
     pub active_at: Option<Place>,
     /// The most registrations in one arming.
     pub limit: Option<u32>,
-    /// The shortest activation that is seen, ms.
+    /// What an activation has to outlast to be seen, ms.
     pub settle: Option<u64>,
     /// The responses that name it, by index.
     pub responses: SmallVec<[usize; 2]>,

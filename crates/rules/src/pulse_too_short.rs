@@ -32,20 +32,24 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         };
         #[expect(clippy::cast_precision_loss, reason = "times are far below 2^53 ms")]
         let needed = settle as f64;
-        if pulse.low >= needed {
+        // A pulse of just that length is over in the moment in which it would be seen.
+        if pulse.low > needed || settle == 0 {
             continue;
         }
         let (shortest, longest) =
             (curtilage_units::duration(pulse.low), curtilage_units::duration(pulse.high));
         let name = zone.name.text;
         let settle = time(settle);
-        let headline = if pulse.high < needed {
+        let never = pulse.high <= needed;
+        let just = if never { pulse.high == needed } else { pulse.low == needed };
+        let needs = if just { format!("more than {settle}") } else { settle.clone() };
+        let headline = if never {
             format!(
-                "zone `{name}` is never seen: its sensor stays active for at most {longest}, its input needs {settle}"
+                "zone `{name}` is never seen: its sensor stays active for at most {longest}, its input needs {needs}"
             )
         } else {
             format!(
-                "zone `{name}` can be missed: its sensor may stay active for only {shortest}, its input needs {settle}"
+                "zone `{name}` can be missed: its sensor may stay active for only {shortest}, its input needs {needs}"
             )
         };
         let own = zone.tree.settle.map(|said| Place::new(zone.name.at.file, said.span));
@@ -54,7 +58,9 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         let mut finding = RULE
             .finds(headline, own.unwrap_or(zone.name.at), "the input is slower than the sensor")
             .with_why("the activation is over before the controller takes note of it")
-            .with_help(format!("settle  {shortest}    (where the controller lets it be set)"))
+            .with_help(format!(
+                "settle  TIME    (less than {shortest}, where the controller lets it be set)"
+            ))
             .with_help("a sensor with a longer pulse")
             .with_about(name);
         if let Some(at) = registering.active_at {

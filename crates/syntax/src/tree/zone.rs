@@ -77,7 +77,7 @@ pub struct Zone {
     pub ends: Option<Ends>,
     /// When it counts.
     pub armed: Option<Name>,
-    /// The shortest activation that is seen, ms, where the controller lets it be set.
+    /// What an activation has to outlast to be seen, ms, where the controller lets it be set.
     pub settle: Option<Spanned<u64>>,
     /// How long it is deaf after a registration, ms.
     pub lockout: Option<Spanned<u64>>,
@@ -168,7 +168,7 @@ pub(crate) static FORM: BlockForm<Zone> = BlockForm {
             zone.armed = Some(p.name("the name of a schedule")?);
             Some(())
         }),
-        once("settle", "TIME", "the shortest activation that is seen", |zone, p| {
+        once("settle", "TIME", "what an activation has to outlast to be seen", |zone, p| {
             zone.settle = Some(p.time()?);
             Some(())
         }),

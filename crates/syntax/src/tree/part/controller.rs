@@ -185,7 +185,7 @@ pub struct Controller {
     pub input: Option<InputSpec>,
     /// The state that inputs take for rest until a zone says otherwise.
     pub input_rests: Option<Spanned<Rest>>,
-    /// The shortest activation that is seen, ms.
+    /// What an activation has to outlast to be seen, ms.
     pub settles: Option<Spanned<u64>>,
     /// What it does while a zone stays active.
     pub repeats: Option<Spanned<Repeats>>,
@@ -301,7 +301,7 @@ pub(crate) static FORM: BlockForm<Controller> = BlockForm {
                 Some(())
             },
         ),
-        once("settles", "in TIME", "the shortest activation that it sees", |part, p| {
+        once("settles", "in TIME", "what an activation has to outlast to be seen", |part, p| {
             p.need("in")?;
             part.settles = Some(p.time()?);
             Some(())
