@@ -13,9 +13,23 @@ use curtilage_text::Span;
 #[must_use]
 pub fn in_style(view: View<'_>, edits: Vec<Edit>) -> Vec<Edit> {
     match view.source() {
-        Some(source) => written_in_style(view, source, has_style(source), edits),
+        Some(source) => {
+            let edits = written_in_style(view, source, has_style(source), edits);
+            with_line_ends(view, source, edits)
+        }
         None => edits,
     }
+}
+
+/// The same with lines that end as those of the file do.
+pub(crate) fn with_line_ends(view: View<'_>, source: &Source, mut edits: Vec<Edit>) -> Vec<Edit> {
+    let first = source.text.split_inclusive('\n').next();
+    if first.is_some_and(|line| line.ends_with("\r\n")) {
+        for edit in edits.iter_mut().filter(|edit| edit.at.file == view.file) {
+            edit.text = edit.text.replace("\r\n", "\n").replace('\n', "\r\n");
+        }
+    }
+    edits
 }
 
 /// Whether the formatter would change nothing.

@@ -169,3 +169,20 @@ fn what_is_taken_out_of_a_clean_site_is_said_again() {
     assert!(bad.is_empty(), "{}", bad.join("\n"));
     assert!(seen.len() > 10, "{seen:#?}");
 }
+
+#[test]
+fn what_is_added_to_a_file_with_crlf_ends_with_crlf() {
+    let (mut seen, mut bad) = (0, Vec::new());
+    for path in site_files("examples/faulty") {
+        let text = std::fs::read_to_string(&path).unwrap().replace('\n', "\r\n");
+        for action in asked(&path, &text).1 {
+            let after = edited(&text, &action.edits);
+            seen += usize::from(after.matches("\r\n").count() > text.matches("\r\n").count());
+            if after.replace("\r\n", "").contains(['\n', '\r']) {
+                bad.push(format!("{}: {}", path.display(), action.title));
+            }
+        }
+    }
+    assert!(bad.is_empty(), "{}", bad.join("\n"));
+    assert!(seen > 50, "{seen}");
+}

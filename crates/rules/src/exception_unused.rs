@@ -29,14 +29,19 @@ pub(crate) fn finding(facts: &Facts<'_, '_>, allow: &Allow<'_>) -> Diagnostic {
         .with_fix(Fix::one("take the exception out", whole(facts, allow.line), "", true))
 }
 
-/// The lines of a statement with their end, where nothing else stands on them.
+/// The lines of a statement with their end and with what is noted behind it, where nothing else stands on
+/// them.
 fn whole(facts: &Facts<'_, '_>, line: Place) -> Place {
     let source = facts.model.sources().iter().find(|source| source.file == line.file);
     let around = source.and_then(|source| {
         let before = source.text.get(..line.span.start as usize)?;
         let behind = source.text.get(line.span.end as usize..)?;
         let start = before.trim_end_matches([' ', '\t']);
-        let rest = behind.trim_start_matches([' ', '\t']);
+        let noted = behind.trim_start_matches([' ', '\t']);
+        let rest = match noted.starts_with('#') {
+            true => noted.trim_start_matches(|c| !matches!(c, '\n' | '\r')),
+            false => noted,
+        };
         let end = ["\r\n", "\n"].iter().find(|end| rest.starts_with(**end));
         let end = behind.len() - rest.len() + end.map_or(0, |end| end.len());
         let alone = start.is_empty() || start.ends_with('\n');

@@ -4,10 +4,10 @@
 mod uses;
 
 use crate::View;
-use crate::complete::Filler;
+use crate::complete::{Filler, either};
 use crate::line::first_word;
 use crate::names::item_at;
-use crate::style::{has_style, written_in_style};
+use crate::style::{has_style, with_line_ends, written_in_style};
 use crate::view::line_span;
 use curtilage_diagnostic::{Diagnostic, Edit};
 use curtilage_model::{FaultKind, Kind, Source};
@@ -83,7 +83,7 @@ pub fn actions(view: View<'_>, range: Span, findings: &[Diagnostic]) -> Vec<Acti
         if !touches(item.line()) {
             continue;
         }
-        out.extend(words.iter().filter_map(|word| fill(view, source, item, &[word])));
+        out.extend(words.iter().flat_map(|word| say(view, source, item, word)));
         if words.len() > 1 {
             out.extend(fill(view, source, item, &words));
         }
@@ -94,7 +94,8 @@ pub fn actions(view: View<'_>, range: Span, findings: &[Diagnostic]) -> Vec<Acti
         let whole = has_style(source);
         for action in &mut out {
             let edits = std::mem::take(&mut action.edits);
-            action.edits = written_in_style(view, source, whole, edits);
+            let edits = written_in_style(view, source, whole, edits);
+            action.edits = with_line_ends(view, source, edits);
         }
     }
     out
@@ -223,6 +224,27 @@ fn make(view: View<'_>, source: &Source, name: &str, wanted: Kind) -> Option<Act
         safe: false,
         finding: None,
     })
+}
+
+/// A statement that is missing; one of two words is one of two actions, because nobody else can choose.
+fn say(view: View<'_>, source: &Source, item: &Statement, word: &str) -> Vec<Action> {
+    let whole = fill(view, source, item, &[word]);
+    let either =
+        crate::line::block_in(source, item).map_or(Vec::new(), |block| either(block, word));
+    if either.len() != 2 {
+        return whole.into_iter().collect();
+    }
+    let each = either.into_iter().map(|words| {
+        let (at, text) = at_block_end(source, item, &format!("{word}  {words}"));
+        Action {
+            title: format!("say `{word}`: `{words}`"),
+            kind: ActionKind::Fill,
+            edits: vec![Edit { at: view.place(Span::at(at)), text }],
+            safe: false,
+            finding: None,
+        }
+    });
+    each.collect()
 }
 
 /// Statements that are missing, at the end of the item's block.

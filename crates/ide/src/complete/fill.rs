@@ -20,6 +20,12 @@ fn wanted(form: &Form) -> bool {
         && form.block != "a policy"
 }
 
+/// What most zones are for, and what makes no zone register without end, stands first.
+pub(super) fn likelier_first(mut words: Vec<String>) -> Vec<String> {
+    words.sort_by_key(|word| !matches!(word.as_str(), "intrusion" | "once an activation"));
+    words
+}
+
 /// A time of the usual size for a statement.
 fn usual_time(word: &str) -> &'static str {
     match word {
@@ -84,12 +90,9 @@ impl List<'_> {
                 }
             }
             Node::Either(list) => {
-                let words: Vec<String> = list.iter().filter_map(Node::plain).collect();
-                if words.len() == list.len() {
+                if let Some(words) = node.choice().map(likelier_first) {
                     out.blank();
-                    let mut words: Vec<&str> = words.iter().map(String::as_str).collect();
-                    // What most zones are for stands first.
-                    words.sort_by_key(|word| *word != "intrusion");
+                    let words: Vec<&str> = words.iter().map(String::as_str).collect();
                     out.choice(&words);
                 } else if let Some(first) = list.first() {
                     self.fill(form, first, out);

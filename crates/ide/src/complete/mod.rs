@@ -13,12 +13,13 @@ pub use paths::complete_paths;
 use crate::form::{Form, LeafKind, Quoted, Slot, forms};
 use crate::line::{Cursor, Expected, first_word};
 use crate::names::Names;
+use crate::piece::PieceKind;
 use crate::view::token_at;
 use crate::{Snippet, View};
 use curtilage_model::Source;
 use curtilage_syntax::Kind as TokenKind;
 use curtilage_text::Span;
-use curtilage_units::Dimension;
+use curtilage_units::{Dimension, Unit};
 use std::cell::OnceCell;
 
 /// What a completion is.
@@ -100,6 +101,12 @@ impl<'a> Filler<'a> {
         }
         out
     }
+}
+
+/// The words of which a statement is one or another and nothing else, the likelier first.
+pub(crate) fn either(block: &str, word: &str) -> Vec<String> {
+    let form = forms().of(block, word).filter(|form| form.word == word);
+    form.and_then(|form| form.node.choice()).map_or(Vec::new(), fill::likelier_first)
 }
 
 /// What may stand at an offset, the likeliest first. Nothing is left out for what is typed so far:
@@ -216,7 +223,7 @@ impl<'a> List<'a> {
     /// What may stand next in a line.
     fn within(&mut self, expected: &Expected) {
         for dimension in &expected.units {
-            self.units(*dimension);
+            self.units(*dimension, self.below(expected));
         }
         for leaf in &expected.next {
             // A number without its unit may begin a range, `5 to 35 degC`, and nothing else.
@@ -282,12 +289,27 @@ impl<'a> List<'a> {
         }
     }
 
-    /// The units of a dimension, the shown spelling of each.
-    fn units(&mut self, dimension: Dimension) {
+    /// The unit of the part of a time before, `1 h 30`, in ms: the next part has a smaller one.
+    fn below(&self, expected: &Expected) -> f64 {
+        let [.., first, _] = expected.pieces.as_slice() else { return f64::INFINITY };
+        let before = match first.kind {
+            PieceKind::Quantity(Some(Dimension::Time)) => self.source.text(first.span),
+            _ => "",
+        };
+        let unit = before.rsplit(|c: char| !c.is_alphabetic()).next();
+        let unit = unit.and_then(curtilage_units::lookup).map(size);
+        unit.unwrap_or(f64::INFINITY)
+    }
+
+    /// The units of a dimension below a size, the shown spelling of each.
+    fn units(&mut self, dimension: Dimension, below: f64) {
         let mut seen: Vec<&str> = Vec::new();
         for spelling in curtilage_units::spellings() {
             let unit = curtilage_units::lookup(spelling);
             let Some(unit) = unit.filter(|unit| unit.dimension == dimension) else { continue };
+            if size(unit) >= below {
+                continue;
+            }
             if seen.contains(&unit.text) {
                 continue;
             }
@@ -303,6 +325,11 @@ impl<'a> List<'a> {
             }
         }
     }
+}
+
+/// One of a unit, in the base unit of its dimension.
+fn size(unit: &Unit) -> f64 {
+    curtilage_units::quantity("1", unit).map_or(f64::NAN, |one| one.value)
 }
 
 const DAY_NAMES: [&str; 7] =

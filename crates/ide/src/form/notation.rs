@@ -39,6 +39,18 @@ impl Node {
         }
     }
 
+    /// The words of each side, when it is a choice between nothing but words.
+    pub(crate) fn choice(&self) -> Option<Vec<String>> {
+        match self {
+            Self::Either(list) => list.iter().map(Self::plain).collect(),
+            Self::Sequence(list) => match list.as_slice() {
+                [one] => one.choice(),
+                _ => None,
+            },
+            _ => None,
+        }
+    }
+
     /// Whether its first word is this one.
     pub(crate) fn begins_with(&self, word: &str) -> bool {
         match self {
