@@ -211,6 +211,16 @@ impl Hours {
         Some(Uncovered { week, dates: dates.minus(&usual) })
     }
 
+    /// ms from one beginning of a schedule to its end in the ordinary week, or from one end to the next
+    /// beginning, at the longest; none when it is not known, or has no such stretch.
+    #[must_use]
+    pub fn longest_stretch(&self, of: ScheduleRef, inside: bool) -> Option<u64> {
+        let week = self.ordinary(of)?;
+        let pieces = if inside { week.pieces() } else { week.complement().pieces() };
+        let longest = pieces.iter().map(|piece| u64::from(piece.minutes()) * 60_000).max();
+        longest.filter(|_| !week.is_full() && !week.is_empty())
+    }
+
     /// Whether a schedule begins or ends, in the ordinary week, in a minute of `answers` so many minutes
     /// after which nothing is kept; none when one of them is not known.
     #[must_use]

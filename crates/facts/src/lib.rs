@@ -48,7 +48,7 @@ pub use power::{
     Scene, Switch, When, has_cores,
 };
 pub use readings::{Held, Like, metered, never_measured};
-pub use registering::{Brings, Driven, Recorded, Registering};
+pub use registering::{Brings, Driven, Recorded, Registering, longest_hold};
 pub use store::{Footage, Store};
 pub use supply::{Feeding, Step as FeedStep, feeding};
 pub use switching::{Load, LoadOf, Proposal, Switched, rows};

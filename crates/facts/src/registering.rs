@@ -352,6 +352,18 @@ fn again(zone: &Registering, lockout: u64) -> Option<u64> {
     u64::try_from(period).ok()
 }
 
+/// The longest time, ms, that a response may ask for such that one registration keeps an output on for no
+/// longer than `most`; none where no time in the response would, and for a time of nothing.
+#[must_use]
+pub fn longest_hold(model: &Model<'_>, output: OutputId, lockout: u64, most: u64) -> Option<u64> {
+    let on_time = on_time(model, output);
+    let fits = |hold: &u64| {
+        let length = on_time.map(|on_time| on_time.span.length(ms(lockout), ms(*hold)));
+        *hold > 0 && length.is_none_or(|length| length <= ms(most))
+    };
+    [most, most.saturating_sub(lockout)].into_iter().find(fits)
+}
+
 /// The on-time of the controller whose contact switches an output, also through relays of their
 /// own.
 pub(crate) fn on_time(model: &Model<'_>, output: OutputId) -> Option<OnTime> {

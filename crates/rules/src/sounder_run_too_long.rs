@@ -4,8 +4,8 @@ use crate::rule::{Family, Findings, Rule};
 use crate::words::time;
 use curtilage_diagnostic::Level;
 use curtilage_facts::events::rests_on;
-use curtilage_facts::{Brings, Facts};
-use curtilage_model::{Cause, Effect, OutputId, Response};
+use curtilage_facts::{Brings, Facts, longest_hold};
+use curtilage_model::{Cause, Effect, Model, OutputId, Response, ScheduleRef};
 use curtilage_text::Place;
 
 pub(crate) static RULE: Rule = Rule {
@@ -58,7 +58,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             .finds(headline, worst.line, label)
             .with_other(limit_at, format!("at most {}", time(most)))
             .with_why("neighbours and the by-law decide how long a sounder may sound, and a hand that reaches for it first");
-        if let Some(help) = worst.shorter(name, most) {
+        if let Some(help) = worst.shorter(model, id, most) {
             finding = finding.with_help(help);
         }
         let timer = format!(
@@ -74,8 +74,6 @@ struct Run {
     line: Place,
     /// How long it is on, ms; none when nothing ends it.
     length: Option<u64>,
-    /// How long the response asks for, ms.
-    hold: Option<u64>,
     /// The lockout of the zone that brings it, ms.
     lockout: u64,
     pulses: bool,
@@ -83,21 +81,12 @@ struct Run {
 
 impl Run {
     /// The line that keeps the limit, as text to type; none where no time in it would.
-    fn shorter(&self, name: &str, most: u64) -> Option<String> {
+    fn shorter(&self, model: &Model<'_>, output: OutputId, most: u64) -> Option<String> {
         if self.pulses {
             return None;
         }
-        let hold = match (self.length, self.hold) {
-            // The controller adds the lockout to what is asked for.
-            (Some(length), Some(hold)) if length == hold + self.lockout => {
-                most.checked_sub(self.lockout)
-            }
-            // It makes it as long as the lockout at least.
-            (Some(length), Some(hold)) if length > hold => None,
-            _ => Some(most),
-        };
-        let hold = hold.filter(|hold| *hold > 0)?;
-        Some(format!("close  {name} for {}", time(hold)))
+        let hold = longest_hold(model, output, self.lockout, most)?;
+        Some(format!("close  {} for {}", model.output(output)?.name.text, time(hold)))
     }
 }
 
@@ -109,10 +98,14 @@ fn runs(facts: &Facts<'_, '_>, id: OutputId) -> Vec<Run> {
     // What the same cause switches off again is shorter than its line says.
     let off = |effect: &Effect| matches!(effect, Effect::Switch { output, on: false, .. } if *output == id);
     let ends = |response: &&Response<'_>| response.effects.iter().any(|(effect, _)| off(effect));
-    let ended = |causes: &[Cause]| {
-        let mut all = model.responses.iter().filter(ends).flat_map(|response| &response.causes);
-        all.any(|(cause, _)| causes.contains(cause))
+    let enders = |causes: &[Cause]| {
+        let all = model.responses.iter().filter(ends);
+        let by = |response: &&Response<'_>| {
+            response.causes.iter().any(|(cause, _)| causes.contains(cause))
+        };
+        all.filter(by).collect::<Vec<_>>()
     };
+    let ended = |causes: &[Cause]| !enders(causes).is_empty();
     for ((zone_id, zone), registering) in model.zones_by_id().zip(&facts.registering) {
         if ended(&[Cause::Zone(zone_id)]) {
             continue;
@@ -126,7 +119,6 @@ fn runs(facts: &Facts<'_, '_>, id: OutputId) -> Vec<Run> {
             out.push(Run {
                 line: driven.line,
                 length: driven.length,
-                hold: driven.hold,
                 lockout: zone.tree.lockout.map_or(0, |lockout| lockout.value),
                 pulses: driven.pulses,
             });
@@ -138,14 +130,45 @@ fn runs(facts: &Facts<'_, '_>, id: OutputId) -> Vec<Run> {
         if !others || ended(&causes) {
             continue;
         }
+        let edge = causes.iter().find_map(|cause| other_edge(*cause));
+        let enders = edge.map_or(Vec::new(), |(_, ends)| enders(&[ends]));
         for (effect, line) in &response.effects {
             let (length, pulses) = match effect {
                 Effect::Switch { output, on: true, hold } if *output == id => (*hold, false),
                 Effect::Pulse { output, hold, .. } if *output == id => (Some(*hold), true),
                 _ => continue,
             };
-            out.push(Run { line: *line, length, hold: length, lockout: 0, pulses });
+            // What begins with a schedule and is switched off at its end runs as long as it does. Where
+            // one of the two waits or has hours, or has other causes as well, nothing is said.
+            let length = match (length, edge) {
+                (None, Some(((of, inside), _))) if !enders.is_empty() => {
+                    let alone = causes.len() == 1 && at_once(response);
+                    let stretch = facts.hours.longest_stretch(of, inside);
+                    let Some(stretch) = stretch.filter(|_| alone) else { continue };
+                    if !enders.iter().all(|ender| at_once(ender)) {
+                        continue;
+                    }
+                    Some(stretch)
+                }
+                (length, _) => length,
+            };
+            out.push(Run { line: *line, length, lockout: 0, pulses });
         }
     }
     out
+}
+
+/// The stretch of a schedule that an edge begins, inside or between its hours, and the edge that ends it.
+fn other_edge(cause: Cause) -> Option<((ScheduleRef, bool), Cause)> {
+    match cause {
+        Cause::Start(of) => Some(((of, true), Cause::End(of))),
+        Cause::End(of) => Some(((of, false), Cause::Start(of))),
+        _ => None,
+    }
+}
+
+/// Whether a response neither waits, for whatever it may be, nor has hours.
+fn at_once(response: &Response<'_>) -> bool {
+    let tree = response.tree;
+    tree.after.is_none() && tree.during.is_none() && response.all_within.is_none()
 }
