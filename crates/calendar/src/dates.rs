@@ -14,8 +14,8 @@ pub struct DateRule(Kind);
 enum Kind {
     /// Day numbers, both in.
     Range { first: i64, last: i64 },
-    /// (month, day), both in.
-    Yearly { first: (i8, i8), last: (i8, i8) },
+    /// (month, day), both in; none before a day number.
+    Yearly { first: (i8, i8), last: (i8, i8), since: i64 },
 }
 
 impl DateRule {
@@ -56,7 +56,18 @@ impl DateRule {
             // 2000 is a leap year: it has every day that any year has.
             Date::new(2000, month, day).map_err(|_| CalendarError::NoSuchDay { month, day })?;
         }
-        Ok(Self(Kind::Yearly { first, last }))
+        Ok(Self(Kind::Yearly { first, last, since: i64::MIN }))
+    }
+
+    /// The same without what comes back before a date; a rule that does not come back stays as it is.
+    #[must_use]
+    pub fn since(self, date: Date) -> Self {
+        match self.0 {
+            Kind::Range { .. } => self,
+            Kind::Yearly { first, last, .. } => {
+                Self(Kind::Yearly { first, last, since: day_number(date) })
+            }
+        }
     }
 
     /// Whether it falls on the date.
@@ -77,7 +88,7 @@ impl DateRule {
         };
         match self.0 {
             Kind::Range { first, last } => add(first, last + 1),
-            Kind::Yearly { first, last } => {
+            Kind::Yearly { first, last, since } => {
                 // One year early: a range may reach over the new year.
                 for year in date_of(from).year().saturating_sub(1)..=date_of(to).year() {
                     let end_year = if last < first { year.saturating_add(1) } else { year };
@@ -87,10 +98,18 @@ impl DateRule {
                         Err(_) => on_or_next(end_year, last),
                     };
                     if let (Some(begin), Some(end)) = (begin, end) {
-                        add(begin, end);
+                        add(begin.max(since), end);
                     }
                 }
             }
+        }
+    }
+
+    /// Day number from which a rule comes back, if it does so from a date on.
+    pub(crate) fn begins(&self) -> Option<i64> {
+        match self.0 {
+            Kind::Yearly { since, .. } if since > i64::MIN => Some(since),
+            Kind::Range { .. } | Kind::Yearly { .. } => None,
         }
     }
 

@@ -69,6 +69,7 @@ mod tests {
             DateRule::yearly_range((12, 30), (1, 2)),
             DateRule::range(date(2027, 1, 1), date(2027, 1, 5)),
             Ok(DateRule::on(date(2028, 12, 25))),
+            DateRule::yearly(3, 9).map(|rule| rule.since(date(2028, 3, 9))),
         ];
         let holidays = Holidays::new(rules.map(|rule| (ItemId(0), rule.unwrap())));
         for (first, end) in [
@@ -82,5 +83,22 @@ mod tests {
             let wanted: Vec<Date> = days.filter(|day| holidays.contains(*day)).collect();
             assert_eq!(holidays.within(window), wanted, "{first} to {end}");
         }
+    }
+
+    /// Days over New Year that come back from 2026 on: not those with which 2026 begins.
+    #[test]
+    fn what_comes_back_from_a_date_on_is_not_before_it() {
+        let rule = DateRule::yearly_range((12, 30), (1, 2)).unwrap().since(date(2026, 12, 30));
+        let days = |first, end| {
+            let window = DateWindow::new(first, end).unwrap();
+            Holidays::new([(ItemId(0), rule)]).within(window).len()
+        };
+        assert_eq!(days(date(2025, 1, 1), date(2026, 12, 30)), 0);
+        assert_eq!(days(date(2026, 12, 30), date(2027, 1, 3)), 4);
+        assert_eq!(days(date(2027, 1, 3), date(2029, 1, 1)), 2 + 4);
+        assert!(!rule.falls_on(date(2026, 1, 1)) && rule.falls_on(date(2027, 1, 1)));
+        // What does not come back is as it was.
+        let once = DateRule::on(date(2026, 1, 1));
+        assert_eq!(once.since(date(2027, 1, 1)), once);
     }
 }

@@ -3,6 +3,7 @@
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
+use crate::dates::DateRule;
 use crate::days::day_number;
 use crate::exception::Days;
 use crate::instants::{Reading, seconds};
@@ -71,15 +72,18 @@ impl Schedule<'_> {
     fn last_new_day(&self, first: i64) -> i64 {
         let holidays = self.calendar().holidays();
         let (mut last, mut yearly) = (first, false);
-        let mut see = |day: Option<i64>| match day {
+        let mut see = |rule: &DateRule| match rule.last_day() {
             Some(day) => last = last.max(day),
-            None => yearly = true,
+            None => {
+                yearly = true;
+                last = last.max(rule.begins().unwrap_or(first));
+            }
         };
         for (_, plan) in self.plans() {
             for exception in plan.exceptions() {
                 match exception.days() {
-                    Days::On(rule) => see(rule.last_day()),
-                    Days::Holidays => holidays.rules().for_each(|rule| see(rule.last_day())),
+                    Days::On(rule) => see(&rule),
+                    Days::Holidays => holidays.rules().for_each(&mut see),
                 }
             }
         }

@@ -207,11 +207,8 @@ fn item(
 fn holidays(old: &Model<'_>, new: &Model<'_>, out: &mut Vec<LineChange>) {
     let dates = |model: &Model<'_>| {
         let files = model.site.as_ref().map_or(&[][..], |site| site.holiday_files);
-        let mut dates: Vec<String> = files
-            .iter()
-            .flat_map(|file| &file.dates)
-            .map(|(span, title)| format!("{span:?} {title}"))
-            .collect();
+        let mut dates: Vec<String> =
+            files.iter().flat_map(|file| &file.dates).map(|event| format!("{event:?}")).collect();
         dates.sort();
         (dates, files.first().map(|file| file.at))
     };

@@ -320,10 +320,13 @@ fn date_rule(dates: DateSpan) -> Option<DateRule> {
 
 fn holidays(site: Option<&Site<'_>>) -> Holidays {
     let Some(site) = site else { return Holidays::default() };
-    let written = site.tree.holidays.iter().map(|dates| dates.value);
-    let from_files = site.holiday_files.iter().flat_map(|file| &file.dates).map(|(day, _)| *day);
+    let written = site.tree.holidays.iter().map(|dates| date_rule(dates.value));
+    let from_files = site.holiday_files.iter().flat_map(|file| &file.dates).map(|event| {
+        let rule = date_rule(event.dates)?;
+        Some(event.since.and_then(civil).map_or(rule, |since| rule.since(since)))
+    });
     let rules = (0u32..).zip(written.chain(from_files));
-    Holidays::new(rules.filter_map(|(id, dates)| Some((ItemId(id), date_rule(dates)?))))
+    Holidays::new(rules.filter_map(|(id, rule)| Some((ItemId(id), rule?))))
 }
 
 fn minute(clock: Clock) -> Option<DayMinute> {

@@ -25,7 +25,7 @@ pub use ids::{
 };
 pub use names::{Kind, Named};
 pub use schedule::{Schedule, ScheduleBody, ScheduleRef, ScheduleTerm};
-pub use source::{HolidayFile, Scope, Source};
+pub use source::{HolidayDates, HolidayFile, Scope, Source};
 pub use terminal::{Offered, Terminal, TerminalKind};
 pub use things::{
     Allow, Area, Cable, Camera, Cause, Contact, ContactAt, Controller, Effect, Feed, Input, Keep,

@@ -1,6 +1,6 @@
 //! The texts from which a model is built.
 
-use curtilage_syntax::tree::DateSpan;
+use curtilage_syntax::tree::{Date, DateSpan};
 use curtilage_syntax::{Parsed, Statement, Tokens, Top};
 use curtilage_text::{FileId, LineIndex, Place, Span};
 use std::sync::{Arc, OnceLock};
@@ -85,8 +85,19 @@ impl Source {
 pub struct HolidayFile {
     /// The words that name the file.
     pub at: Place,
-    /// The dates, with their names.
-    pub dates: Vec<(DateSpan, String)>,
+    /// Its dates.
+    pub dates: Vec<HolidayDates>,
+}
+
+/// The dates that one event of such a file gives.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct HolidayDates {
+    /// The dates.
+    pub dates: DateSpan,
+    /// The first of those that come back every year; there are none before it.
+    pub since: Option<Date>,
+    /// What the event is called.
+    pub title: String,
 }
 
 /// Everything that a root file sees.

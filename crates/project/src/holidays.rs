@@ -1,7 +1,7 @@
 //! Holidays from an RFC 5545 calendar: the days of its all-day events, and those that come back
 //! every year on the same date.
 
-use curtilage_model::HolidayFile;
+use curtilage_model::{HolidayDates, HolidayFile};
 use curtilage_syntax::tree::{Date, DateSpan, MonthDay};
 use curtilage_text::Place;
 use icalendar::parser::{Property, read_calendar, unfold};
@@ -15,7 +15,7 @@ use jiff::civil;
 pub(crate) fn read(text: &str) -> Result<HolidayFile, String> {
     let unfolded = unfold(text);
     let calendar = read_calendar(&unfolded).map_err(|_| "it is no calendar".to_owned())?;
-    let mut dates = Vec::new();
+    let mut found = Vec::new();
     for event in calendar.components.iter().filter(|component| component.name == "VEVENT") {
         // Names of properties are the same in capitals and in small letters (RFC 5545, 2).
         let value = |name: &str| {
@@ -57,18 +57,21 @@ pub(crate) fn read(text: &str) -> Result<HolidayFile, String> {
         if last < first {
             return Err(told("ends no later than it starts"));
         }
-        let span = match value("RRULE") {
-            None => DateSpan::Dates(date(first), date(last)),
-            Some(rule) if every_year(&rule) => DateSpan::Yearly(month_day(first), month_day(last)),
+        // What comes back does so from its start on (RFC 5545, 3.8.5.3).
+        let (dates, since) = match value("RRULE") {
+            None => (DateSpan::Dates(date(first), date(last)), None),
+            Some(rule) if every_year(&rule) => {
+                (DateSpan::Yearly(month_day(first), month_day(last)), Some(date(first)))
+            }
             Some(rule) => {
                 return Err(told(&format!(
                     "comes back by `{rule}`; only `FREQ=YEARLY` on the same date is read"
                 )));
             }
         };
-        dates.push((span, title));
+        found.push(HolidayDates { dates, since, title });
     }
-    Ok(HolidayFile { at: Place::default(), dates })
+    Ok(HolidayFile { at: Place::default(), dates: found })
 }
 
 /// `20261225`, or a date and a time of which the date counts: the end of an all-day event.
@@ -104,7 +107,7 @@ mod tests {
     const TAIL: &str = "END:VEVENT\r\nEND:VCALENDAR\r\n";
 
     fn one(lines: &str) -> Result<DateSpan, String> {
-        read(&format!("{HEAD}{lines}{TAIL}")).map(|file| file.dates[0].0)
+        read(&format!("{HEAD}{lines}{TAIL}")).map(|file| file.dates[0].dates)
     }
 
     /// RFC 5545, 3.6.1: the end of an all-day event is not part of it.
@@ -121,6 +124,9 @@ mod tests {
         let april = MonthDay { month: 4, day: 25 };
         let lines = "DTSTART;VALUE=DATE:20260425\r\nRRULE:FREQ=YEARLY\r\n";
         assert_eq!(one(lines), Ok(DateSpan::Yearly(april, april)));
+        // Not in the years before it.
+        let since = read(&format!("{HEAD}{lines}{TAIL}")).unwrap().dates[0].since;
+        assert_eq!(since, Some(Date { year: 2026, month: 4, day: 25 }));
     }
 
     /// RFC 5545, 3.6.1 and 3.8.1.11: an event with times is no all-day event, and a cancelled one is none.
