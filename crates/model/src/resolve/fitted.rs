@@ -5,8 +5,8 @@ use crate::ids::{CameraId, ControllerId, OutputId, ZoneId};
 use crate::schedule::ScheduleRef;
 use crate::terminal::TerminalKind;
 use crate::things::{Input, Keep, Reach};
-use crate::{Kind, Source};
-use curtilage_syntax::tree;
+use crate::{Fault, FaultKind, Kind, Source};
+use curtilage_syntax::tree::{self, Name};
 use curtilage_text::Place;
 use smallvec::SmallVec;
 
@@ -157,8 +157,9 @@ impl<'a> Resolver<'a> {
             let mut keeps = Vec::new();
             for keep in &tree.keeps {
                 let cameras = keep.cameras.iter();
-                let cameras = cameras.filter_map(|name| self.one(source, *name, Kind::Camera));
-                let cameras = cameras.map(CameraId::new).collect();
+                let cameras =
+                    cameras.filter_map(|name| self.kept_camera(source, *name, controller));
+                let cameras = cameras.collect();
                 let during = match keep.during {
                     None => Some(ScheduleRef::Always),
                     Some(name) => self.schedule(source, name).map(|(schedule, _)| schedule),
@@ -199,5 +200,30 @@ impl<'a> Resolver<'a> {
                 plan.store = held.map(|held| held.value);
             }
         }
+    }
+    /// A camera that a plan keeps: it has to be on a channel of the plan's own controller.
+    fn kept_camera(
+        &mut self,
+        source: &'a Source,
+        name: Name,
+        plan_of: Option<usize>,
+    ) -> Option<CameraId> {
+        let camera = CameraId::new(self.one(source, name, Kind::Camera)?);
+        let channel = self.model.camera(camera)?.channel;
+        let elsewhere = channel.zip(plan_of).filter(|(on, of)| on.controller.index() != *of);
+        if let Some((on, of)) = elsewhere {
+            let named =
+                |index: usize| self.model.controllers.get(index).map_or("", |it| it.name.text);
+            let why = format!(
+                "`{}` is on a channel of `{}`, and `{}` cannot keep it",
+                source.text(name.span),
+                named(on.controller.index()),
+                named(of)
+            );
+            let at = Place::new(source.file, name.span);
+            self.faults.push(Fault { kind: FaultKind::BadValue { why }, at });
+            return None;
+        }
+        Some(camera)
     }
 }
