@@ -57,6 +57,7 @@ mod schedule_overlap;
 mod setting_not_offered;
 mod silent_zone;
 mod sounder_run_too_long;
+mod sounding;
 mod spare_too_small;
 mod standby_too_short;
 mod supply_overload;

@@ -1,11 +1,11 @@
 //! A sounder that runs longer at a stretch than the policy allows.
 
 use crate::rule::{Family, Findings, Rule};
+use crate::sounding::runs;
 use crate::words::time;
 use curtilage_diagnostic::Level;
+use curtilage_facts::Facts;
 use curtilage_facts::events::rests_on;
-use curtilage_facts::{Brings, Facts, longest_hold};
-use curtilage_model::{Cause, Effect, Model, OutputId, Response, ScheduleRef};
 use curtilage_text::Place;
 
 pub(crate) static RULE: Rule = Rule {
@@ -50,13 +50,21 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             ),
             Some(length) if length > most => (
                 format!("`{name}` sounds for {}, at most {} is allowed", time(length), time(most)),
-                format!("on for {}", time(length)),
+                match worst.before.as_slice() {
+                    [] => format!("on for {}", time(length)),
+                    _ => format!("on for {}, with what comes before it", time(length)),
+                },
             ),
             _ => continue,
         };
         let mut finding = RULE
             .finds(headline, worst.line, label)
-            .with_other(limit_at, format!("at most {}", time(most)))
+            .with_other(limit_at, format!("at most {}", time(most)));
+        for before in &worst.before {
+            finding =
+                finding.with_other(*before, "before it, by the same event and without a pause");
+        }
+        finding = finding
             .with_why("neighbours and the by-law decide how long a sounder may sound, and a hand that reaches for it first");
         if let Some(help) = worst.shorter(model, id, most) {
             finding = finding.with_help(help);
@@ -67,108 +75,4 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         );
         out.push(finding.with_help(timer).with_about(name));
     }
-}
-
-/// One way in which an output is switched on.
-struct Run {
-    line: Place,
-    /// How long it is on, ms; none when nothing ends it.
-    length: Option<u64>,
-    /// The lockout of the zone that brings it, ms.
-    lockout: u64,
-    pulses: bool,
-}
-
-impl Run {
-    /// The line that keeps the limit, as text to type; none where no time in it would.
-    fn shorter(&self, model: &Model<'_>, output: OutputId, most: u64) -> Option<String> {
-        if self.pulses {
-            return None;
-        }
-        let hold = longest_hold(model, output, self.lockout, most)?;
-        Some(format!("close  {} for {}", model.output(output)?.name.text, time(hold)))
-    }
-}
-
-/// Every way in which an output is switched on, but for those that another line ends earlier or that
-/// never come.
-fn runs(facts: &Facts<'_, '_>, id: OutputId) -> Vec<Run> {
-    let model = facts.model;
-    let mut out = Vec::new();
-    // What the same cause switches off again is shorter than its line says.
-    let off = |effect: &Effect| matches!(effect, Effect::Switch { output, on: false, .. } if *output == id);
-    let ends = |response: &&Response<'_>| response.effects.iter().any(|(effect, _)| off(effect));
-    let enders = |causes: &[Cause]| {
-        let all = model.responses.iter().filter(ends);
-        let by = |response: &&Response<'_>| {
-            response.causes.iter().any(|(cause, _)| causes.contains(cause))
-        };
-        all.filter(by).collect::<Vec<_>>()
-    };
-    let ended = |causes: &[Cause]| !enders(causes).is_empty();
-    for ((zone_id, zone), registering) in model.zones_by_id().zip(&facts.registering) {
-        if ended(&[Cause::Zone(zone_id)]) {
-            continue;
-        }
-        let own = registering.drives.iter();
-        for driven in own.filter(|one| one.output == id && one.brings != Brings::None) {
-            // The sheet does not say how the controller makes the time.
-            if driven.length.is_none() && !driven.latched {
-                continue;
-            }
-            out.push(Run {
-                line: driven.line,
-                length: driven.length,
-                lockout: zone.tree.lockout.map_or(0, |lockout| lockout.value),
-                pulses: driven.pulses,
-            });
-        }
-    }
-    for response in &model.responses {
-        let causes: Vec<Cause> = response.causes.iter().map(|(cause, _)| *cause).collect();
-        let others = causes.iter().any(|cause| !matches!(cause, Cause::Zone(_)));
-        if !others || ended(&causes) {
-            continue;
-        }
-        let edge = causes.iter().find_map(|cause| other_edge(*cause));
-        let enders = edge.map_or(Vec::new(), |(_, ends)| enders(&[ends]));
-        for (effect, line) in &response.effects {
-            let (length, pulses) = match effect {
-                Effect::Switch { output, on: true, hold } if *output == id => (*hold, false),
-                Effect::Pulse { output, hold, .. } if *output == id => (Some(*hold), true),
-                _ => continue,
-            };
-            // What begins with a schedule and is switched off at its end runs as long as it does. Where
-            // one of the two waits or has hours, or has other causes as well, nothing is said.
-            let length = match (length, edge) {
-                (None, Some(((of, inside), _))) if !enders.is_empty() => {
-                    let alone = causes.len() == 1 && at_once(response);
-                    let stretch = facts.hours.longest_stretch(of, inside);
-                    let Some(stretch) = stretch.filter(|_| alone) else { continue };
-                    if !enders.iter().all(|ender| at_once(ender)) {
-                        continue;
-                    }
-                    Some(stretch)
-                }
-                (length, _) => length,
-            };
-            out.push(Run { line: *line, length, lockout: 0, pulses });
-        }
-    }
-    out
-}
-
-/// The stretch of a schedule that an edge begins, inside or between its hours, and the edge that ends it.
-fn other_edge(cause: Cause) -> Option<((ScheduleRef, bool), Cause)> {
-    match cause {
-        Cause::Start(of) => Some(((of, true), Cause::End(of))),
-        Cause::End(of) => Some(((of, false), Cause::Start(of))),
-        _ => None,
-    }
-}
-
-/// Whether a response neither waits, for whatever it may be, nor has hours.
-fn at_once(response: &Response<'_>) -> bool {
-    let tree = response.tree;
-    tree.after.is_none() && tree.during.is_none() && response.all_within.is_none()
 }
