@@ -78,6 +78,8 @@ pub struct Registering {
     pub settle: Option<u64>,
     /// The responses that name it, by index.
     pub responses: SmallVec<[usize; 2]>,
+    /// Whether responses name it and none of them ever answers while it is armed.
+    pub unanswered: bool,
     /// The outputs that it switches on.
     pub drives: Vec<Driven>,
     /// The recordings that it asks for.
@@ -222,6 +224,7 @@ fn of_zone(
         active_at: sensor.map(|(sensor, active)| sensor.place(active.span)),
         limit: zone.tree.repeats.map(|limit| limit.value),
         settle: zone.tree.settle.or(settles).map(|settle| settle.value),
+        unanswered: !responses.is_empty(),
         responses,
         drives: Vec::with_capacity(most),
         records: SmallVec::new(),
@@ -234,6 +237,7 @@ fn of_zone(
     for index in &responses {
         let Some(response) = model.responses.get(*index) else { continue };
         let brings = brings(hours, zone, response, known);
+        out.unanswered &= brings == Brings::None;
         effects(model, response, brings, lockout, &mut out, &mut switched_off);
     }
     out.responses = responses;
