@@ -6,7 +6,7 @@ use crate::standby_too_short::battery_at;
 use crate::words::{hours_of, policy_source};
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::{Facts, Standby};
-use curtilage_model::FaultKind;
+use curtilage_model::{FaultKind, Zone};
 use curtilage_syntax::tree::part::Repeats;
 use curtilage_text::Place;
 
@@ -64,6 +64,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
 fn registers(facts: &Facts<'_, '_>, out: &mut Findings) {
     let model = facts.model;
     for zone in &model.zones {
+        out.list.extend(tamper(facts, zone));
         let part = model.input_part(zone);
         let Some((part, repeats)) = part.and_then(|part| Some((part, part.sheet.repeats?))) else {
             continue;
@@ -163,5 +164,33 @@ fn battery(facts: &Facts<'_, '_>, standby: &Standby<'_>) -> Option<Diagnostic> {
         .with_help(help)
         .with_about(supply.name.text)
         .with_about(part.text);
+    Some(finding)
+}
+
+/// A tamper contact that is wired and that the sensor's sheet does not have.
+fn tamper(facts: &Facts<'_, '_>, zone: &Zone<'_>) -> Option<Diagnostic> {
+    let model = facts.model;
+    let sensor = zone.sensor.filter(|sensor| sensor.sheet.tamper.is_none())?;
+    if facts.doubt.about_zone(model, zone) {
+        return None;
+    }
+    let of_pair = zone.tree.ends.as_ref().and_then(|ends| ends.tamper());
+    let in_pair = of_pair.map(|span| (Place::new(zone.name.at.file, span), "in its pair of wires"));
+    let landed = zone.tamper().map(|input| (input.at, "on an input of its own"));
+    let (at, place) = landed.or(in_pair)?;
+    let (name, part) = (zone.name.text, model.part_name(sensor.id));
+    let mut finding = RULE
+        .finds(
+            format!("zone `{name}` has a tamper contact {place}, `{part}` does not say `tamper`"),
+            at,
+            "a contact that the sensor does not have",
+        )
+        .with_why("where the sensor has none, nobody is told that its cover is off")
+        .with_help(format!("tamper  rests open | rests closed    (in the part `{part}`)"))
+        .with_help("take the tamper contact out, or fit a sensor that has one")
+        .with_about(name);
+    if let Some(sheet) = model.parts.get(sensor.id.index()) {
+        finding = finding.with_other(sheet.name.at, "`tamper` is missing");
+    }
     Some(finding)
 }

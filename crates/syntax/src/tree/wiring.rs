@@ -146,6 +146,42 @@ pub enum EndPart {
     Group(Box<EndPart>, Vec<EndStep>),
 }
 
+impl Ends {
+    /// Whether there is a resistor in it.
+    #[must_use]
+    pub fn has_resistor(&self) -> bool {
+        self.steps.iter().any(|step| step.part.has_resistor())
+    }
+
+    /// Where the sensor's tamper contact stands in it.
+    #[must_use]
+    pub fn tamper(&self) -> Option<Span> {
+        self.steps.iter().find_map(|step| step.part.tamper())
+    }
+}
+
+impl EndPart {
+    fn has_resistor(&self) -> bool {
+        match self {
+            Self::Resistor(..) => true,
+            Self::Tamper(_) => false,
+            Self::Group(first, steps) => {
+                first.has_resistor() || steps.iter().any(|step| step.part.has_resistor())
+            }
+        }
+    }
+
+    fn tamper(&self) -> Option<Span> {
+        match self {
+            Self::Resistor(..) => None,
+            Self::Tamper(at) => Some(*at),
+            Self::Group(first, steps) => {
+                first.tamper().or_else(|| steps.iter().find_map(|step| step.part.tamper()))
+            }
+        }
+    }
+}
+
 const SIDES: &[(&str, Side)] = &[("closing", Side::Closing), ("opening", Side::Opening)];
 
 /// The load kinds, with the categories of IEC 60947-5-1.
