@@ -5,6 +5,7 @@ use crate::words::policy_source;
 use curtilage_diagnostic::Level;
 use curtilage_facts::Facts;
 use curtilage_syntax::tree::part::Rest;
+use curtilage_syntax::tree::wiring::Ends;
 use curtilage_syntax::tree::zone::Purpose;
 use curtilage_text::Place;
 
@@ -30,7 +31,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         let Some(purpose) = zone.tree.purpose.filter(|said| said.value == Purpose::Panic) else {
             continue;
         };
-        if zone.tree.ends.as_ref().is_some_and(|ends| !ends.steps.is_empty()) {
+        if zone.tree.ends.as_ref().is_some_and(Ends::has_resistor) {
             continue;
         }
         // Where the input tells a cut wire, nothing at the end is a fault of the loop, told there.
@@ -57,11 +58,18 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             )
             .with_about(name);
         if let Some(ends) = &zone.tree.ends {
-            finding = finding.with_other(Place::new(file, ends.span), "nothing at its end");
+            finding = finding.with_other(Place::new(file, ends.span), "no resistor at its end");
         }
         let fit = seen.as_ref().ok().and_then(|seen| seen.fit(facts.model, None));
         finding = finding.with_help(match fit {
-            Some(fit) => format!("{}\nsoldered at the button, not in the controller", fit.text),
+            Some(fit) => {
+                let text = &fit.text;
+                let apart = match zone.tree.ends.as_ref().and_then(Ends::tamper) {
+                    Some(_) => "\nits tamper contact then goes to an input of its own: `tamper  to INPUT`",
+                    None => "",
+                };
+                format!("{text}\nsoldered at the button, not in the controller{apart}")
+            }
             None => "wire it to an input that tells a cut wire and shorted wires, and solder its resistors at the button".to_owned(),
         });
         if let Some((at, source)) = &demand {
