@@ -1,5 +1,6 @@
 //! A value that cannot be: a length below zero, 30 February, schedules made of each other.
 
+use crate::no_times::no_times;
 use crate::rule::{Family, Findings, Rule};
 use crate::runs::each_run;
 use crate::standby_too_short::battery_at;
@@ -50,6 +51,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             _ => {}
         }
     }
+    no_times(facts, out);
     let model = facts.model;
     out.list.extend(model.supplies.iter().filter_map(battery));
     out.list.extend(model.readings.iter().filter_map(|reading| condition(facts, reading)));

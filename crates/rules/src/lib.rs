@@ -41,6 +41,7 @@ mod loop_states_overlap;
 mod missing_fact;
 mod never_active;
 mod never_armed;
+mod no_times;
 mod outside_workspace;
 mod overvoltage;
 mod pulse_too_short;

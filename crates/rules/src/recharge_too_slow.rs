@@ -29,7 +29,8 @@ fn finding<'a>(
     power: &Power<'a>,
     standby: &Standby<'a>,
 ) -> Option<Diagnostic> {
-    let (most, limit_at) = standby.recharge_in?;
+    // A limit of no time is told where it stands.
+    let (most, limit_at) = standby.recharge_in.filter(|(most, _)| *most > 0.0)?;
     let (charges, rated, resting) = standby.charging_parts(power).ok()?;
     let holds = standby.rated_ah().ok()?;
     let spare = rated.map(|rated| rated - resting);
@@ -63,7 +64,6 @@ fn finding<'a>(
     let needed = holds * CHARGE_FACTOR / most;
     let short_of_rating = spare.is_some_and(|spare| above(needed, spare));
     let supply_words = match (above(needed, charges), short_of_rating) {
-        _ if !needed.is_finite() => "more time in the policy".to_owned(),
         (more, true) => format!(
             "a supply rated {} or more{}",
             amps_up(resting + needed),
