@@ -23,6 +23,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         out.push(match other {
             Some(other) => finding
                 .with_other(*other, "looks the same")
+                .with_about(facts.model.text(*other))
                 .with_why("a reader takes one for the other, and reviews what is not there")
                 .with_help("give one of them a name that differs to the eye"),
             None => finding

@@ -68,13 +68,27 @@ fn apply_exceptions(facts: &Facts<'_, '_>, list: &mut Vec<Diagnostic>) {
         }
         let before = list.len();
         list.retain(|finding| {
-            let named = allow.on.is_none_or(|on| finding.about.iter().any(|name| name == on.text));
+            let named = allow.on.is_none_or(|on| is_on(facts, finding, on.text));
             finding.rule != allow.rule.text || !named
         });
         if list.len() == before && !facts.doubt.anything() {
             list.push(exception_unused::finding(facts, allow));
         }
     }
+}
+
+/// Whether a finding is on a thing: it names it, or stands in its block.
+fn is_on(facts: &Facts<'_, '_>, finding: &Diagnostic, name: &str) -> bool {
+    let in_its_block = || {
+        let at = finding.at.at;
+        let source = facts.model.sources().iter().find(|source| source.file == at.file)?;
+        let item = source.statement_before(at.span.start)?;
+        let word = |index: usize| item.atoms.get(index).map(|atom| source.text(atom.span));
+        // Without a name, `to` stands where the name of a response would.
+        let named = word(0) != Some("response") || word(2) == Some("to");
+        Some(named && word(1) == Some(name) && at.span.end <= item.span.end)
+    };
+    finding.about.iter().any(|about| about == name) || in_its_block().unwrap_or(false)
 }
 
 fn apply_levels(facts: &Facts<'_, '_>, list: &mut Vec<Diagnostic>) {

@@ -48,12 +48,9 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         } else {
             what.replacen(' ', "  ", 1)
         };
-        out.push(
-            RULE.finds(headline, fault.at, label)
-                .with_why(*consequence)
-                .with_help(help)
-                .with_about(name.as_str()),
-        );
+        let finding = RULE.finds(headline, fault.at, label).with_why(*consequence).with_help(help);
+        // A response may have no name.
+        out.push(if name.is_empty() { finding } else { finding.with_about(name.as_str()) });
     }
     registers(facts, out);
     joints(facts, out);

@@ -37,7 +37,7 @@ impl<'a> Resolver<'a> {
                 let words = source.text(tree.line);
                 self.missing(
                     format!("`{words}`"),
-                    "",
+                    tree.name.map_or("", |name| source.text(name.span)),
                     line,
                     "close OUTPUT for TIME    (or `record`, `show`, `sound`, `tell`)",
                     "its causes happen, and nothing follows",
