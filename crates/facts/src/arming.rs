@@ -59,7 +59,7 @@ impl Hours {
         out
     }
 
-    /// The holidays of the two years on which a schedule covers no minute more than on any such weekday
+    /// The holidays ahead, to the end of the next year, on which a schedule covers no minute more than on any such weekday
     /// and leaves some uncovered, although `occupied` says that nobody is there: the dates, the minutes
     /// that are left, and whether it covers less than usual.
     #[must_use]
@@ -70,7 +70,7 @@ impl Hours {
     ) -> Option<Vec<(String, u64, bool)>> {
         let armed = self.calendar.schedule(self.id(schedule)?).ok()?;
         let people = self.calendar.schedule(self.id(occupied)?).ok()?;
-        let window = self.window?;
+        let window = self.ahead?;
         let holidays = self.calendar.holidays();
         let mut out = Vec::new();
         if holidays.is_empty() || armed.ordinary_week().is_full() {
@@ -122,10 +122,11 @@ impl Hours {
         !self.calendar.holidays().is_empty()
     }
 
-    /// What the clocks of a zone skip or repeat in the two years; none when it is not known.
+    /// What the clocks of a zone skip or repeat from today to the end of the next year; none when it is
+    /// not known.
     #[must_use]
     pub fn clock_changes(&self, name: &str) -> Option<ClockChanges> {
-        Some(ClockChanges::new(self.window?, zone(name).ok()?))
+        Some(ClockChanges::new(self.ahead?, zone(name).ok()?))
     }
 
     /// The beginnings and ends of a schedule that the clocks skip or repeat.

@@ -16,13 +16,15 @@ pub struct Hours {
     /// By the model's index; none when the schedule is not known.
     ids: Vec<Option<ScheduleId>>,
     pub(crate) window: Option<DateWindow>,
+    /// What of the window is not past: nobody can mend a date that is.
+    pub(crate) ahead: Option<DateWindow>,
 }
 
 /// What a schedule leaves uncovered, or covers beside what it should.
 pub struct Uncovered {
     /// In the ordinary week.
     pub week: WeekSet,
-    /// On dates of the two years that are looked at, beyond the ordinary week.
+    /// On dates, beyond the ordinary week.
     pub dates: LocalSpans,
 }
 
@@ -70,11 +72,13 @@ impl Hours {
     pub(crate) fn new(model: &Model<'_>, today: Date) -> Self {
         let mut calendar = Calendar::new(holidays(model.site.as_ref()));
         let (always, never) = (calendar.always().ok(), calendar.never().ok());
-        let window = jiff::civil::Date::new(today.year, 1, 1).ok().and_then(|first| {
+        let until = |first: jiff::civil::Date| {
             let end = jiff::civil::Date::new(today.year + 2, 1, 1).ok()?;
             DateWindow::new(first, end).ok()
-        });
-        let mut hours = Self { calendar, always, never, ids: Vec::new(), window };
+        };
+        let window = jiff::civil::Date::new(today.year, 1, 1).ok().and_then(until);
+        let ahead = civil(today).and_then(until);
+        let mut hours = Self { calendar, always, never, ids: Vec::new(), window, ahead };
         hours.ids = vec![None; model.schedules.len()];
         let mut state = vec![false; model.schedules.len()];
         for start in 0..model.schedules.len() {
@@ -154,18 +158,18 @@ impl Hours {
         Some(self.calendar.schedule(self.id(schedule)?).ok()?.ordinary_week())
     }
 
-    /// What a schedule leaves uncovered; none when the schedule is not known.
+    /// What a schedule leaves uncovered, of dates those ahead; none when the schedule is not known.
     #[must_use]
     pub fn uncovered(&self, schedule: ScheduleRef) -> Option<Uncovered> {
         let schedule = self.calendar.schedule(self.id(schedule)?).ok()?;
         Some(Uncovered {
             week: schedule.ordinary_week().complement(),
-            dates: schedule.missing(self.window?),
+            dates: schedule.missing(self.ahead?),
         })
     }
 
     /// The hours that lie in all of the first schedules, so many minutes later, and in none of the
-    /// others; none when one of them is not known.
+    /// others, of dates those ahead; none when one of them is not known.
     #[must_use]
     pub fn asked_but_not_kept(
         &mut self,
@@ -189,7 +193,7 @@ impl Hours {
             rest = self.calendar.minus(rest, kept).ok()?;
         }
         let rest = self.calendar.schedule(rest).ok()?;
-        Some(Uncovered { week: rest.ordinary_week().clone(), dates: rest.extra(self.window?) })
+        Some(Uncovered { week: rest.ordinary_week().clone(), dates: rest.extra(self.ahead?) })
     }
 
     /// The hours that lie in a schedule and in none of the others; none when one of them is not known.

@@ -64,7 +64,7 @@ pub(crate) fn uncovered(uncovered: &Uncovered) -> (String, String) {
         }
         let count = uncovered.dates.by_date().len();
         let days = if count == 1 { "1 date".to_owned() } else { format!("{count} dates") };
-        (format!("on {days} of this year and the next ({})", hours(minutes)), dates.join("; "))
+        (format!("on {days} until the end of the next year ({})", hours(minutes)), dates.join("; "))
     } else {
         let minutes = u64::from(uncovered.week.minutes());
         (format!("{} a week", hours(minutes)), uncovered.week.to_string())

@@ -40,8 +40,9 @@ def asleep(site, rng, how, stem, rule, family):
     if how == "far":
         gap.lines = [f"Mon to Fri {clock(minute)} to {clock(minute + 120)}"]
     elif rng.random() < 0.4:
-        # One hour of one date of the two years.
-        gap.lines = [f"also {base.TODAY.year + rng.choice((0, 1))}-0{rng.randrange(1, 10)}-17 {clock(minute)} to {clock(minute + 60)}"]
+        # One hour of one date that is not past.
+        date = base.TODAY + datetime.timedelta(rng.randrange(366))
+        gap.lines = [f"also {date} {clock(minute)} to {clock(minute + 60)}"]
     words = f"not {gap.name}"
     if how == "miss":
         words = f"{gap.name} plus not {gap.name}"
@@ -150,7 +151,7 @@ def hours_said_twice(site, rng, how):
 @planter("edge-in-clock-change")
 def edge_in_the_gap(site, rng, how):
     """An edge in a minute that the clocks of this zone skip or repeat, or in the next one that they do not."""
-    dates = [date for date in site.years.dates if hours.odd_minutes(site.zone, date)]
+    dates = [date for date in site.years.dates if date >= base.TODAY and hours.odd_minutes(site.zone, date)]
     if not dates or "timezone" in site.touched:
         return None
     date = rng.choice(dates)
@@ -185,9 +186,9 @@ def holiday_asleep(site, rng, how):
     if not site.occupied or not site.holidays or "holidays" in site.touched:
         return None
     open_ = site.open
-    # A weekday that is a holiday of the two years, on which the hours would have been open.
-    dates = [date for date in site.holidays if date in site.years.index and open_.hours.week[date.weekday()]
-             and not open_.hours.dates[site.years.index[date]]]
+    # A weekday to come that is a holiday of the two years, on which the hours would have been open.
+    dates = [date for date in site.holidays if date in site.years.index and date >= base.TODAY
+             and open_.hours.week[date.weekday()] and not open_.hours.dates[site.years.index[date]]]
     if not dates:
         return None
     zone = base.bench(site, rng, stem="reed", repeats="once an activation")[2]
