@@ -203,7 +203,7 @@ impl Hours {
     }
 
     fn left_later(&self, asked: ScheduleId, later: u64, kept: &[ScheduleRef]) -> Option<Uncovered> {
-        let (asked, window) = (self.calendar.schedule(asked).ok()?, self.window?);
+        let (asked, window) = (self.calendar.schedule(asked).ok()?, self.ahead?);
         let mut week = asked.ordinary_week().later(later);
         let mut dates = asked.local(window).later(later, window);
         for kept in kept {

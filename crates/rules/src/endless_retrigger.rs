@@ -109,7 +109,7 @@ fn find(
     finding = finding.with_help(if limited {
         "repeats  at most 3 per arming"
     } else {
-        "a controller that repeats `once an activation`, or an output with a longer time"
+        "a controller that repeats `once an activation`"
     });
     // Only where the zone has said it itself can it say something else.
     if zone.tree.registers.is_some() {
