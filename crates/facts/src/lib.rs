@@ -51,7 +51,7 @@ pub use readings::{Held, Like, metered, never_measured};
 pub use registering::{Brings, Driven, Recorded, Registering, longest_hold};
 pub use store::{Footage, Store};
 pub use supply::{Feeding, Step as FeedStep, feeding};
-pub use switching::{Load, LoadOf, Proposal, Switched, rows};
+pub use switching::{Load, LoadOf, Proposal, Switched, could_be, rows};
 
 use curtilage_model::Model;
 use curtilage_syntax::tree::Date;

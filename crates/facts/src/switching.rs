@@ -112,6 +112,37 @@ impl<'a> Switched<'a> {
     }
 }
 
+/// Whether a relay of another part would do in the place of one of the site: its contact carries what
+/// hangs on that one's, and its coil is no more for the contact that it hangs on. What is not known of the
+/// relay that is there is not asked of the other.
+#[must_use]
+pub fn could_be(model: &Model<'_>, all: &[Switched<'_>], id: RelayId, other: &part::Relay) -> bool {
+    let carries = |ratings: &[wiring::Rating], loads: &[Load]| {
+        let known = rows(ratings).filter(|rows| !rows.is_empty());
+        known.is_some_and(|rows| sums(loads).iter().all(|load| check(&rows, load).is_within()))
+    };
+    let feed = model.relay(id).and_then(|relay| relay.fed.as_ref());
+    let coil = feed.zip(other.coil.as_ref()).and_then(|(feed, draw)| {
+        let feeding = feeding(model, feed.origin)?;
+        amps_of(draw, feeding.volts).filter(|_| draw.kind.is_none_or(|kind| kind == feeding.kind))
+    });
+    let Some(coil) = coil else { return false };
+    all.iter().all(|switched| {
+        if matches!(switched.contact.of, ContactAt::Relay(of) if of == id) {
+            return switched.ratings.is_empty() || carries(&other.contact, &switched.loads);
+        }
+        if !switched.loads.iter().any(|load| load.of == LoadOf::Coil(id)) {
+            return true;
+        }
+        let mut loads = switched.loads.clone();
+        for load in loads.iter_mut().filter(|load| load.of == LoadOf::Coil(id)) {
+            load.running = coil;
+            load.nature = Some(LoadKind::Resistive);
+        }
+        switched.ratings.is_empty() || carries(switched.ratings, &loads)
+    })
+}
+
 /// The rating rows of a part as the engine takes them, in the same order.
 #[must_use]
 pub fn rows(ratings: &[wiring::Rating]) -> Option<Vec<RatingRow>> {
@@ -314,10 +345,11 @@ fn ratings<'a>(model: &Model<'a>, contact: &Contact<'a>) -> (&'a [wiring::Rating
 
 /// The sum of what hangs on a contact, as loads of one kind of current and one nature each; the
 /// whole sum counts for each, since the contact carries it all.
-fn sums(switched: &Switched<'_>) -> SmallVec<[ContactLoad; 2]> {
-    let volts = switched.loads.iter().map(|load| load.volts).fold(0.0, f64::max);
+fn sums(loads: &[Load]) -> SmallVec<[ContactLoad; 2]> {
+    let (running, inrush) = (running(loads), inrush(loads));
+    let volts = loads.iter().map(|load| load.volts).fold(0.0, f64::max);
     let mut out: SmallVec<[(Current, LoadKind); 2]> = SmallVec::new();
-    for load in &switched.loads {
+    for load in loads {
         // A load whose sheet says nothing of its nature is held against the best row.
         let pair = (current(load.kind), load.nature.unwrap_or(LoadKind::Resistive));
         if !out.contains(&pair) {
@@ -326,10 +358,19 @@ fn sums(switched: &Switched<'_>) -> SmallVec<[ContactLoad; 2]> {
     }
     out.into_iter()
         .filter_map(|(kind, nature)| {
-            let load = ContactLoad::new(volts, kind, nature, switched.running).ok()?;
-            load.with_inrush(switched.inrush.max(switched.running)).ok()
+            let load = ContactLoad::new(volts, kind, nature, running).ok()?;
+            load.with_inrush(inrush.max(running)).ok()
         })
         .collect()
+}
+
+fn running(loads: &[Load]) -> f64 {
+    loads.iter().map(|load| load.running.amps).sum()
+}
+
+fn inrush(loads: &[Load]) -> f64 {
+    let each = |load: &Load| load.inrush.unwrap_or(load.running.amps).max(load.running.amps);
+    loads.iter().map(each).sum()
 }
 
 fn judge<'a>(
@@ -338,14 +379,10 @@ fn judge<'a>(
     known: &Contacts<'a>,
     sheets: &mut Sheets<'a>,
 ) {
-    switched.running = switched.loads.iter().map(|load| load.running.amps).sum();
-    switched.inrush = switched
-        .loads
-        .iter()
-        .map(|load| load.inrush.unwrap_or(load.running.amps).max(load.running.amps))
-        .sum();
+    switched.running = running(&switched.loads);
+    switched.inrush = inrush(&switched.loads);
     let Some(rows) = sheets.rows(switched.ratings) else { return };
-    let sums = sums(switched);
+    let sums = sums(&switched.loads);
     switched.verdict = sums.iter().map(|load| check(rows, load)).reduce(worst);
     let too_much =
         matches!(switched.verdict, Some(Verdict::Exceeds { .. } | Verdict::OverVoltage { .. }));

@@ -3,7 +3,8 @@
 use crate::rule::{Family, Findings, Rule};
 use curtilage_circuit::contact::LoadKind;
 use curtilage_diagnostic::Level;
-use curtilage_facts::{Facts, LoadOf};
+use curtilage_facts::{Facts, LoadOf, could_be};
+use curtilage_model::RelayId;
 use curtilage_syntax::tree::{CurrentKind, part};
 
 pub(crate) static RULE: Rule = Rule {
@@ -39,7 +40,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
                     let relay = facts.model.relay(id);
                     let name = relay.map_or("", |relay| relay.name.text);
                     let own = relay.and_then(|relay| relay.part).map(|part| part.sheet);
-                    let other = own.and_then(|own| with_diode(facts, own));
+                    let other = own.and_then(|own| with_diode(facts, id, own));
                     (
                         name,
                         match other {
@@ -66,15 +67,19 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
 }
 
 /// A relay part in scope with a suppressed coil for the same voltage and contacts that serve.
-fn with_diode<'a>(facts: &Facts<'_, 'a>, own: &part::Relay) -> Option<&'a str> {
+fn with_diode<'a>(facts: &Facts<'_, 'a>, id: RelayId, own: &part::Relay) -> Option<&'a str> {
     let volts = own.coil?.works?.value;
+    let least = |sheet: &part::Relay, low: f64| sheet.pulls_in.map_or(low, |it| it.value.max(low));
+    let needs = least(own, volts.low);
     let own_contacts = own.contacts?.value;
     let fits = |sheet: &part::Relay| {
         let works = sheet.coil.and_then(|coil| coil.works).map(|works| works.value);
         let contacts = sheet.contacts.map(|contacts| contacts.value);
         sheet.suppressed.is_some_and(|said| said.value)
-            && works.is_some_and(|works| works.low <= volts.low && works.high >= volts.high)
+            && works
+                .is_some_and(|works| least(sheet, works.low) <= needs && works.high >= volts.high)
             && (contacts == Some(own_contacts) || contacts == Some(part::Contacts::Changeover))
+            && could_be(facts.model, &facts.switched, id, sheet)
     };
     let mut names: Vec<&str> = facts
         .model
