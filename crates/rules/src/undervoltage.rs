@@ -6,6 +6,7 @@ use crate::words::{amps, volts, volts_apart};
 use curtilage_circuit::limit::below;
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::{Came, Case, Culprit, Drawing, Facts, Least, Power};
+use curtilage_units::round_up;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
@@ -114,10 +115,16 @@ fn finding<'a>(
             let gives = format!("`{supply}` gives {}", volts(first.case.scene.volts));
             let label = format!("gives {}", volts(first.case.scene.volts));
             let mut finding = RULE.finds(format!("{gets}: {gives}"), feed.at, label);
-            finding = finding.with_help(format!(
-                "feed `{name}` from a supply that never gives less than {}",
-                volts(first.least)
-            ));
+            let needed =
+                |low: &Low<'_>| power.source_volts(&low.case, low.drawing.branch, low.least);
+            let needed: Option<Vec<f64>> = lows.iter().map(needed).collect();
+            finding = finding.with_help(match needed {
+                Some(all) => format!(
+                    "feed `{name}` from a supply that never gives less than {}",
+                    volts(round_up(all.into_iter().fold(0.0, f64::max)))
+                ),
+                None => format!("feed `{name}` from a supply of a higher voltage"),
+            });
             finding
         }
     };

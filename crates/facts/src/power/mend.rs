@@ -8,8 +8,12 @@ use curtilage_circuit::BadInput;
 use curtilage_circuit::conductor::{
     Class, Conductor, Size, awg_sizes, iec60228_sizes, longest_run, smallest_size,
 };
+use curtilage_circuit::limit::below;
 use curtilage_model::{Model, PartId};
 use curtilage_syntax::tree::part;
+
+/// At most so many voltages are tried: each comes nearer by what the way leaves of it.
+const ROUNDS: usize = 32;
 
 /// What would mend a cable.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -67,6 +71,22 @@ impl<'a> Power<'a> {
             }
         };
         Mend { part, size, length }
+    }
+
+    /// V that the supply has to give in a case for the end of a branch to have at least so much: that, and
+    /// what is lost on the way. None where no such voltage is found.
+    #[must_use]
+    pub fn source_volts(&self, case: &Case, branch: usize, least: f64) -> Option<f64> {
+        let mut scene = case.scene.clone();
+        for _ in 0..ROUNDS {
+            let got = self.solve(scene.clone(), |_| None).ok()?.volts(branch)?;
+            if !below(got, least) {
+                return Some(scene.volts);
+            }
+            // What is missing, and again what of that is lost.
+            scene.volts += least - got;
+        }
+        None
     }
 }
 
