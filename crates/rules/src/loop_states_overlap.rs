@@ -155,7 +155,14 @@ fn search<'a>(facts: &Facts<'_, 'a>, zone: &Zone<'a>, seen: &Loop<'a>) -> String
     if !seen.resistors().is_empty() && !tells(BandName::Cut) && !tells(BandName::Shorted) {
         return "ends  none\nthis input tells no cut wire and no shorted wires: it makes nothing of resistors".to_owned();
     }
-    match seen.fit(facts.model, zone.tree.ends.as_ref()) {
+    let ends = zone.tree.ends.as_ref();
+    let same_shape = seen.fit(facts.model, ends);
+    // Another shape would leave a tamper contact out.
+    let pair = || match ends.is_some_and(|ends| ends.tamper().is_some()) {
+        true => None,
+        false => seen.fit(facts.model, None),
+    };
+    match same_shape.or_else(pair) {
         Some(fit) => fit.text,
         None => "no preferred values fit: use an input whose bands are further apart, or a thicker cable".to_owned(),
     }
