@@ -56,10 +56,12 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     out.list.extend(model.supplies.iter().filter_map(battery));
     out.list.extend(model.readings.iter().filter_map(|reading| condition(facts, reading)));
     each_run(model, |name, run| {
-        out.list.extend(cores(facts, name, run.tree.cores, run.cable));
+        let each_way = |count: u32| format!("{count} cores each way");
+        out.list.extend(cores(facts, name, run.tree.cores, run.cable, each_way));
     });
     for cable in &model.cables {
-        out.list.extend(cores(facts, cable.name, cable.tree.cores, cable.part));
+        let each_way = |count: u32| format!("cores  {count} each way");
+        out.list.extend(cores(facts, cable.name, cable.tree.cores, cable.part, each_way));
     }
 }
 
@@ -139,12 +141,13 @@ fn condition(facts: &Facts<'_, '_>, reading: &Reading<'_>) -> Option<Diagnostic>
     Some(finding)
 }
 
-/// Cores in parallel that the cable does not have.
+/// Cores in parallel that the cable does not have, and how a number of them is written there.
 fn cores(
     facts: &Facts<'_, '_>,
     owner: Named<'_>,
     each_way: Option<Spanned<u32>>,
     part: Option<PartRef<'_, part::Cable>>,
+    written: impl Fn(u32) -> String,
 ) -> Option<Diagnostic> {
     let (each_way, part) = (each_way?, part?);
     let has = part.sheet.cores?;
@@ -164,7 +167,8 @@ fn cores(
     let most = has.value / 2;
     let fits = match most {
         0 => format!("a cable of {takes} cores"),
-        most => format!("a cable of {takes} cores, or `{most} cores each way`"),
+        1 => format!("a cable of {takes} cores, or take `{}` out", written(each_way.value)),
+        most => format!("a cable of {takes} cores, or `{}`", written(most)),
     };
     Some(
         RULE.finds(headline, at, format!("takes {takes} cores"))

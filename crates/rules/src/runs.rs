@@ -128,23 +128,22 @@ fn each_way(cores: u32) -> String {
     if cores == 1 { String::new() } else { format!(", {cores} cores each way") }
 }
 
-/// "without `3 cores each way`", when a thicker cable takes one in place of several.
-fn without(cores: u32, wired: &Cabling<'_>) -> String {
-    if cores == wired.cores {
-        return String::new();
-    }
-    format!(" without `{} cores each way`", wired.cores)
-}
-
-/// A run of another cable, as text to type.
+/// A run of another cable, as text to type. It takes as many cores each way, or one in place of several.
 pub(crate) fn thicker_run(length: &str, part: &str, cores: u32, wired: &Cabling<'_>) -> String {
-    let (cores, without) = (each_way(cores), without(cores, wired));
-    format!("a thicker cable: `over {length} of {part}{cores}`{without}")
+    let without = match cores == wired.cores {
+        true => String::new(),
+        false => format!(" without `{} cores each way`", wired.cores),
+    };
+    format!("a thicker cable: `over {length} of {part}{}`{without}", each_way(cores))
 }
 
-/// Another cable with taps, as text to type.
+/// Another cable with taps, as text to type. Its cores are a statement of their own.
 pub(crate) fn thicker_cable(name: &str, part: &str, cores: u32, wired: &Cabling<'_>) -> String {
-    format!("a thicker cable: `cable {name} is {part}`{}", without(cores, wired))
+    let without = match cores == wired.cores {
+        true => String::new(),
+        false => format!(" without `cores  {} each way`", wired.cores),
+    };
+    format!("a thicker cable: `cable {name} is {part}`{without}")
 }
 
 /// What the part of a cable has to say. What it states of its resistance stands before its size.
