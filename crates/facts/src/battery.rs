@@ -20,6 +20,7 @@ use curtilage_circuit::battery::{
     AGEING_FACTOR, BatteryError, Duty, Lasts, TEMPERATURE_FACTORS, ampere_hours, recharge_hours,
     temperature_factor,
 };
+use curtilage_circuit::limit::above;
 use curtilage_model::{Model, PartId, PartRef, SupplyId};
 use curtilage_syntax::tree::{CurrentKind, part};
 use curtilage_text::Place;
@@ -340,7 +341,8 @@ impl<'a> Standby<'a> {
     }
 
     /// The fewest batteries of a part in scope of the same voltage that hold what the policy asks
-    /// for, the smallest of those; at most four in parallel.
+    /// for, the smallest of those; at most four in parallel. Those that are recharged in the time that
+    /// the policy allows come first.
     #[must_use]
     pub fn enough(&self, model: &Model<'a>) -> Option<(u32, PartId)> {
         let volts = self.battery.sheet.voltage?.value;
@@ -363,8 +365,17 @@ impl<'a> Standby<'a> {
         }
         fits.sort_by(|a, b| {
             let names = || model.part_name(a.2).cmp(model.part_name(b.2));
-            a.1.cmp(&b.1).then(a.0.total_cmp(&b.0)).then_with(names)
+            let late = |ah: f64| !self.refills_in_time(ah);
+            late(a.0).cmp(&late(b.0)).then(a.1.cmp(&b.1)).then(a.0.total_cmp(&b.0)).then_with(names)
         });
         fits.first().map(|(_, count, id)| (*count, *id))
+    }
+
+    /// Whether batteries of so many Ah would be recharged in the time that the policy allows, as far as
+    /// that is known. The supply charges them as it charges its own.
+    fn refills_in_time(&self, ah: f64) -> bool {
+        let known = self.recharge.as_ref().ok().zip(self.rated_ah().ok());
+        let (Some((most, _)), Some((takes, own))) = (self.recharge_in, known) else { return true };
+        !above(takes * ah / own, most)
     }
 }
