@@ -7,7 +7,7 @@ use crate::standby_too_short::battery_at;
 use crate::words::volts;
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::{Facts, clashes, has_cores, never_measured};
-use curtilage_model::{FaultKind as ModelFault, Named, PartRef, Reading, RingOf, Supply};
+use curtilage_model::{FaultKind as ModelFault, Named, PartRef, Reading, RingOf, Supply, Zone};
 use curtilage_syntax::FaultKind;
 use curtilage_syntax::tree::{Spanned, part};
 use curtilage_text::Place;
@@ -53,6 +53,8 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     }
     no_times(facts, out);
     let model = facts.model;
+    let own = model.zones_by_id().filter(|(id, zone)| zone.confirmed == Some(*id));
+    out.list.extend(own.filter_map(|(_, zone)| by_itself(zone)));
     out.list.extend(model.supplies.iter().filter_map(battery));
     out.list.extend(model.readings.iter().filter_map(|reading| condition(facts, reading)));
     each_run(model, |name, run| {
@@ -139,6 +141,19 @@ fn condition(facts: &Facts<'_, '_>, reading: &Reading<'_>) -> Option<Diagnostic>
         .finds(headline, at, "cannot be")
         .with_why("the reading is held against nothing, and nobody notices when it is wrong");
     Some(finding)
+}
+
+/// A zone that waits for itself.
+fn by_itself(zone: &Zone<'_>) -> Option<Diagnostic> {
+    let (by, _) = zone.tree.confirmed?;
+    let name = zone.name.text;
+    let at = Place::new(zone.name.at.file, by.span);
+    Some(
+        RULE.finds(format!("zone `{name}` is confirmed by itself"), at, "the same zone")
+            .with_why("it waits for a second zone, which never comes: it never registers")
+            .with_help("confirmed  by ZONE within TIME    (another zone), or take the line out")
+            .with_about(name),
+    )
 }
 
 /// Cores in parallel that the cable does not have, and how a number of them is written there.
