@@ -90,6 +90,7 @@ fn joints(facts: &Facts<'_, '_>, out: &mut Findings) {
     let said = policy.is_some_and(|policy| policy.tree.joint.is_some());
     let unread = policy.is_some_and(|policy| facts.doubt.holds(policy.name.at))
         || facts.doubt.about_any("policy")
+        || facts.doubt.mentions("joint")
         || facts.doubt.missing_file();
     if said || unread {
         return;
@@ -123,7 +124,8 @@ fn battery(facts: &Facts<'_, '_>, standby: &Standby<'_>) -> Option<Diagnostic> {
     let holds = sheet.holds.first().filter(|_| sheet.contradiction().is_none())?;
     let part = model.parts.get(standby.battery.id.index())?.name;
     let unread = |at| facts.doubt.holds(at);
-    if unread(part.at) || unread(policy.name.at) || facts.doubt.about_any("policy") {
+    let may_be = facts.doubt.about_any("policy") || facts.doubt.mentions("peukert");
+    if unread(part.at) || unread(policy.name.at) || may_be {
         return None;
     }
     let supply = model.supply(standby.supply)?;

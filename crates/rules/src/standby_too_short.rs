@@ -5,8 +5,8 @@ use crate::words::{amps, charge, charge_up, hours_apart, hours_of, policy_source
 use curtilage_circuit::battery::Lasts;
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::{Consumer, Facts, Power, SECOND_H, Standby, Wells};
-use curtilage_model::Supply;
-use curtilage_syntax::tree::CurrentKind;
+use curtilage_model::{Named, Supply};
+use curtilage_syntax::tree::{CurrentKind, part};
 use curtilage_text::Place;
 
 pub(crate) static RULE: Rule = Rule {
@@ -35,8 +35,10 @@ fn no_battery(facts: &Facts<'_, '_>, power: &Power<'_>) -> Option<Diagnostic> {
     let policy = facts.model.policy.as_ref()?;
     let supply = facts.model.supply(power.supply)?;
     let name = supply.name;
-    let unread = facts.doubt.holds(name.at) || facts.doubt.mentions(name.text);
-    if supply.tree.battery.is_some() || unread || power.kind != Some(CurrentKind::Dc) {
+    if supply.tree.battery.is_some()
+        || power.kind != Some(CurrentKind::Dc)
+        || may_be_unread(facts, name)
+    {
         return None;
     }
     let (standby, alarm) = (policy.tree.standby, policy.tree.alarm_time);
@@ -71,6 +73,18 @@ fn no_battery(facts: &Facts<'_, '_>, power: &Power<'_>) -> Option<Diagnostic> {
         .with_help(help)
         .with_about(name.text);
     Some(finding)
+}
+
+/// Whether a statement that could not be read may be what gives a supply its battery: behind a brace
+/// that is lost, it stands in no block.
+fn may_be_unread(facts: &Facts<'_, '_>, supply: Named<'_>) -> bool {
+    let doubt = &facts.doubt;
+    let batteries =
+        facts.model.parts.iter().filter(|part| matches!(part.body, part::Body::Battery(_)));
+    doubt.holds(supply.at)
+        || doubt.about_any("supply")
+        || ["battery", supply.text].iter().any(|word| doubt.mentions(word))
+        || batteries.map(|part| part.name.text).any(|name| doubt.mentions(name))
 }
 
 /// The words that name a supply's battery, or the supply.
