@@ -55,6 +55,8 @@ struct Test {
     supply: bool,
     /// The figure that is read, which only some things have; a slight change of it is told.
     reads: Option<Aspect>,
+    /// The limit of the policy that it is held against, by its word.
+    limit: Option<&'static str>,
 }
 
 /// A meter shows no less than this share of a reading.
@@ -85,6 +87,7 @@ const ZONE: &[Test] = &[
         chain: true,
         supply: false,
         reads: None,
+        limit: None,
     },
     Test {
         what: "measure its loop",
@@ -96,6 +99,7 @@ const ZONE: &[Test] = &[
         chain: false,
         supply: false,
         reads: Some(Aspect::Reading),
+        limit: None,
     },
     Test {
         what: "see when it is armed",
@@ -107,6 +111,7 @@ const ZONE: &[Test] = &[
         chain: false,
         supply: false,
         reads: Some(Aspect::Armed),
+        limit: None,
     },
     Test {
         what: "see what it sets off",
@@ -119,6 +124,7 @@ const ZONE: &[Test] = &[
         chain: false,
         supply: false,
         reads: None,
+        limit: None,
     },
     Test {
         what: "measure the voltage at it",
@@ -126,6 +132,7 @@ const ZONE: &[Test] = &[
         chain: false,
         supply: true,
         reads: Some(Aspect::LowestVolts),
+        limit: None,
     },
 ];
 
@@ -143,6 +150,7 @@ const OUTPUT: &[Test] = &[
         chain: true,
         supply: false,
         reads: None,
+        limit: None,
     },
     Test {
         what: "measure its voltage while it runs",
@@ -150,6 +158,7 @@ const OUTPUT: &[Test] = &[
         chain: false,
         supply: true,
         reads: Some(Aspect::LowestVolts),
+        limit: None,
     },
 ];
 
@@ -160,6 +169,7 @@ const CONTROLLER: &[Test] = &[
         chain: false,
         supply: false,
         reads: None,
+        limit: None,
     },
     Test {
         what: "measure its supply voltage",
@@ -167,6 +177,7 @@ const CONTROLLER: &[Test] = &[
         chain: false,
         supply: true,
         reads: Some(Aspect::LowestVolts),
+        limit: None,
     },
 ];
 
@@ -181,6 +192,7 @@ const SUPPLY: &[Test] = &[
         chain: false,
         supply: false,
         reads: Some(Aspect::RestAmps),
+        limit: None,
     },
     Test {
         what: "try how long its battery lasts",
@@ -194,6 +206,7 @@ const SUPPLY: &[Test] = &[
         chain: false,
         supply: false,
         reads: Some(Aspect::Lasts),
+        limit: None,
     },
     Test {
         what: "try how long it takes to recharge",
@@ -206,6 +219,7 @@ const SUPPLY: &[Test] = &[
         chain: false,
         supply: false,
         reads: Some(Aspect::Recharge),
+        limit: None,
     },
 ];
 
@@ -220,6 +234,7 @@ const CAMERA: &[Test] = &[
         chain: false,
         supply: false,
         reads: None,
+        limit: None,
     },
     Test {
         what: "see that it is recorded",
@@ -230,6 +245,7 @@ const CAMERA: &[Test] = &[
         chain: false,
         supply: false,
         reads: None,
+        limit: None,
     },
     Test {
         what: "measure the voltage at it",
@@ -237,6 +253,7 @@ const CAMERA: &[Test] = &[
         chain: false,
         supply: true,
         reads: Some(Aspect::LowestVolts),
+        limit: None,
     },
 ];
 
@@ -247,6 +264,45 @@ const CAUSE: &[Test] = &[Test {
     chain: false,
     supply: false,
     reads: None,
+    limit: None,
+}];
+
+/// What sounds, where the policy says for how long at most.
+const SOUNDER: &[Test] = &[Test {
+    what: "set it off and let it run out",
+    asks: |change| match change.aspect {
+        Aspect::Fitted | Aspect::Effect => true,
+        Aspect::Setting => change.detail.bare() == "runs",
+        _ => false,
+    },
+    chain: true,
+    supply: false,
+    reads: None,
+    limit: Some("sounder-run"),
+}];
+
+/// A supply, where the policy says how much of it stays unused.
+const SPARE: &[Test] = &[Test {
+    what: "measure its current with all on that can be on together",
+    asks: |change| match change.aspect {
+        Aspect::MostAmps => moved(change),
+        Aspect::Fitted => true,
+        _ => false,
+    },
+    chain: false,
+    supply: false,
+    reads: Some(Aspect::MostAmps),
+    limit: Some("spare"),
+}];
+
+/// A store, where somebody says how long footage has to last: that is a limit of the figure itself.
+const RECORDER: &[Test] = &[Test {
+    what: "look for the oldest footage once the store is full",
+    asks: |change| change.aspect == Aspect::StoreDays && judged(change),
+    chain: false,
+    supply: false,
+    reads: Some(Aspect::StoreDays),
+    limit: None,
 }];
 
 fn volts(change: &Change) -> bool {
@@ -359,7 +415,15 @@ pub(crate) fn tests(
         .outputs
         .iter()
         .map(|output| (Words::thing(output.name.text), chain(model, output.through, &controller)));
-    add(ThingKind::Output, OUTPUT, outputs.collect());
+    let outputs: Vec<(Words, Vec<Thing>)> = outputs.collect();
+    let policy = model.policy.as_ref().map(|policy| policy.tree);
+    let sounders = model.outputs.iter().zip(&outputs).filter(|(output, _)| {
+        policy.is_some_and(|policy| policy.sounder_run.is_some())
+            && output.loads.iter().flatten().any(|(_, part)| part.sheet.loudness.is_some())
+    });
+    let sounders = sounders.map(|(_, output)| output.clone()).collect();
+    add(ThingKind::Output, OUTPUT, outputs);
+    add(ThingKind::Output, SOUNDER, sounders);
     let plain = |names: Vec<&str>| -> Vec<(Words, Vec<Thing>)> {
         names.into_iter().map(|name| (Words::thing(name), Vec::new())).collect()
     };
@@ -369,7 +433,18 @@ pub(crate) fn tests(
         plain(model.controllers.iter().map(|one| one.name.text).collect()),
     );
     add(ThingKind::Supply, SUPPLY, plain(model.supplies.iter().map(|one| one.name.text).collect()));
+    let spare = new.facts.power.iter().filter(|power| {
+        policy.is_some_and(|policy| policy.spare.is_some()) && power.rated.is_some()
+    });
+    let spare = spare.filter_map(|power| Some(model.supply(power.supply)?.name.text));
+    add(ThingKind::Supply, SPARE, plain(spare.collect()));
     add(ThingKind::Camera, CAMERA, plain(model.cameras.iter().map(|one| one.name.text).collect()));
+    let limited = |one: &&crate::figure::Figure| {
+        one.aspect == Aspect::StoreDays && one.value.limit().is_some()
+    };
+    let recorders = new.sheet.figures.iter().filter(limited);
+    let recorders = recorders.map(|one| (one.thing.name.clone(), Vec::new())).collect();
+    add(ThingKind::Recorder, RECORDER, recorders);
     add(ThingKind::Cause, CAUSE, other_causes(new));
     out
 }
@@ -377,7 +452,7 @@ pub(crate) fn tests(
 /// Why a test is not repeated although its figure moves.
 fn hardly_moves(test: &Test) -> &'static str {
     match test.reads {
-        Some(Aspect::Lasts | Aspect::Recharge) => {
+        Some(Aspect::Lasts | Aspect::Recharge | Aspect::StoreDays) => {
             "the time moves by less than 1 %, and no other is asked for"
         }
         _ => "the reading moves by less than 1 %, which a meter does not show",
@@ -466,10 +541,13 @@ fn because(
     let fed = |change: &Change| {
         change.aspect == Aspect::Fitted && supply.is_some_and(|supply| change.thing == *supply)
     };
+    let asked = |change: &Change| {
+        let of_policy = change.thing.kind == ThingKind::Policy && change.aspect == Aspect::Asked;
+        of_policy && test.limit.is_some_and(|limit| change.detail.bare() == limit)
+    };
+    let asks = |change: &Change| own(change) || on_the_way(change) || fed(change) || asked(change);
     let all = changes.iter().enumerate();
-    all.filter(|(_, change)| own(change) || on_the_way(change) || fed(change))
-        .map(|(index, _)| index)
-        .collect()
+    all.filter(|(_, change)| asks(change)).map(|(index, _)| index).collect()
 }
 
 fn names_it(words: &Words, thing: &Thing) -> bool {
