@@ -268,6 +268,36 @@ fn latched_until_switched_off_and_kept_off() {
     assert_eq!(one.output_changes(&trace), want);
 }
 
+/// A press at the lockout's end hangs on nothing where it is refused for another reason anyway.
+#[test]
+fn equality_is_told_only_where_it_decides() {
+    let plain = || Zone::edge(one(OnTime::HOLD).contact, 5 * S);
+    for (zone, told_at) in [
+        (plain(), vec![15 * S]),
+        (Zone { limit: Some(2), ..plain() }, vec![15 * S]),
+        (Zone { limit: Some(1), ..plain() }, vec![]),
+        (Zone { armed: Windows::Spans(vec![(5 * S, 15 * S + 1)]), ..plain() }, vec![15 * S]),
+        (Zone { armed: Windows::Spans(vec![(5 * S, 15 * S)]), ..plain() }, vec![]),
+        (Zone { entry: 5 * S, ..plain() }, vec![15 * S]),
+        (Zone { entry: 5 * S + 1, ..plain() }, vec![]),
+    ] {
+        let mut one = one(OnTime::HOLD);
+        let id = one.builder.zone(zone.clone());
+        let system = one.builder.clone().build().unwrap();
+        let trace = told(&system, presses(one.contact, &[10 * S, 15 * S]), MIN);
+        assert_eq!(times(&trace, What::OnEquality { zone: id }), told_at, "{zone:?}");
+    }
+    // Armed anew within its lockout, and leaving still goes on.
+    for (exit, told_at) in [(S, vec![15 * S]), (3 * S + 1, vec![])] {
+        let mut one = one(OnTime::HOLD);
+        let armed = Windows::Spans(vec![(5 * S, 11 * S), (12 * S, MIN)]);
+        let id = one.builder.zone(Zone { armed, exit, ..plain() });
+        let system = one.builder.clone().build().unwrap();
+        let trace = told(&system, presses(one.contact, &[10 * S, 15 * S]), MIN);
+        assert_eq!(times(&trace, What::OnEquality { zone: id }), told_at, "{exit}");
+    }
+}
+
 /// Off for a time ends nothing, off for good ends all.
 #[test]
 fn off_for_a_time_goes_back() {

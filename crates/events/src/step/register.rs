@@ -69,7 +69,7 @@ impl Step<'_> {
         let now = self.now;
         let gate = self.system.zone_gate.get(id);
         let armed = gate.is_some_and(|gate| self.state.gates.at(*gate, false));
-        if wish.edge && self.at_lockout_end(id, zone) {
+        if wish.edge && self.at_lockout_end(id, zone) && armed && self.counts_after(id, zone) {
             self.tell(What::OnEquality { zone: id });
         }
         let only_waits = !wish.edge && self.only_waits(id, zone);
@@ -107,6 +107,15 @@ impl Step<'_> {
         } else {
             self.admit(id);
         }
+    }
+
+    /// Whether an activation counts now if the lockout is over.
+    fn counts_after(&self, id: ZoneId, zone: &Zone) -> bool {
+        self.state.zones.get(id).is_some_and(|memory| {
+            memory.exit.is_none()
+                && memory.entry.is_none()
+                && zone.limit.is_none_or(|limit| memory.count < limit)
+        })
     }
 
     /// Whether this is the instant that ends the lockout in one reading and not in another. It is
