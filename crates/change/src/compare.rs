@@ -363,12 +363,14 @@ impl Comparison<'_, '_, '_, '_> {
         ];
         for (before, side, figure, other, missing) in sides {
             let faulty = faulty(side);
-            if !faulty && missing.is_nothing() {
+            let undated = undated(figure) && !undated(other);
+            if !faulty && missing.is_nothing() && !undated {
                 continue;
             }
             let lacks = missing.why(old, new, self.names, figure.is_some());
             let why = match figure.map(|figure| &figure.value) {
                 Some(Value::NotKnown(why)) => why.to_string(),
+                _ if undated => "its holidays could not be read".to_owned(),
                 None if faulty && self.in_doubt(side, before, key, other)
                     || missing.hides_things() =>
                 {
@@ -540,6 +542,11 @@ fn faulty(side: &Side<'_, '_, '_>) -> bool {
     let sources = side.facts.model.sources().iter();
     side.facts.doubt.missing_file()
         || sources.into_iter().any(|source| !source.parsed.faults.is_empty())
+}
+
+/// Whether the hours of a figure are not known on dates.
+fn undated(figure: Option<&Figure>) -> bool {
+    matches!(figure.map(|one| &one.value), Some(Value::Hours { covered, .. }) if covered.dates.is_none())
 }
 
 /// Whether two values say the same, as far as people read them.

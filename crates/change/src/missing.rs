@@ -75,9 +75,12 @@ fn of(facts: &Facts<'_, '_>, names: &NewNames) -> Missing {
                 | FaultKind::UnknownTerminal { .. }
                 | FaultKind::UnknownTap { .. }
         );
+        let unread = matches!(fault.kind, FaultKind::Import(_));
         let source = model.sources().iter().find(|source| source.file == fault.at.file);
-        if let Some(source) = source.filter(|_| names_nothing) {
-            out.lines.extend(lost(source, fault.at.span, names, false));
+        if let Some(source) = source.filter(|_| names_nothing || unread) {
+            let lost = lost(source, fault.at.span, names, false);
+            // What cannot be read is a calendar of the site, or a file that is used, as told above.
+            out.lines.extend(lost.filter(|lost| !unread || lost.item == "site"));
         }
     }
     out

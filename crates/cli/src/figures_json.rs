@@ -73,8 +73,8 @@ enum Shown {
         text: String,
         week_minutes: u32,
         week: String,
-        dates_more_minutes: u64,
-        dates_less_minutes: u64,
+        dates_more_minutes: Option<u64>,
+        dates_less_minutes: Option<u64>,
     },
     NotKnown {
         text: String,
@@ -180,7 +180,7 @@ fn shown(value: &Value) -> Shown {
 }
 
 fn hours(text: String, covered: &Covered) -> Shown {
-    let (dates_more_minutes, dates_less_minutes) = covered.unusual();
+    let (dates_more_minutes, dates_less_minutes) = covered.unusual().unzip();
     Shown::Hours {
         text,
         week_minutes: covered.week.minutes(),

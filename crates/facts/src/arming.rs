@@ -137,7 +137,9 @@ impl Hours {
         id: ScheduleRef,
         changes: &ClockChanges,
     ) -> Vec<Edge> {
-        let edges = || Some(self.calendar.schedule(self.id(id)?).ok()?.edges_in(changes));
+        // A day of clock change may be one of the holidays.
+        let known = (!self.undated(id)).then(|| self.id(id)).flatten();
+        let edges = || Some(self.calendar.schedule(known?).ok()?.edges_in(changes));
         let clock = |at: jiff::civil::DateTime| at.strftime("%Y-%m-%d %H:%M").to_string();
         edges()
             .unwrap_or_default()

@@ -2,7 +2,7 @@
 //! says. So a rule that argues from something being absent must not speak of names and things that a faulty
 //! statement mentions, and what hangs on the settings of a thing is not known.
 
-use curtilage_model::{Contact, ContactAt, FaultKind, Model, PartId, ReadingAt, Zone};
+use curtilage_model::{Contact, ContactAt, FaultKind, Model, PartId, ReadingAt, Site, Zone};
 use curtilage_syntax::tree::{Item, is_item_word};
 use curtilage_syntax::{AtomKind, FaultKind as Unread, Parsed, Statement};
 use curtilage_text::{FileId, Place, Span};
@@ -109,6 +109,12 @@ impl<'a> Doubt<'a> {
     #[must_use]
     pub fn about_any(&self, word: &str) -> bool {
         self.kinds.iter().any(|kind| *kind == word || !is_item_word(kind))
+    }
+
+    /// Whether a date or a calendar of the holidays could not be read.
+    pub(crate) fn about_holidays(&self, site: &Site<'_>) -> bool {
+        let read = |written: &Span| site.holiday_files.iter().any(|file| file.at.span == *written);
+        self.holds(site.name.at) || !site.tree.holiday_files.iter().all(read)
     }
 
     /// Whether the item of a part has a fault inside.

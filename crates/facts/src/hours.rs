@@ -1,5 +1,6 @@
 //! The hours of every schedule: the ordinary week, and the dates that differ from it.
 
+use crate::Doubt;
 use curtilage_calendar::{
     Calendar, DateRule, DateWindow, DayMinute, DaySpan, Exception, Holidays, ItemId, LocalSpans,
     ScheduleId, WeekSet, WeekSpan, WeeklyPlan, jiff,
@@ -15,6 +16,8 @@ pub struct Hours {
     never: Option<ScheduleId>,
     /// By the model's index; none when the schedule is not known.
     ids: Vec<Option<ScheduleId>>,
+    /// By the model's index: whether it hangs on holidays that could not be read.
+    undated: Vec<bool>,
     pub(crate) window: Option<DateWindow>,
     /// What of the window is not past: nobody can mend a date that is.
     pub(crate) ahead: Option<DateWindow>,
@@ -34,25 +37,30 @@ pub struct Uncovered {
 pub struct Covered {
     /// In the ordinary week.
     pub week: WeekSet,
-    /// On the local clock face, in the two years.
-    pub dates: LocalSpans,
+    /// On the local clock face, in the two years; none when they hang on holidays that could not be read.
+    pub dates: Option<LocalSpans>,
     window: DateWindow,
 }
 
 impl Covered {
-    /// What this covers and another does not: in the ordinary week, and on dates beyond that.
+    /// What this covers and another does not: in the ordinary week, and on dates beyond that, as far
+    /// as those are known.
     #[must_use]
     pub fn minus(&self, other: &Self) -> Uncovered {
         let week = self.week.minus(&other.week);
-        let dates = self.dates.minus(&other.dates).minus(&week.in_window(self.window));
+        let dates = match (&self.dates, &other.dates) {
+            (Some(ours), Some(theirs)) => ours.minus(theirs).minus(&week.in_window(self.window)),
+            _ => LocalSpans::default(),
+        };
         Uncovered { week, dates }
     }
 
-    /// Minutes of the two years that are covered beyond the ordinary week, and that it would cover.
+    /// Minutes of the two years that are covered beyond the ordinary week, and that it would cover;
+    /// none when they are not known.
     #[must_use]
-    pub fn unusual(&self) -> (u64, u64) {
-        let usual = self.week.in_window(self.window);
-        (self.dates.minus(&usual).minutes(), usual.minus(&self.dates).minutes())
+    pub fn unusual(&self) -> Option<(u64, u64)> {
+        let (dates, usual) = (self.dates.as_ref()?, self.week.in_window(self.window));
+        Some((dates.minus(&usual).minutes(), usual.minus(dates).minutes()))
     }
 }
 
@@ -60,16 +68,16 @@ impl Hours {
     /// What a schedule covers; none when it is not known.
     #[must_use]
     pub fn covered(&self, schedule: ScheduleRef) -> Option<Covered> {
-        let (schedule, window) = (self.calendar.schedule(self.id(schedule)?).ok()?, self.window?);
+        let (covers, window) = (self.calendar.schedule(self.id(schedule)?).ok()?, self.window?);
         Some(Covered {
-            week: schedule.ordinary_week().clone(),
-            dates: schedule.local(window),
+            week: covers.ordinary_week().clone(),
+            dates: (!self.undated(schedule)).then(|| covers.local(window)),
             window,
         })
     }
 
     /// Builds every schedule of the model. The window is the year of `today` and the next.
-    pub(crate) fn new(model: &Model<'_>, today: Date) -> Self {
+    pub(crate) fn new(model: &Model<'_>, doubt: &Doubt<'_>, today: Date) -> Self {
         let mut calendar = Calendar::new(holidays(model.site.as_ref()));
         let (always, never) = (calendar.always().ok(), calendar.never().ok());
         let until = |first: jiff::civil::Date| {
@@ -78,29 +86,37 @@ impl Hours {
         };
         let window = jiff::civil::Date::new(today.year, 1, 1).ok().and_then(until);
         let ahead = civil(today).and_then(until);
-        let mut hours = Self { calendar, always, never, ids: Vec::new(), window, ahead };
-        hours.ids = vec![None; model.schedules.len()];
+        let none = model.schedules.len();
+        let (ids, undated) = (vec![None; none], vec![false; none]);
+        let mut hours = Self { calendar, always, never, ids, undated, window, ahead };
+        let unread = model.site.as_ref().is_some_and(|site| doubt.about_holidays(site));
         let mut state = vec![false; model.schedules.len()];
         for start in 0..model.schedules.len() {
-            hours.build(model, start, &mut state);
+            hours.build(model, start, unread, &mut state);
         }
         hours
     }
 
     /// Builds a schedule after those that it is made of. The model has no rings of them.
-    fn build(&mut self, model: &Model<'_>, start: usize, done: &mut [bool]) {
+    fn build(&mut self, model: &Model<'_>, start: usize, unread: bool, done: &mut [bool]) {
         let mut stack = vec![(start, false)];
         while let Some((index, ready)) = stack.pop() {
             if done.get(index).copied().unwrap_or(true) {
                 continue;
             }
             let Some(schedule) = model.schedules.get(index) else { continue };
-            let id = match &schedule.body {
-                ScheduleBody::Unknown => None,
+            let (id, undated) = match &schedule.body {
+                ScheduleBody::Unknown => (None, false),
                 ScheduleBody::Written(written) => {
-                    plan(written).and_then(|plan| self.calendar.weekly(plan).ok())
+                    let id = plan(written).and_then(|plan| self.calendar.weekly(plan).ok());
+                    (id, unread && written.except_holidays.is_some())
                 }
-                ScheduleBody::Combined(term) if ready => self.term(term),
+                ScheduleBody::Combined(term) if ready => {
+                    let mut used = Vec::new();
+                    used_by(term, &mut used);
+                    let undated = used.iter().any(|used| self.undated.get(*used) == Some(&true));
+                    (self.term(term), undated)
+                }
                 ScheduleBody::Combined(term) => {
                     stack.push((index, true));
                     let mut used = Vec::new();
@@ -109,9 +125,9 @@ impl Hours {
                     continue;
                 }
             };
-            if let (Some(slot), Some(done)) = (self.ids.get_mut(index), done.get_mut(index)) {
-                *slot = id;
-                *done = true;
+            let slots = (self.ids.get_mut(index), self.undated.get_mut(index), done.get_mut(index));
+            if let (Some(slot), Some(dates), Some(done)) = slots {
+                (*slot, *dates, *done) = (id, undated, true);
             }
         }
     }
@@ -146,6 +162,15 @@ impl Hours {
         }
     }
 
+    /// Whether what a schedule does on dates hangs on holidays that could not be read. Its ordinary
+    /// week is known all the same.
+    pub(crate) fn undated(&self, schedule: ScheduleRef) -> bool {
+        match schedule {
+            ScheduleRef::Always | ScheduleRef::Never => false,
+            ScheduleRef::Of(id) => self.undated.get(id.index()) == Some(&true),
+        }
+    }
+
     /// The hours of the ordinary week.
     #[must_use]
     pub fn week(&self, schedule: ScheduleRef) -> Option<WeekSet> {
@@ -158,18 +183,18 @@ impl Hours {
         Some(self.calendar.schedule(self.id(schedule)?).ok()?.ordinary_week())
     }
 
-    /// What a schedule leaves uncovered, of dates those ahead; none when the schedule is not known.
+    /// What a schedule leaves uncovered, of dates those ahead, as far as they are known; none when the
+    /// schedule is not.
     #[must_use]
     pub fn uncovered(&self, schedule: ScheduleRef) -> Option<Uncovered> {
-        let schedule = self.calendar.schedule(self.id(schedule)?).ok()?;
-        Some(Uncovered {
-            week: schedule.ordinary_week().complement(),
-            dates: schedule.missing(self.ahead?),
-        })
+        let (covers, ahead) = (self.calendar.schedule(self.id(schedule)?).ok()?, self.ahead?);
+        let undated = self.undated(schedule);
+        let dates = if undated { LocalSpans::default() } else { covers.missing(ahead) };
+        Some(Uncovered { week: covers.ordinary_week().complement(), dates })
     }
 
     /// The hours that lie in all of the first schedules, so many minutes later, and in none of the
-    /// others, of dates those ahead; none when one of them is not known.
+    /// others, of dates those ahead, as far as they are known; none when one of the schedules is not.
     #[must_use]
     pub fn asked_but_not_kept(
         &mut self,
@@ -180,39 +205,50 @@ impl Hours {
         if kept.contains(&ScheduleRef::Always) {
             return Some(Uncovered { week: WeekSet::EMPTY, dates: LocalSpans::default() });
         }
+        let undated = asked.iter().chain(kept).any(|one| self.undated(*one));
         let mut rest = self.id(ScheduleRef::Always)?;
         for asked in asked {
             let asked = self.id(*asked)?;
             rest = self.calendar.within(rest, asked).ok()?;
         }
         if later > 0 {
-            return self.left_later(rest, later, kept);
+            return self.left_later(rest, later, kept, undated);
         }
         for kept in kept {
             let kept = self.id(*kept)?;
             rest = self.calendar.minus(rest, kept).ok()?;
         }
-        let rest = self.calendar.schedule(rest).ok()?;
-        Some(Uncovered { week: rest.ordinary_week().clone(), dates: rest.extra(self.ahead?) })
+        let (rest, ahead) = (self.calendar.schedule(rest).ok()?, self.ahead?);
+        let dates = if undated { LocalSpans::default() } else { rest.extra(ahead) };
+        Some(Uncovered { week: rest.ordinary_week().clone(), dates })
     }
 
-    /// The hours that lie in a schedule and in none of the others; none when one of them is not known.
+    /// The hours that lie in a schedule and in none of the others, of dates those ahead, as far as they
+    /// are known; none when one of the schedules is not.
     #[must_use]
     pub fn left(&self, schedule: ScheduleRef, others: &[ScheduleRef]) -> Option<Uncovered> {
-        self.left_later(self.id(schedule)?, 0, others)
+        let undated = self.undated(schedule) || others.iter().any(|one| self.undated(*one));
+        self.left_later(self.id(schedule)?, 0, others, undated)
     }
 
-    fn left_later(&self, asked: ScheduleId, later: u64, kept: &[ScheduleRef]) -> Option<Uncovered> {
-        let (asked, window) = (self.calendar.schedule(asked).ok()?, self.ahead?);
+    fn left_later(
+        &self,
+        asked: ScheduleId,
+        later: u64,
+        kept: &[ScheduleRef],
+        undated: bool,
+    ) -> Option<Uncovered> {
+        let (asked, ahead) = (self.calendar.schedule(asked).ok()?, self.ahead?);
         let mut week = asked.ordinary_week().later(later);
-        let mut dates = asked.local(window).later(later, window);
+        let mut dates = asked.local(ahead).later(later, ahead);
         for kept in kept {
             let kept = self.calendar.schedule(self.id(*kept)?).ok()?;
             week = week.minus(kept.ordinary_week());
-            dates = dates.minus(&kept.local(window));
+            dates = dates.minus(&kept.local(ahead));
         }
-        let usual = week.in_window(window);
-        Some(Uncovered { week, dates: dates.minus(&usual) })
+        let usual = week.in_window(ahead);
+        let dates = if undated { LocalSpans::default() } else { dates.minus(&usual) };
+        Some(Uncovered { week, dates })
     }
 
     /// ms from one beginning of a schedule to its end in the ordinary week, or from one end to the next
@@ -269,13 +305,16 @@ impl Hours {
         if !self.ordinary(first)?.intersection(self.ordinary(second)?).is_empty() {
             return Some(false);
         }
-        let (first, second) = (self.covered(first)?, self.covered(second)?);
-        Some(first.dates.minus(&second.dates) == first.dates)
+        let (first, second) = (self.covered(first)?.dates?, self.covered(second)?.dates?);
+        Some(first.minus(&second) == first)
     }
 
     /// Whether a schedule covers no minute of the two years; none when it is not known.
     #[must_use]
     pub fn is_empty(&self, schedule: ScheduleRef) -> Option<bool> {
+        if self.undated(schedule) {
+            return (!self.ordinary(schedule)?.is_empty()).then_some(false);
+        }
         let schedule = self.calendar.schedule(self.id(schedule)?).ok()?;
         // The ordinary week nearly always settles it.
         Some(schedule.is_empty(self.window?))

@@ -105,7 +105,7 @@ impl<'m, 'a> Facts<'m, 'a> {
     pub fn after(model: &'m Model<'a>, options: Options, before: &mut Before) -> Self {
         before.turn();
         let doubt = Doubt::of(model);
-        let mut hours = Hours::new(model, options.today);
+        let mut hours = Hours::new(model, &doubt, options.today);
         let registering = registering::registering(model, &doubt, &hours);
         let refusals = refusals(model, &mut hours);
         let power = power::power(model, &hours, &mut before.networks);

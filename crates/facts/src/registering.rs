@@ -271,7 +271,11 @@ fn brings(hours: &Hours, zone: &Zone<'_>, response: &Response<'_>, known: &mut P
     if let Some((_, brings)) = known.iter().find(|(pair, _)| *pair == (armed, during)) {
         return *brings;
     }
-    let within = || Some(hours.covered(armed)?.minus(&hours.covered(during)?).is_empty());
+    let within = || {
+        let (armed, during) = (hours.covered(armed)?, hours.covered(during)?);
+        let known = armed.dates.is_some() && during.dates.is_some();
+        known.then(|| armed.minus(&during).is_empty())
+    };
     let brings = if within() == Some(true) {
         Brings::Each
     } else if hours.never_meet(armed, during) == Some(true) {

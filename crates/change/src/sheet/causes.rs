@@ -127,7 +127,10 @@ impl Writer<'_, '_, '_> {
             return "hours that are not known".to_owned();
         };
         let mut out = covered.week.to_string();
-        let (more, less) = covered.unusual();
+        let Some((more, less)) = covered.unusual() else {
+            out.push_str(" (not known on dates)");
+            return out;
+        };
         if more + less > 0 {
             let hours = curtilage_units::hours;
             out.push_str(&format!(" ({} more and {} less on dates)", hours(more), hours(less)));

@@ -112,7 +112,10 @@ impl<'m, 'a> Writer<'_, 'm, 'a> {
 pub(crate) fn show_hours(covered: &Covered) -> String {
     let hours = curtilage_units::hours;
     let mut out = format!("{} a week", hours(u64::from(covered.week.minutes())));
-    let (more, less) = covered.unusual();
+    let Some((more, less)) = covered.unusual() else {
+        out.push_str(", not known on dates");
+        return out;
+    };
     if more > 0 {
         out.push_str(&format!(", {} more on dates", hours(more)));
     }

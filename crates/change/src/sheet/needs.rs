@@ -42,9 +42,10 @@ impl Needs {
         }
     }
 
-    /// A schedule, all that it is made of, and the holidays.
+    /// A schedule, all that it is made of, and the holidays where it minds them.
     pub(super) fn schedule(mut self, model: &Model<'_>, schedule: ScheduleRef) -> Self {
         let mut seen = Vec::new();
+        let mut holidays = false;
         let mut todo = vec![schedule];
         while let Some(next) = todo.pop() {
             let ScheduleRef::Of(id) = next else { continue };
@@ -54,11 +55,13 @@ impl Needs {
             seen.push(id);
             let Some(schedule) = model.schedules.get(id.index()) else { continue };
             self = self.item("schedule", schedule.name.text, &[]);
-            if let ScheduleBody::Combined(term) = &schedule.body {
-                terms(term, &mut todo);
+            match &schedule.body {
+                ScheduleBody::Combined(term) => terms(term, &mut todo),
+                ScheduleBody::Written(written) => holidays |= written.except_holidays.is_some(),
+                ScheduleBody::Unknown => {}
             }
         }
-        if seen.is_empty() { self } else { self.item("site", "", &["holidays"]) }
+        if holidays { self.item("site", "", &["holidays"]) } else { self }
     }
 
     pub(super) fn run(self, model: &Model<'_>, run: Option<RunOf<'_>>) -> Self {

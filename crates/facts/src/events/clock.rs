@@ -125,6 +125,7 @@ impl Clock {
                 });
                 Some(Windows::weekly(&pieces.collect::<Vec<_>>()))
             }
+            (_, Self::Dated(..)) if hours.undated(schedule) => None,
             (_, Self::Dated(zone, reading)) => {
                 let date = |at: Ms| Some(self.civil(at)?.date());
                 let end = date(span.1)?.checked_add(2.days()).ok()?;
