@@ -96,9 +96,12 @@ impl Hours {
         schedule: ScheduleRef,
         occupied: ScheduleRef,
     ) -> Option<LocalSpans> {
+        if self.undated(schedule) || self.undated(occupied) {
+            return None;
+        }
         let armed = self.calendar.schedule(self.id(schedule)?).ok()?;
         let people = self.calendar.schedule(self.id(occupied)?).ok()?;
-        let window = self.window?;
+        let window = self.ahead?;
         let (more_armed, more_people) = (armed.extra(window), people.extra(window));
         if more_armed.is_empty() && more_people.is_empty() {
             return Some(LocalSpans::default());

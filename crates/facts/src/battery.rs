@@ -342,11 +342,12 @@ impl<'a> Standby<'a> {
 
     /// The fewest batteries of a part in scope of the same voltage that hold what the policy asks
     /// for, the smallest of those; at most four in parallel. Those that are recharged in the time that
-    /// the policy allows come first.
+    /// the policy allows come first. With it the Ah over 20 h that are needed of that part: of another
+    /// part they may be others.
     #[must_use]
-    pub fn enough(&self, model: &Model<'a>) -> Option<(u32, PartId)> {
+    pub fn enough(&self, model: &Model<'a>) -> Option<(u32, PartId, f64)> {
         let volts = self.battery.sheet.voltage?.value;
-        let mut fits: Vec<(f64, u32, PartId)> = Vec::new();
+        let mut fits: Vec<(f64, u32, PartId, f64)> = Vec::new();
         for (index, part) in model.parts.iter().enumerate() {
             let part::Body::Battery(sheet) = part.body else { continue };
             let Some(id) = model.part_id(index) else { continue };
@@ -360,7 +361,7 @@ impl<'a> Standby<'a> {
             // Where the policy wants the plain sum too, it is held against the capacity that is rated.
             let needed = needed.max(self.plain_sum.unwrap_or(0.0));
             if let Some(count) = (1..=4).find(|count| one * f64::from(*count) >= needed) {
-                fits.push((one * f64::from(count), count, id));
+                fits.push((one * f64::from(count), count, id, needed));
             }
         }
         fits.sort_by(|a, b| {
@@ -368,7 +369,7 @@ impl<'a> Standby<'a> {
             let late = |ah: f64| !self.refills_in_time(ah);
             late(a.0).cmp(&late(b.0)).then(a.1.cmp(&b.1)).then(a.0.total_cmp(&b.0)).then_with(names)
         });
-        fits.first().map(|(_, count, id)| (*count, *id))
+        fits.first().map(|(_, count, id, needed)| (*count, *id, *needed))
     }
 
     /// Whether batteries of so many Ah would be recharged in the time that the policy allows, as far as

@@ -151,7 +151,7 @@ controller head is recorder-4-in-2-out {{ fed from main over 2 m of pair-1.0 }}\
         )
     };
     let (count, part) = with_parts(&text("sealed-17ah"), |facts| {
-        let (count, part) = standby(facts, "main").enough(facts.model).unwrap();
+        let (count, part, _) = standby(facts, "main").enough(facts.model).unwrap();
         (count, facts.model.part_name(part).to_owned())
     });
     assert!(met(&format!("{count} of {part}")), "{count} of {part}");

@@ -144,16 +144,26 @@ fn finding<'a>(
         finding = finding.with_other(at, "its capacity");
     }
     let needed = standby.needed.as_ref().ok().copied().flatten();
-    let enough = standby.enough(facts.model).map(|(count, part)| {
+    let enough = standby.enough(facts.model).map(|(count, part, needed)| {
         let part = facts.model.part_name(part);
-        if count == 1 { format!("battery  {part}") } else { format!("battery  {count} of {part}") }
+        let line = if count == 1 { part.to_owned() } else { format!("{count} of {part}") };
+        (format!("battery  {line}"), needed)
     });
     let plain = standby.plain_sum.map_or_else(String::new, |sum| {
         format!("; the plain sum of ampere-hours alone would be {}", charge(sum))
     });
     finding = finding.with_help(match (enough, needed) {
-        (Some(line), Some(needed)) => format!("{line}\n{} is needed{plain}", charge_up(needed)),
-        (Some(line), None) => line,
+        (Some((line, of_it)), needed) => {
+            // The working is that of the fitted one.
+            let of_it = charge_up(of_it);
+            let fitted = needed.map(charge_up).filter(|fitted| *fitted != of_it);
+            match fitted {
+                None => format!("{line}\n{of_it} is needed{plain}"),
+                Some(fitted) => format!(
+                    "{line}\n{of_it} of this one is needed; of the fitted one it would be {fitted}{plain}"
+                ),
+            }
+        }
         (None, Some(needed)) => {
             let least = needed.max(standby.plain_sum.unwrap_or(0.0));
             format!("a battery of {} over 20 h, or fewer loads{plain}", charge_up(least))
