@@ -68,17 +68,22 @@ pub(crate) fn changed(
                 break;
             }
             let Some(mut one) = one(old, new, was, is, lines, changes) else { continue };
-            let unread = match (one.before, one.after) {
-                (Some(_), None) => missing.1.hides_things(),
-                (None, Some(_)) => missing.0.hides_things(),
+            // It may be there all the same, or as grave as it was; or may have been.
+            let less = one.after < one.before;
+            let unread = match (was, is) {
+                (Some(was), _) if less => {
+                    missing.1.hides(was, old.facts.model, &old.sheet.figures, names)
+                }
+                (_, Some(is)) if !less => {
+                    let names = NewNames::new();
+                    missing.0.hides(is, new.facts.model, &new.sheet.figures, &names)
+                }
                 _ => false,
             };
             if unread && one.note.is_none() {
-                // It may be there all the same, or may have been.
-                let gone = one.after.is_none();
                 one.note =
-                    Some(if gone { "not looked for" } else { "not looked for before" }.into());
-                one.weight = if gone { Weight::Changed } else { one.weight };
+                    Some(if less { "not looked for" } else { "not looked for before" }.into());
+                one.weight = if less { Weight::Changed } else { one.weight };
             }
             out.push(one);
         }

@@ -4,8 +4,9 @@
 use crate::figure::{Aspect, Figure, Need};
 use crate::lines::key;
 use crate::words::{NewNames, Scope};
+use curtilage_diagnostic::Diagnostic;
 use curtilage_facts::Facts;
-use curtilage_model::{FaultKind, Source};
+use curtilage_model::{FaultKind, Model, Source};
 use curtilage_syntax::FaultKind as Unread;
 use curtilage_syntax::tree::is_item_word;
 use curtilage_text::Span;
@@ -145,13 +146,52 @@ impl Missing {
         }
         let plain = NewNames::new();
         let of = |figure: Option<&Figure>, names: &NewNames| {
-            let mut needs = figure.iter().flat_map(|figure| figure.needs.iter());
-            needs.any(|need| {
-                let name = newer(names, need.item, &need.name);
-                self.lines.iter().any(|line| line.serves(need, name))
-            })
+            figure.is_some_and(|figure| self.serves(figure, names))
         };
         (of(old, names) || of(new, &plain)).then_some(NO_NAME)
+    }
+
+    /// Whether a line that this side lacks is one on which a figure depends.
+    fn serves(&self, figure: &Figure, names: &NewNames) -> bool {
+        figure.needs.iter().any(|need| {
+            let name = newer(names, need.item, &need.name);
+            self.lines.iter().any(|line| line.serves(need, name))
+        })
+    }
+
+    /// Whether a finding that the other side tells may be on this one all the same: an item at which
+    /// it points, or a figure of what it is about, depends on what is missing here. The names are
+    /// those that the other side's things have now.
+    pub(crate) fn hides(
+        &self,
+        finding: &Diagnostic,
+        model: &Model<'_>,
+        figures: &[Figure],
+        names: &NewNames,
+    ) -> bool {
+        // What cannot be read is itself looked for on each side.
+        if finding.rule == "syntax" || self.is_nothing() {
+            return false;
+        }
+        let points = || {
+            let labels = std::iter::once(&finding.at).chain(&finding.others);
+            labels.into_iter().any(|label| {
+                let source = model.sources().iter().find(|source| source.file == label.at.file);
+                let item = source.and_then(|source| lost(source, label.at.span, names, true));
+                item.is_some_and(|item| {
+                    self.lines
+                        .iter()
+                        .any(|line| (&line.item, &line.name) == (&item.item, &item.name))
+                })
+            })
+        };
+        let about = |figure: &&Figure| {
+            let of = figure.thing.name.names();
+            finding.about.iter().any(|name| of.contains(name))
+        };
+        self.hides_things()
+            || points()
+            || figures.iter().filter(about).any(|figure| self.serves(figure, names))
     }
 }
 

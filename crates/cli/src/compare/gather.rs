@@ -4,10 +4,11 @@
 
 use super::sides::{Shelf, Sides};
 use curtilage_change::{Portfolio, SiteChange, compare, portfolio};
+use curtilage_diagnostic::Diagnostic;
 use curtilage_facts::{Facts, Options};
 use curtilage_model::{Fault, FaultKind, Model, Scope, build};
 use curtilage_project::{ReadProblem, scope, together};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
 
@@ -28,6 +29,8 @@ struct File {
     moved: bool,
     /// Whether a file that it uses cannot be read.
     blind: bool,
+    /// The shelf on which it lies.
+    shelf: usize,
 }
 
 pub(super) fn gather(sides: &Sides, options: Options) -> Gathered {
@@ -53,7 +56,8 @@ pub(super) fn gather(sides: &Sides, options: Options) -> Gathered {
             .filter(|pair| half(pair))
             .map(|(_, new)| format!("{}: one side has no site that can be read", new.path)),
     );
-    let mut sites = each(&todo, options);
+    let shared = Shared { sides, options, old: Mutex::default(), new: Mutex::default() };
+    let mut sites = each(&todo, &shared);
     // What a lead has to see first stands first; pairs come in the order of paths.
     sites.sort_by_key(|site| (site.is_empty(), site.weights().min()));
     let mut out = portfolio(sites);
@@ -81,7 +85,7 @@ const UNREAD: &str = "files that cannot be read on either side: what hangs on th
 
 fn read(shelves: &[Shelf], unreadable: &mut Vec<String>) -> Vec<File> {
     let mut out = Vec::new();
-    for shelf in shelves {
+    for (place, shelf) in shelves.iter().enumerate() {
         for (file, key) in &shelf.files {
             match scope(&shelf.loader, file) {
                 Ok(scope) => {
@@ -94,7 +98,8 @@ fn read(shelves: &[Shelf], unreadable: &mut Vec<String>) -> Vec<File> {
                         (site, model.faults.iter().any(import))
                     };
                     let path = shelf.loader.shown(file);
-                    out.push(File { key: key.clone(), path, scope, site, moved: false, blind });
+                    let (key, shelf) = (key.clone(), place);
+                    out.push(File { key, path, scope, site, moved: false, blind, shelf });
                 }
                 Err(ReadProblem::NotFound) => {
                     unreadable.push(format!("{key}: there is no such file"));
@@ -188,7 +193,7 @@ fn same(old: &Scope, new: &Scope) -> bool {
 }
 
 /// Compares each pair, on as many threads as the machine has.
-fn each(pairs: &[&(File, File)], options: Options) -> Vec<SiteChange> {
+fn each(pairs: &[&(File, File)], shared: &Shared<'_>) -> Vec<SiteChange> {
     let next = AtomicUsize::new(0);
     let slots: Vec<Mutex<Option<SiteChange>>> = pairs.iter().map(|_| Mutex::default()).collect();
     together(pairs.len(), || {
@@ -197,7 +202,7 @@ fn each(pairs: &[&(File, File)], options: Options) -> Vec<SiteChange> {
             let (Some(pair), Some(slot)) = (pairs.get(index), slots.get(index)) else {
                 return;
             };
-            let result = one(pair, options);
+            let result = one(pair, shared);
             *slot.lock().unwrap_or_else(PoisonError::into_inner) = Some(result);
         }
     });
@@ -206,14 +211,72 @@ fn each(pairs: &[&(File, File)], options: Options) -> Vec<SiteChange> {
     out.flatten().collect()
 }
 
-fn one((old, new): &(File, File), options: Options) -> SiteChange {
+fn one((old, new): &(File, File), shared: &Shared<'_>) -> SiteChange {
     let (before, after) = (build(&old.scope), build(&new.scope));
     let both = [&before, &after].map(|model: &Model<'_>| {
-        let facts = Facts::new(model, options);
+        let facts = Facts::new(model, shared.options);
         let findings = curtilage_rules::check(&facts);
         (facts, findings)
     });
-    let [(old_facts, old_findings), (new_facts, new_findings)] = &both;
-    let change = compare((old_facts, old_findings), (new_facts, new_findings));
+    let [(old_facts, mut old_findings), (new_facts, mut new_findings)] = both;
+    old_findings.extend(shared.before(old, new));
+    new_findings.extend(shared.after(old, new));
+    let change = compare((&old_facts, &old_findings), (&new_facts, &new_findings));
     SiteChange { moved: new.moved, ..change }
+}
+
+/// What the rules find in the files that sites use: each is a file of its own, looked at once a side.
+struct Shared<'s> {
+    sides: &'s Sides,
+    options: Options,
+    old: Mutex<Known>,
+    new: Mutex<Known>,
+}
+
+/// The findings of used files, by shelf and path.
+type Known = HashMap<(usize, String), Vec<Diagnostic>>;
+
+impl Shared<'_> {
+    /// The findings of the files that the older side of a pair uses.
+    fn before(&self, old: &File, new: &File) -> Vec<Diagnostic> {
+        let shelves = (self.sides.old.get(old.shelf), self.sides.new.get(new.shelf));
+        self.used(old, new, shelves, &self.old)
+    }
+
+    /// The findings of those that the newer side uses.
+    fn after(&self, old: &File, new: &File) -> Vec<Diagnostic> {
+        let shelves = (self.sides.new.get(new.shelf), self.sides.old.get(old.shelf));
+        self.used(new, old, shelves, &self.new)
+    }
+
+    /// A file that only one of the two uses says nothing of the change when it is there on the other
+    /// side too.
+    fn used(
+        &self,
+        own: &File,
+        other: &File,
+        (shelf, beside): (Option<&Shelf>, Option<&Shelf>),
+        known: &Mutex<Known>,
+    ) -> Vec<Diagnostic> {
+        let (Some(shelf), Some(beside)) = (shelf, beside) else { return Vec::new() };
+        let mut out = Vec::new();
+        for file in own.scope.files.iter().skip(1) {
+            let shared = other.scope.files.iter().any(|one| one.path == file.path);
+            let there = |shelf: &Shelf| shelf.loader.source(&shelf.loader.root().join(&file.path));
+            if !shared && there(beside).is_ok_and(|one| one.text == file.text) {
+                continue;
+            }
+            let mut known = known.lock().unwrap_or_else(PoisonError::into_inner);
+            let key = (own.shelf, file.path.clone());
+            let found = known.entry(key).or_insert_with(|| {
+                let scope = scope(&shelf.loader, &shelf.loader.root().join(&file.path));
+                scope.map_or_else(
+                    |_| Vec::new(),
+                    |scope| curtilage_rules::check(&Facts::new(&build(&scope), self.options)),
+                )
+            });
+            out.extend(found.iter().cloned());
+        }
+        out
+    }
 }
