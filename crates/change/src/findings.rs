@@ -132,7 +132,10 @@ fn one(
     let side = if is.is_some() { new } else { old };
     let other = if is.is_some() { old } else { new };
     let note = match (was, is) {
-        (Some(_), Some(_)) => Some("another level".to_owned()),
+        (Some(_), Some(_)) => {
+            let by_policy = level_said(old, shown.rule) != level_said(new, shown.rule);
+            by_policy.then(|| "another level".to_owned())
+        }
         (None, _) => silenced(other, side, shown).map(|why| format!("was {why}")),
         _ => silenced(other, side, shown),
     };
@@ -140,8 +143,10 @@ fn one(
         // Told again, it counts as any that is told; silenced, it is not mended.
         (None, Some(level)) => grave(level),
         _ if note.is_some() => Weight::Changed,
-        (Some(level), None) => grave(level).turned(),
-        _ => Weight::Changed,
+        // What the site made graver is as bad as what is new, and turned round as good as gone.
+        (Some(before), Some(after)) if before < after => grave(after),
+        (Some(level), _) => grave(level).turned(),
+        (None, None) => return None,
     };
     let mut causes = causes(side.facts.model, is.is_some(), shown, lines, changes);
     if note.is_some() {
@@ -173,6 +178,14 @@ fn grave(level: Level) -> Weight {
     }
 }
 
+/// The level that the policy of a side gives a rule.
+fn level_said(side: &Side<'_, '_, '_>, rule: &str) -> Option<LevelWord> {
+    let policy = side.facts.model.policy.as_ref()?;
+    let name = |span| side.facts.model.text(Place::new(policy.file, span));
+    let said = policy.tree.levels.iter().find(|said| name(said.rule.span) == rule)?;
+    Some(said.level.value)
+}
+
 /// Why a side that does not tell a finding may still have it: an exception or a level that the
 /// side which tells it has not.
 fn silenced(
@@ -191,11 +204,7 @@ fn silenced(
         })
     };
     let off = |side: &Side<'_, '_, '_>| {
-        let policy = side.facts.model.policy.as_ref()?;
-        let off = policy.tree.levels.iter().any(|said| {
-            let name = side.facts.model.text(Place::new(policy.file, said.rule.span));
-            name == finding.rule && said.level.value == LevelWord::Off
-        });
+        let off = level_said(side, finding.rule) == Some(LevelWord::Off);
         off.then(|| "turned off by the policy".to_owned())
     };
     let why = excepted(silent).filter(|_| excepted(told).is_none());
