@@ -6,6 +6,7 @@ use curtilage_diagnostic::{Diagnostic, Fix, Level};
 use curtilage_facts::Facts;
 use curtilage_syntax::{Fault, FaultKind};
 use curtilage_text::{FileId, Place, Span, TextFaultKind};
+use std::collections::HashSet;
 
 pub(crate) static RULE: Rule = Rule {
     name: "syntax",
@@ -19,11 +20,36 @@ pub(crate) static RULE: Rule = Rule {
 
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     let Some(root) = facts.model.root() else { return };
+    let mut marks = HashSet::new();
     for fault in &root.parsed.faults {
-        if let Some(finding) = word(root.file, &root.text, fault) {
+        if let Some(mark) = conflict(&root.text, fault.span) {
+            if marks.insert(mark.start) {
+                out.push(left(Place::new(root.file, mark)));
+            }
+        } else if let Some(finding) = word(root.file, &root.text, fault) {
             out.push(finding);
         }
     }
+}
+
+/// The mark of a merge conflict in whose line a fault begins: seven signs at the start of the line,
+/// with nothing or a blank behind them.
+fn conflict(source: &str, fault: Span) -> Option<Span> {
+    let before = source.get(..fault.start as usize)?;
+    let start = before.rfind('\n').map_or(0, |end| end + 1);
+    let line = source.get(start..)?.lines().next()?.trim_end();
+    let rest = ["<<<<<<<", "|||||||", "=======", ">>>>>>>"]
+        .into_iter()
+        .find_map(|mark| line.strip_prefix(mark))?;
+    let offset = |at: usize| u32::try_from(at).unwrap_or(u32::MAX);
+    let ends = rest.is_empty() || rest.starts_with(' ');
+    ends.then(|| Span::new(offset(start), offset(start + line.len())))
+}
+
+fn left(at: Place) -> Diagnostic {
+    RULE.finds("a merge conflict was left here", at, "a mark of the conflict")
+        .with_why("both versions stand in the file, and which of them is meant is not known")
+        .with_help("keep one of the two versions, and take the lines of the marks out")
 }
 
 fn word(file: FileId, source: &str, fault: &Fault) -> Option<Diagnostic> {
