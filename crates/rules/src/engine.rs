@@ -5,6 +5,7 @@ use crate::{RULES, exception_expired, exception_unused};
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::Facts;
 use curtilage_syntax::tree::policy::LevelWord;
+use std::collections::HashSet;
 
 /// All findings of a root file, in order of place.
 #[must_use]
@@ -93,9 +94,14 @@ fn is_on(facts: &Facts<'_, '_>, finding: &Diagnostic, name: &str) -> bool {
 
 fn apply_levels(facts: &Facts<'_, '_>, list: &mut Vec<Diagnostic>) {
     let Some(policy) = &facts.model.policy else { return };
+    let mut seen = HashSet::new();
     for said in &policy.tree.levels {
         let place = curtilage_text::Place::new(policy.file, said.rule.span);
         let name = facts.model.text(place);
+        // What is said again is not used.
+        if !seen.insert(name) {
+            continue;
+        }
         let level = match said.level.value {
             LevelWord::Off => {
                 list.retain(|finding| finding.rule != name);
