@@ -24,6 +24,7 @@ mod registering;
 mod store;
 mod supply;
 mod switching;
+mod tampering;
 
 pub use curtilage_calendar::{LocalSpans, WeekSet};
 pub use curtilage_circuit::Interval;
@@ -52,6 +53,7 @@ pub use registering::{Brings, Driven, Recorded, Registering, longest_hold};
 pub use store::{Footage, Store};
 pub use supply::{Feeding, Step as FeedStep, feeding};
 pub use switching::{Load, LoadOf, Proposal, Switched, could_be, rows};
+pub use tampering::{Tampering, shares_the_wires, tampering};
 
 use curtilage_model::Model;
 use curtilage_syntax::tree::Date;

@@ -63,6 +63,7 @@ mod spare_too_small;
 mod standby_too_short;
 mod supply_overload;
 mod syntax;
+mod tamper_not_told;
 mod terminal_reused;
 mod unanswered_panic;
 mod undervoltage;
@@ -132,6 +133,7 @@ pub static RULES: &[&Rule] = &[
     &standby_too_short::RULE,
     &supply_overload::RULE,
     &syntax::RULE,
+    &tamper_not_told::RULE,
     &terminal_reused::RULE,
     &unanswered_panic::RULE,
     &undervoltage::RULE,

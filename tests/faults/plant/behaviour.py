@@ -197,6 +197,21 @@ def taken_out_of_response(site, rng, how):
     return Fault("silent-zone", zone.name)
 
 
+@planter("tamper-not-told")
+def cover_that_nobody_wired(site, rng, how):
+    """A response to the tampering of a zone on an input with two states; or its tamper contact has an input."""
+    supply, panel, zone = base.bench(site, rng, stem="cover-reed" if how == "miss" else rng.choice(("cover-reed", "reed")),
+                                     repeats="once an activation")
+    zone.drop("tamper")
+    if how == "miss":
+        terminal, common = panel.inputs.pop()
+        back = f" and {panel.name}.{panel.part.extra[0]}" if common is None else ""
+        zone.add(f"tamper to {panel.name}.{terminal}{back}")
+    site.add(Item("response", f"response-cover-{zone.name}", f"response to tamper of {zone.name}",
+                  f"sound {panel.name}", causes=[], effects=[], words="", during=None, after=0, named=False))
+    return Fault("tamper-not-told", zone.name)
+
+
 @planter("idle-output")
 def nothing_switches_it(site, rng, how):
     supply, panel, zone = base.bench(site, rng)

@@ -4,7 +4,7 @@ use super::clock::Clock;
 use super::making::{Making, Node, rests_on};
 use super::{feedback, responses};
 use crate::registering::Registering;
-use crate::{Hours, Known, NotKnown};
+use crate::{Hours, Known, NotKnown, Tampering, tampering};
 use curtilage_events::Ms;
 use curtilage_events::player::{Input, Story, TimedInput};
 use curtilage_events::system::{self, BuildError, Builder, ContactId, System};
@@ -96,7 +96,7 @@ pub(crate) fn plant(
     let mut causes: Vec<Cause> = model.zones_by_id().map(|(id, _)| Cause::Zone(id)).collect();
     for (cause, _) in model.responses.iter().flat_map(|response| &response.causes) {
         let edge = matches!(cause, Cause::Start(_) | Cause::End(_));
-        if (edges || !edge) && !causes.contains(cause) {
+        if (edges || !edge) && can_happen(model, *cause) && !causes.contains(cause) {
             causes.push(*cause);
         }
     }
@@ -137,6 +137,12 @@ pub(crate) fn plant(
         zones,
         outputs,
     })
+}
+
+/// Whether anything on site can be a cause.
+fn can_happen(model: &Model<'_>, cause: Cause) -> bool {
+    let Cause::Tamper(id) = cause else { return true };
+    model.zone(id).is_none_or(|zone| tampering(model, zone) != Tampering::Nothing)
 }
 
 fn refused(error: &BuildError) -> NotKnown {

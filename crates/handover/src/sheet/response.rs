@@ -2,8 +2,8 @@
 
 use super::Test;
 use crate::words::{self, time};
-use curtilage_facts::Facts;
-use curtilage_model::{Cause, Effect, Response, Zone, ZoneId};
+use curtilage_facts::{Facts, Tampering, tampering};
+use curtilage_model::{Cause, Effect, Model, Response, Zone, ZoneId};
 
 /// What a response does when a zone sets it off, with the times that the controller makes of them.
 pub(super) fn effects(
@@ -84,6 +84,12 @@ fn never_armed(facts: &Facts<'_, '_>, zone: &Zone<'_>) -> bool {
     zone.armed.is_some_and(|(armed, _)| facts.hours.is_empty(armed) == Some(true))
 }
 
+/// Whether a cause is a tampering that nothing on site can tell.
+pub(super) fn not_told(model: &Model<'_>, cause: &Cause) -> bool {
+    let Cause::Tamper(id) = cause else { return false };
+    model.zone(*id).is_some_and(|zone| tampering(model, zone) == Tampering::Nothing)
+}
+
 /// Why a response answers at no time, where that is known.
 pub(super) fn never(facts: &Facts<'_, '_>, response: &Response<'_>) -> Option<&'static str> {
     let during = response.during.map(|(during, _)| during);
@@ -116,9 +122,17 @@ pub(super) fn never(facts: &Facts<'_, '_>, response: &Response<'_>) -> Option<&'
         return None;
     }
     let mut causes = response.causes.iter().map(|(cause, _)| cause);
+    let untold = |cause: &Cause| not_told(facts.model, cause);
+    let mute = match response.all_within {
+        Some(_) => causes.clone().any(untold),
+        None => causes.clone().all(untold),
+    };
+    if mute {
+        return Some("no input tells the tampering that it waits for");
+    }
     let silent = match response.all_within {
         Some(_) => causes.clone().any(dead) || causes.all(never_meets),
-        None => causes.all(|cause| dead(cause) || never_meets(cause)),
+        None => causes.all(|cause| dead(cause) || untold(cause) || never_meets(cause)),
     };
     silent.then(|| apart(response))
 }
@@ -137,8 +151,11 @@ pub(super) fn apart(response: &Response<'_>) -> &'static str {
 pub(super) fn responses(facts: &Facts<'_, '_>, out: &mut Vec<Test>) {
     let model = facts.model;
     for (index, response) in model.responses.iter().enumerate() {
-        let causes: Vec<String> =
-            response.causes.iter().map(|(cause, _)| words::cause(model, *cause)).collect();
+        let never = never(facts, response);
+        // What no input tells cannot be made to happen.
+        let happens = |cause: &&Cause| never.is_some() || !not_told(model, cause);
+        let causes = response.causes.iter().map(|(cause, _)| cause).filter(happens);
+        let causes: Vec<String> = causes.map(|cause| words::cause(model, *cause)).collect();
         let by = response.causes.iter().find_map(|(cause, _)| match cause {
             Cause::Zone(id) => Some(*id),
             _ => None,
@@ -159,7 +176,7 @@ pub(super) fn responses(facts: &Facts<'_, '_>, out: &mut Vec<Test>) {
             Err("not known: what sets it off".to_owned())
         } else if response.effects.is_empty() {
             Err("not known: what it does".to_owned())
-        } else if let Some(why) = never(facts, response) {
+        } else if let Some(why) = never {
             Err(format!("nothing sets it off: {why}"))
         } else {
             Ok(effects(facts, by, response))

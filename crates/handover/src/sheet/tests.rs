@@ -219,6 +219,38 @@ fn a_tamper_contact_with_an_input_of_its_own_has_a_test() {
     );
 }
 
+/// A listener behind a recorder whose inputs tell two states.
+fn listener(more: &str) -> String {
+    let recorder =
+        "controller head is recorder-16-in-4-out {\n    fed from main over 2 m of pair-1.0\n}\n";
+    let zone = "zone glass is glass-listener {\n    purpose intrusion\n    wired to head.in1 over 8 m of six-core-0.22\n    fed from main over 8 m of pair-0.75\n    armed always\n";
+    format!("{recorder}{zone}{more}}}\n")
+}
+
+#[test]
+fn a_tampering_that_no_input_tells_is_not_on_the_walk() {
+    let named = response("meddling", "tamper of glass", "");
+    let (steps, notes) = walked(&site(&[&listener(""), named.as_str()].concat()));
+    assert!(steps.is_empty(), "{steps:?}");
+    let wanted = "nothing sets off meddling: no input tells the tampering that it waits for";
+    assert!(notes.iter().any(|note| note == wanted), "{notes:?}");
+    let text =
+        site(&[&listener(""), response("both", "tamper of glass, glass", "").as_str()].concat());
+    says(&text, "both", "response", &[("set it off by glass", "tell owner")]);
+}
+
+#[test]
+fn a_tampering_is_tried_by_what_the_input_tells() {
+    let named = response("meddling", "tamper of glass", "");
+    let own = listener("    tamper to head.in2 over 8 m of six-core-0.22\n");
+    let (steps, _) = walked(&site(&[own.as_str(), &named].concat()));
+    assert_eq!(steps, [("open the cover of glass".to_owned(), "meddling".to_owned())]);
+    let wires = zone("door", 1, "    armed always\n");
+    let named = response("meddling", "tamper of door", "");
+    let (steps, _) = walked(&site(&[wires, named].concat()));
+    assert_eq!(steps, [("take a wire of door off its terminal".to_owned(), "meddling".to_owned())]);
+}
+
 #[test]
 fn an_entry_time_is_two_tests() {
     let text = site(&zone("door", 1, "    armed shut\n    entry 20 s\n"));

@@ -2,10 +2,10 @@
 
 use super::cover::{Action, cover};
 use super::moments::Moments;
-use super::response::{apart, effects, never};
+use super::response::{apart, effects, never, not_told};
 use crate::table::{Cell, Table, cells};
 use crate::words::{self, time};
-use curtilage_facts::Facts;
+use curtilage_facts::{Facts, Tampering, tampering};
 use curtilage_model::{Cause, Effect, Model, Response, ScheduleRef, ZoneId};
 use std::collections::BTreeSet;
 
@@ -186,6 +186,9 @@ fn with_confirmation(
 fn steps(model: &Model<'_>, causes: &[Cause]) -> Vec<Step> {
     let mut out: Vec<Step> = Vec::new();
     for cause in causes {
+        if not_told(model, cause) {
+            continue;
+        }
         let mut activates = BTreeSet::new();
         let within = with_confirmation(model, causes, *cause, &mut activates);
         out.push(Step { activates, within });
@@ -193,7 +196,9 @@ fn steps(model: &Model<'_>, causes: &[Cause]) -> Vec<Step> {
     for response in &model.responses {
         let Some(mut within) = response.all_within else { continue };
         // A cause that is not known cannot be activated: it never answers.
-        if response.causes.len() != response.tree.causes.list().len() {
+        if response.causes.len() != response.tree.causes.list().len()
+            || response.causes.iter().any(|(cause, _)| not_told(model, cause))
+        {
             continue;
         }
         let mut activates = BTreeSet::new();
@@ -365,10 +370,20 @@ where
 fn doing(model: &Model<'_>, cause: Cause) -> String {
     match cause {
         Cause::Zone(id) => format!("activate {}", words::zone(model, id)),
-        Cause::Tamper(id) => format!("open the cover of {}", words::zone(model, id)),
+        Cause::Tamper(id) => tamper(model, id),
         Cause::CameraLost(id) => format!("unplug {}", words::camera(model, id)),
         Cause::SupplyLost(id) => format!("switch the mains of {} off", words::supply(model, id)),
         Cause::Start(id) => format!("wait for {} to begin", model.schedule_name(id)),
         Cause::End(id) => format!("wait for {} to end", model.schedule_name(id)),
+    }
+}
+
+/// What makes `tamper of` a zone happen.
+fn tamper(model: &Model<'_>, id: ZoneId) -> String {
+    let name = words::zone(model, id);
+    match model.zone(id).map(|zone| tampering(model, zone)) {
+        Some(Tampering::Cut) => format!("take a wire of {name} off its terminal"),
+        Some(Tampering::Shorted) => format!("short the wires of {name}"),
+        _ => format!("open the cover of {name}"),
     }
 }
