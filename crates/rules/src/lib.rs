@@ -71,6 +71,7 @@ mod unknown_name;
 mod unknown_terminal;
 mod unreadable_file;
 mod unsupervised_panic;
+mod unsupervised_tamper;
 mod unused_name;
 mod voltage_collapse;
 mod wrong_dimension;
@@ -141,6 +142,7 @@ pub static RULES: &[&Rule] = &[
     &unknown_terminal::RULE,
     &unreadable_file::RULE,
     &unsupervised_panic::RULE,
+    &unsupervised_tamper::RULE,
     &unused_name::RULE,
     &voltage_collapse::RULE,
     &wrong_dimension::RULE,

@@ -41,6 +41,18 @@ def bare_panic(site, rng, how):
     return Fault("unsupervised-panic", zone.name)
 
 
+@planter("unsupervised-tamper")
+def bare_covers(site, rng, how):
+    """Covers on a plain input under a policy that wants them supervised; or with resistors, or no covers."""
+    if "tamper" not in site.limits:
+        return None
+    stem = "covers" if how != "miss" else rng.choice(("covers", "push"))
+    supply, panel, zone = base.bench(site, rng, stem=stem, repeats="once an activation")
+    if how == "miss" and stem == "covers":
+        zone.put("ends in 100 ohm")
+    return Fault("unsupervised-tamper", zone.name)
+
+
 def four(zone):
     """The bands of a controller that fit the windows of a zone to the ohm, and its names for the states."""
     rest, active = window(zone), window(zone, True)
