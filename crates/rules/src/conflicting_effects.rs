@@ -19,7 +19,9 @@ pub(crate) static RULE: Rule = Rule {
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     let model = facts.model;
     let mut switches: Vec<(OutputId, bool, Place, &Response<'_>)> = Vec::new();
-    for response in &model.responses {
+    // Of a header that could not be read, what is left may be another event.
+    let read = |response: &&Response<'_>| !facts.doubt.unread(response.line);
+    for response in model.responses.iter().filter(read) {
         for (effect, line) in &response.effects {
             match effect {
                 Effect::Switch { output, on, .. } => switches.push((*output, *on, *line, response)),
