@@ -89,7 +89,9 @@ fn find(
     for output in &outputs {
         if let Some(share) = share(facts, registering, *output) {
             let share = curtilage_units::significant(share * 100.0, 3);
-            costs.push(format!("`{}` is on {share} % of the time", name_of(*output)));
+            // On the break side what is driven is off.
+            let state = if rests_on(model, *output) { "off" } else { "on" };
+            costs.push(format!("`{}` is {state} {share} % of the time", name_of(*output)));
         }
     }
     if let Some(footage) = registering.footage_a_day() {
