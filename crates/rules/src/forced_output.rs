@@ -1,9 +1,10 @@
 //! An output that is forced while responses use it.
 
 use crate::rule::{Family, Findings, Rule};
-use curtilage_diagnostic::{Fix, Level};
+use curtilage_diagnostic::{Diagnostic, Fix, Level};
 use curtilage_facts::Facts;
-use curtilage_model::{Effect, Model, OutputId};
+use curtilage_model::{Effect, Model, Output, OutputId};
+use curtilage_syntax::tree::Spanned;
 use curtilage_syntax::tree::output::Mode;
 use curtilage_text::Place;
 
@@ -26,8 +27,11 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             Mode::ForcedOn => "on",
         };
         let uses = uses(facts.model, id);
-        let Some(first) = uses.first() else { continue };
         let name = output.name.text;
+        let Some(first) = uses.first() else {
+            out.list.extend(sounds(facts, output, mode));
+            continue;
+        };
         let count = uses.len();
         let many = if count == 1 {
             "a response uses".to_owned()
@@ -50,6 +54,31 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
                 .with_about(name),
         );
     }
+}
+
+/// A sounder that is forced on sounds for ever, also where no response uses it.
+fn sounds(facts: &Facts<'_, '_>, output: &Output<'_>, mode: Spanned<Mode>) -> Option<Diagnostic> {
+    let mut loads = output.loads.iter().flatten();
+    let (_, sounder) = loads.find(|(_, load)| load.sheet.loudness.is_some())?;
+    // One that has a timer of its own falls silent; a response may be one that cannot be read.
+    if mode.value != Mode::ForcedOn
+        || output.tree.most.is_some()
+        || facts.doubt.about_any("response")
+    {
+        return None;
+    }
+    let name = output.name.text;
+    let headline = format!("output `{name}` is forced on: its sounder never falls silent");
+    let at = Place::new(output.name.at.file, mode.span);
+    let mut finding = RULE
+        .finds(headline, at, "stays on day and night, and no response uses it")
+        .with_why("whoever lives beside it will cut its wires")
+        .with_help(format!("mode  automatic, and  close  {name} for 3 min    (in a response)"))
+        .with_about(name);
+    if let Some((level, _)) = sounder.sheet.loudness {
+        finding = finding.with_other(sounder.place(level.span), "a sounder");
+    }
+    Some(finding)
 }
 
 /// The statements that switch an output.
