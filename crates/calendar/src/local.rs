@@ -129,6 +129,12 @@ impl LocalSpans {
         Self(self.0.within(&other.0))
     }
 
+    /// Minutes on the clock face of the longest span.
+    pub fn longest(&self) -> u64 {
+        let minutes = self.0.as_slice().iter().map(|&(start, end)| end.saturating_sub(start));
+        minutes.max().and_then(|most| u64::try_from(most).ok()).unwrap_or(0)
+    }
+
     /// The minutes that are not in another set.
     #[must_use]
     pub fn minus(&self, other: &Self) -> Self {

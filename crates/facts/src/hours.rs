@@ -64,6 +64,14 @@ impl Covered {
     }
 }
 
+impl Covered {
+    /// Minutes on the clock face of the longest stretch of the two years.
+    #[must_use]
+    pub fn longest(&self) -> Option<u64> {
+        self.dates.as_ref().map(LocalSpans::longest)
+    }
+}
+
 impl Hours {
     /// What a schedule covers; none when it is not known.
     #[must_use]

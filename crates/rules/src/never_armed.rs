@@ -1,6 +1,7 @@
-//! A zone that is never armed.
+//! A zone that is never armed, or never for long enough to register.
 
 use crate::rule::{Family, Findings, Rule};
+use crate::words::time;
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::Facts;
 use curtilage_model::{ScheduleRef, Zone};
@@ -11,29 +12,27 @@ pub(crate) static RULE: Rule = Rule {
     name: "never-armed",
     family: Family::Arming,
     level: Level::Warning,
-    about: "a zone is never armed",
+    about: "a zone is never armed, or never for long enough to register",
     page: include_str!("never_armed.md"),
     from_absence: false,
     check,
 };
 
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
+    let mut longest = Longest::new();
     for zone in &facts.model.zones {
         out.list.extend(unconfirmed(facts, zone));
         // A panic or tamper zone has a rule of its own; an empty schedule is told where it stands.
-        let Some((ScheduleRef::Never, at)) = zone.armed else { continue };
+        let Some((armed, at)) = zone.armed else { continue };
         let purpose = zone.tree.purpose.map(|said| said.value);
         if matches!(purpose, Some(Purpose::Panic | Purpose::Tamper)) {
             continue;
         }
-        let name = zone.name.text;
-        let headline = format!("zone `{name}` is never armed");
-        out.push(
-            RULE.finds(headline, at, "counts at no minute of the year")
-                .with_why("the sensor is fitted, wired and tested, and does nothing")
-                .with_help("armed  SCHEDULE, or take the zone out")
-                .with_about(name),
-        );
+        match armed {
+            ScheduleRef::Always => {}
+            ScheduleRef::Never => out.push(never(zone, at)),
+            armed => out.list.extend(too_short(facts, zone, (armed, at), &mut longest)),
+        }
     }
 }
 
@@ -58,4 +57,75 @@ fn unconfirmed(facts: &Facts<'_, '_>, zone: &Zone<'_>) -> Option<Diagnostic> {
             .with_help(format!("arm `{other}`, or take `confirmed` out"))
             .with_about(name),
     )
+}
+
+fn never(zone: &Zone<'_>, at: Place) -> Diagnostic {
+    let name = zone.name.text;
+    RULE.finds(format!("zone `{name}` is never armed"), at, "counts at no minute of the year")
+        .with_why(WHY)
+        .with_help("armed  SCHEDULE, or take the zone out")
+        .with_about(name)
+}
+
+const WHY: &str = "the sensor is fitted, wired and tested, and does nothing";
+
+/// The longest stretch of each schedule that was asked about, ms.
+type Longest = Vec<(ScheduleRef, Option<u64>)>;
+
+/// A zone whose exit and entry times leave nothing of any arming.
+fn too_short(
+    facts: &Facts<'_, '_>,
+    zone: &Zone<'_>,
+    (armed, at): (ScheduleRef, Place),
+    known: &mut Longest,
+) -> Option<Diagnostic> {
+    let (exit, entry) = (zone.tree.exit, zone.tree.entry);
+    let of = |said: Option<curtilage_syntax::tree::Spanned<u64>>| said.map_or(0, |said| said.value);
+    let lost = of(exit).saturating_add(of(entry));
+    // What cannot be read may be more of the hours.
+    if lost == 0 || facts.doubt.anything() {
+        return None;
+    }
+    let longest = match known.iter().find(|(schedule, _)| *schedule == armed) {
+        Some((_, longest)) => *longest,
+        None => {
+            let longest = facts.hours.covered(armed).and_then(|covered| covered.longest());
+            let longest = longest.map(|minutes| minutes * 60_000);
+            known.push((armed, longest));
+            longest
+        }
+    }?;
+    // An empty schedule is told where it stands.
+    if longest == 0 || lost < longest {
+        return None;
+    }
+    let name = zone.name.text;
+    let (what, is) = match (of(exit), of(entry)) {
+        (_, 0) => ("exit time", "is"),
+        (0, _) => ("entry time", "is"),
+        _ => ("exit and entry times", "are together"),
+    };
+    let headline = format!(
+        "zone `{name}` is never armed for long enough to register: {} at most, its {what} {is} {}",
+        time(longest),
+        time(lost)
+    );
+    let file = zone.name.at.file;
+    let mut finding = RULE
+        .finds(headline, at, format!("armed for {} at a stretch at most", time(longest)))
+        .with_why(WHY)
+        .with_about(name);
+    for (word, said, label) in [
+        ("exit", exit, "does not count before this is over"),
+        ("entry", entry, "is disarmed before this is over"),
+    ] {
+        let Some(said) = said.filter(|said| said.value > 0) else { continue };
+        finding = finding.with_other(Place::new(file, said.span), label);
+        // A slip of the unit is the likeliest: hours for minutes, minutes for seconds.
+        if said.value % 60 == 0 && said.value >= longest {
+            finding = finding
+                .with_help(format!("{word}  {}    (if the unit is a slip)", time(said.value / 60)));
+        }
+    }
+    Some(finding.with_help(format!("a time of less than {}, or longer hours", time(longest))))
 }
