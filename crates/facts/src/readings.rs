@@ -14,7 +14,7 @@ use crate::figure::{Known, NotKnown};
 use crate::loops::{Loop, LoopState, Resistor, StateName};
 use crate::power::{Consumer, Power};
 use curtilage_circuit::Interval;
-use curtilage_circuit::ends::{Cause, Gauge, Line, PartFault, Position, explain_reading};
+use curtilage_circuit::ends::{Cause, Gauge, Line, PartFault, PartId, Position, explain_reading};
 use curtilage_model::{ControllerId, Model, OutputId, Reading, ReadingAt, SupplyId, Terminal};
 use curtilage_syntax::tree::CurrentKind;
 use curtilage_syntax::tree::measured::Condition;
@@ -234,6 +234,8 @@ fn like(reading: &Reading<'_>, of: &Loop<'_>, gauge: &Gauge, named: &LoopState) 
     let own = healthy.iter().position(|state| state.name == named.name);
     let found = explain_reading(of.seen(), gauge, &positions, seen).unwrap_or_default();
     let mut out: Vec<Like> = Vec::new();
+    // A reading of a wire names no state: a resistor may fit in several, and is the one part.
+    let mut parts: Vec<(PartId, PartFault)> = Vec::new();
     for one in &found {
         let like = match one.cause {
             Cause::State(state) => healthy.get(state).map(|state| Like::State(state.name)),
@@ -241,7 +243,8 @@ fn like(reading: &Reading<'_>, of: &Loop<'_>, gauge: &Gauge, named: &LoopState) 
             // A fault of a part counts in the state that was measured.
             Cause::Part { state, part, fault } => {
                 let resistor = of.resistors().into_iter().find(|resistor| resistor.part == part);
-                let here = own.is_none_or(|own| own == state);
+                let here = own.is_none_or(|own| own == state) && !parts.contains(&(part, fault));
+                parts.extend(here.then_some((part, fault)));
                 resistor.filter(|_| here).map(|resistor| Like::Resistor(resistor, fault))
             }
         };
