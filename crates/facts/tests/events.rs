@@ -460,6 +460,27 @@ fn the_most_of_an_hour_and_of_a_day_and_the_deaf_hours_are_known() {
     });
 }
 
+/// What beginnings and ends of schedules switch runs as well, alone and beside what sensors switch.
+#[test]
+fn the_most_of_a_day_counts_what_schedules_switch() {
+    let idle = "Mon 10:00:00  press active for 1 s\nexpect  press registers";
+    let hours = "output porch drives lamp {\n    through hold.relay2 closing\n}\noutput hall drives lamp {\n    through hold.relay4 opening\n}\nresponse to start of night {\n    close  porch for 10 min\n    open   hall\n    close  far-horn for 1 h\n}\nresponse to end of night {\n    close  hall\n    open   gate-light\n}\n";
+    let story = format!("{idle}\n}}\n{hours}rehearsal \"another\" {{\n{idle}");
+    with(site("2 h", "1 s", "hatch", &story), |facts, model| {
+        let most = |name: &str| {
+            let mut outputs = model.outputs_by_id();
+            let id = outputs.find(|(_, output)| output.name.text == name).unwrap().0;
+            let most = facts.longest_in_a_day(id).unwrap();
+            (most.at_least, most.at_most)
+        };
+        assert_eq!(most("porch"), (600_000, 600_000));
+        assert_eq!(most("hall"), (11 * 3_600_000, 11 * 3_600_000), "its relay, the whole night");
+        let (least, sum) = most("far-horn");
+        assert!(least >= 3_600_000 && sum == 86_400_000, "{least} to {sum}");
+        assert_eq!(most("gate-light").1, 86_400_000, "nothing is taken off the most");
+    });
+}
+
 #[test]
 fn what_is_out_of_all_measure_is_left_open() {
     for story in [

@@ -1,6 +1,7 @@
 //! What happens in time: the model as a system of the event engine, its rehearsals played, and the
 //! engine's answers for every story. Nothing here is worked out before somebody asks for it.
 
+mod by_the_clock;
 mod clock;
 mod clock_changes;
 mod drawing;

@@ -262,7 +262,12 @@ fn put<T>(list: &mut [T], place: usize, value: T) {
 }
 
 /// The stretches in which something is on, from its changes.
-fn runs(changes: impl Iterator<Item = (Ms, bool)>, starts: bool, lead: Ms, until: Ms) -> Vec<Run> {
+pub(super) fn runs(
+    changes: impl Iterator<Item = (Ms, bool)>,
+    starts: bool,
+    lead: Ms,
+    until: Ms,
+) -> Vec<Run> {
     let mut out: Vec<Run> = Vec::new();
     let mut since = starts.then_some(lead);
     for (at, on) in changes {

@@ -1,5 +1,6 @@
 //! What the engine knows about every story, as facts.
 
+use super::by_the_clock::with_the_clock;
 use super::clock::Clock;
 use super::feedback::{Path, comes_back};
 use super::paste::{Pasted, Shows};
@@ -194,8 +195,8 @@ impl Facts<'_, '_> {
         answered(answers.get(zone.index()), "no such zone")
     }
 
-    /// The longest time, ms, for which an output's relay can be driven in any day. On the break
-    /// side that is how long its load can be off.
+    /// The longest time, ms, for which an output's relay can be driven in any day, by sensors and by
+    /// schedules. On the break side that is how long its load can be off.
     ///
     /// # Errors
     /// When it is not known.
@@ -214,7 +215,10 @@ impl Facts<'_, '_> {
                 }
                 Some(explorer.longest_on(id, DAY).map(Most::of).ok_or_else(no_such))
             };
-            self.model.outputs_by_id().map(|(output, _)| one(output)).collect()
+            let mut all: Vec<_> =
+                self.model.outputs_by_id().map(|(output, _)| one(output)).collect();
+            with_the_clock(self, &mut all);
+            all
         });
         answered(answers.get(output.index()), "no such output")
     }
