@@ -18,6 +18,7 @@
 //! out. A consumer of which a figure is missing draws nothing here and is listed in `left_out`, so
 //! currents are lower bounds then and voltages upper ones: what is found stays true.
 
+mod alternating;
 mod case;
 mod consumer;
 mod far;

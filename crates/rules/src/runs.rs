@@ -185,6 +185,12 @@ pub(crate) fn source_label(
     Some((at, format!("gives {}{when}", volts(case.scene.volts))))
 }
 
+/// Where it is said what a supply gives in operation.
+pub(crate) fn gives_at(facts: &Facts<'_, '_>, power: &Power<'_>) -> Option<Place> {
+    let part = facts.model.supply(power.supply)?.part?;
+    Some(part.place(part.sheet.gives?.span))
+}
+
 /// "carries 6 A"
 pub(crate) fn carries(limit: f64) -> String {
     format!("carries {}", amps(limit))

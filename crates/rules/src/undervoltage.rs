@@ -1,7 +1,7 @@
 //! A load that gets less voltage than it works from.
 
 use crate::rule::{Family, Findings, Rule};
-use crate::runs::{cable_name, culprit_words, mend_words, source_label, supply_name};
+use crate::runs::{cable_name, culprit_words, gives_at, mend_words, source_label, supply_name};
 use crate::words::{amps, volts, volts_apart};
 use curtilage_circuit::limit::below;
 use curtilage_diagnostic::{Diagnostic, Level};
@@ -38,6 +38,10 @@ enum Blame {
 
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     for power in &facts.power {
+        if let Some((least, most)) = power.alternating() {
+            alternating(facts, power, (least, most), out);
+            continue;
+        }
         if collapsed(power) {
             continue;
         }
@@ -152,6 +156,51 @@ fn finding<'a>(
             .with_why("below its voltage it stays silent or dark, or starts anew again and again, and that in an alarm with a low battery")
             .with_working(power.working(facts.model, first.drawing.branch, &first.case)),
     )
+}
+
+/// What wants more than an alternating supply gives: whatever the phases are, no load gets more.
+fn alternating(
+    facts: &Facts<'_, '_>,
+    power: &Power<'_>,
+    (least, most): (f64, f64),
+    out: &mut Findings,
+) {
+    let supply = supply_name(facts, power).text;
+    let mut told = Vec::new();
+    for drawing in &power.drawings {
+        let Some(needs) = drawing.least().filter(|needs| below(least, needs.volts)) else {
+            continue;
+        };
+        let Some(feed) = drawing.of.feed(facts.model).filter(|_| drawing.is_ever_on()) else {
+            continue;
+        };
+        if told.contains(&drawing.of) {
+            continue;
+        }
+        told.push(drawing.of);
+        let name = drawing.of.name(facts.model).text;
+        let (gets, wants) = volts_apart(least, needs.volts);
+        let range = match below(most, needs.volts) {
+            true => format!("{} at most", volts(most)),
+            false => format!("down to {gets}"),
+        };
+        let headline = format!("`{name}` {} {wants}: `{supply}` gives {range}", words(needs));
+        let mut finding = RULE
+            .finds(headline, feed.at, format!("gives {range}"))
+            .with_other(needs.at, format!("{} {}", words(needs), volts(needs.volts)));
+        if let Some(at) = gives_at(facts, power) {
+            finding = finding.with_other(at, format!("gives {range}"));
+        }
+        out.push(
+            finding
+                .with_why("below its voltage it hums, stays silent or dark, and does not move")
+                .with_help(format!(
+                    "feed `{name}` from a supply that never gives less than {wants}"
+                ))
+                .with_about(name)
+                .with_about(supply),
+        );
+    }
 }
 
 fn words(needs: Least) -> &'static str {
