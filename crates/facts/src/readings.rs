@@ -3,8 +3,8 @@
 //! A loop's reading is held against the window of its state, in ohms with the wires off the input,
 //! in volts behind the pull-up with the wires on. A voltage at an output, a controller or a supply
 //! is held against what the network can have there. A meter is taken to be right to 1 %, and its
-//! leads to have half an ohm (common practice, no source). A current is not judged: a sheet gives
-//! what a load draws at most, not what this one draws.
+//! leads to have half an ohm (common practice, no source). A current at an output is held against the
+//! most that its loads draw at any voltage that they can have: a sheet does not give the least.
 //!
 //! [`Facts::expected`] gives the window of a reading that has not been taken yet: the same one.
 
@@ -293,6 +293,9 @@ fn span(low: Option<f64>, high: Option<f64>) -> Known<Interval> {
 }
 
 fn at_output(power: &[Power<'_>], asked: Asked, id: OutputId) -> Known<Interval> {
+    if asked.dimension == Dimension::Current {
+        return amps_at_output(power, asked, id);
+    }
     volts_only(asked)?;
     if asked.condition != Condition::Running {
         return Err(NotKnown::because("a voltage at an output is judged while it is running"));
@@ -309,6 +312,37 @@ fn at_output(power: &[Power<'_>], asked: Asked, id: OutputId) -> Known<Interval>
     let low = power.lowest(drawing)?.map(|(volts, _)| volts);
     let high = power.highest(drawing)?.map(|(volts, _)| volts);
     span(low, high)
+}
+
+/// From nothing to the most that all of its loads draw together.
+fn amps_at_output(power: &[Power<'_>], asked: Asked, id: OutputId) -> Known<Interval> {
+    if asked.condition != Condition::Running {
+        return Err(NotKnown::because("a current at an output is judged while it is running"));
+    }
+    let of = Consumer::Output(id);
+    let not_known = || NotKnown::because("what it draws, or what feeds it, is not known");
+    let own = power.iter().find(|power| power.drawings.iter().any(|drawing| drawing.of == of));
+    let own = own.ok_or_else(not_known)?;
+    if own.left_out.iter().any(|(left_out, _)| *left_out == of) {
+        return Err(not_known());
+    }
+    let mut most = 0.0;
+    for drawing in own.drawings.iter().filter(|drawing| drawing.of == of) {
+        let load = drawing.load()?;
+        let (low, high) = match own.alternating() {
+            Some((_, gives)) if drawing.constant_power().is_none() => (gives, gives),
+            Some(_) => return Err(NotKnown::because("how much voltage it gets is not known")),
+            None => {
+                let (low, high) = (own.lowest(drawing)?, own.highest(drawing)?);
+                let volts = |found: Option<f64>| {
+                    found.ok_or_else(|| NotKnown::because("its voltage collapses"))
+                };
+                (volts(low.map(|(volts, _)| volts))?, volts(high.map(|(volts, _)| volts))?)
+            }
+        };
+        most += load.amps(low).max(load.amps(high));
+    }
+    Interval::new(0.0, most).map_err(|error| NotKnown::because(error.to_string()))
 }
 
 fn at_controller(power: &[Power<'_>], asked: Asked, id: ControllerId) -> Known<Interval> {

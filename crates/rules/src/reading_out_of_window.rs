@@ -1,7 +1,7 @@
 //! A meter reading that cannot be, if the wiring is what the file says.
 
 use crate::rule::{Family, Findings, Rule};
-use crate::words::{ohms, volts};
+use crate::words::{amps, ohms, volts};
 use curtilage_circuit::Interval;
 use curtilage_circuit::ends::{Line, PartFault};
 use curtilage_diagnostic::{Diagnostic, Level, Step};
@@ -57,10 +57,14 @@ fn finding<'a>(
     window: Interval,
 ) -> Diagnostic {
     let model = facts.model;
-    let words: &dyn Fn(f64) -> String =
-        if reading.tree.dimension == Dimension::Voltage { &volts } else { &ohms };
+    let words: &dyn Fn(f64) -> String = match reading.tree.dimension {
+        Dimension::Voltage => &volts,
+        Dimension::Current => &amps,
+        _ => &ohms,
+    };
     let value = words(reading.tree.value.value);
     let range = match (words(window.lo()), words(window.hi())) {
+        (_, high) if reading.tree.dimension == Dimension::Current => format!("{high} at most"),
         (low, _) if window.hi().is_infinite() => format!("{low} or more"),
         (low, high) if low == high => low,
         (low, high) => format!("{low} to {high}"),
@@ -94,7 +98,9 @@ fn finding<'a>(
         finding = finding.with_help(words);
     }
     if held.zone.is_none() {
-        finding = finding.with_help(if reading.tree.value.value < window.lo() {
+        finding = finding.with_help(if reading.tree.dimension == Dimension::Current {
+            "look for another load, one more on the same wires, or a fault in it"
+        } else if reading.tree.value.value < window.lo() {
             "look for a loose clamp, a bad joint, a thinner cable or a longer run than the file says"
         } else {
             "look for another supply or another setting of it than the file says"
@@ -130,6 +136,10 @@ fn like_words(model: &Model<'_>, like: &Like, count: usize) -> String {
 }
 
 fn working<'a>(facts: &Facts<'_, 'a>, reading: &Reading<'a>, held: &Held) -> Vec<Step> {
+    // How a voltage came about says nothing of what is drawn.
+    if reading.tree.dimension == Dimension::Current {
+        return Vec::new();
+    }
     if let Some((index, name)) = held.zone {
         let Some(Ok(seen)) = facts.loops.get(index) else { return Vec::new() };
         let Some(state) = seen.state(name) else { return Vec::new() };
