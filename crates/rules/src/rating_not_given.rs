@@ -36,6 +36,8 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         };
         let contact = facts.model.text(switched.contact.at);
         let kind = kind(switched);
+        let current = switched.loads.iter().find(|load| word_of(load.nature) == kind);
+        let current = current.map_or("dc", |load| load.kind.word());
         let names = names(facts, switched);
         let of_part = facts.model.part_name(part);
         let said = match reason {
@@ -48,7 +50,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
                 number(longest_ms),
                 number(t95_ms)
             ),
-            Some(_) => format!("says nothing of {} {kind} load", article(kind)),
+            Some(_) => format!("says nothing of {} {kind} load on {current}", article(kind)),
         };
         let headline = format!(
             "`{contact}` switches {}, and its part {said}",
@@ -61,7 +63,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         let mut finding = RULE
             .finds(headline, switched.contact.at, format!("switches {} {kind} load", article(kind)))
             .with_why("a rating for one kind of load says nothing about another: whether this contact lasts is not known")
-            .with_help(format!("give the figure of the data sheet in the part `{of_part}`: `{word}  CURRENT at VOLTAGE dc|ac {kind}`"));
+            .with_help(format!("give the figure of the data sheet in the part `{of_part}`: `{word}  CURRENT at VOLTAGE {current} {kind}`"));
         if let Some(at) = rating_at {
             let text = if reason.is_some() { "rated for this only" } else { "gives no rating" };
             finding = finding.with_other(at, text);

@@ -100,6 +100,10 @@ fn finding<'a>(
     if held.zone.is_none() {
         finding = finding.with_help(if reading.tree.dimension == Dimension::Current {
             "look for another load, one more on the same wires, or a fault in it"
+        } else if reading.tree.value.value < window.lo()
+            && matches!(reading.at, ReadingAt::Supply(_))
+        {
+            "look whether its mains is there, for more load than the file says, or for an empty or worn battery"
         } else if reading.tree.value.value < window.lo() {
             "look for a loose clamp, a bad joint, a thinner cable or a longer run than the file says"
         } else {

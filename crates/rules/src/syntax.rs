@@ -52,6 +52,15 @@ fn left(at: Place) -> Diagnostic {
         .with_help("keep one of the two versions, and take the lines of the marks out")
 }
 
+/// What is written in place of a character that has no meaning.
+fn instead(stray: &str) -> &'static str {
+    match stray {
+        "-" | "\u{2013}" | "\u{2014}" => "from one end to the other is `to`: `08:00 to 16:00`",
+        "." => "a date is written `2026-12-25`; otherwise take it out",
+        _ => "take it out",
+    }
+}
+
 fn word(file: FileId, source: &str, fault: &Fault) -> Option<Diagnostic> {
     let written = fault.span.of(source);
     let at = Place::new(file, fault.span);
@@ -63,7 +72,7 @@ fn word(file: FileId, source: &str, fault: &Fault) -> Option<Diagnostic> {
                 at,
                 "starts no word",
             )
-            .with_help("take it out"),
+            .with_help(instead(written)),
         FaultKind::OpenText => RULE
             .finds("this quote is not closed on its line", at, "starts here")
             .with_help("put `\"` at the end of the title"),

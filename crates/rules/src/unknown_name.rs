@@ -123,6 +123,17 @@ fn word(facts: &Facts<'_, '_>, fault: &Fault) -> Option<Diagnostic> {
         ),
         FaultKind::UnknownTap { .. } if facts.doubt.about_any("cable") => None,
         FaultKind::UnknownTap { cable, tap, known } => {
+            if let Some(below) = below(facts, cable, tap) {
+                let headline = format!("tap `{tap}` of cable `{cable}` stands below this one");
+                let help = format!("put the line of `tap  {tap}` above: taps are read in order");
+                return Some(
+                    RULE.finds(headline, fault.at, "starts from a tap that comes later")
+                        .with_other(below, "stands here")
+                        .with_help(help)
+                        .with_about(cable.as_str())
+                        .with_about(tap.as_str()),
+                );
+            }
             let headline = if tap.is_empty() {
                 format!("cable `{cable}` needs a tap here")
             } else {
@@ -146,4 +157,10 @@ fn word(facts: &Facts<'_, '_>, fault: &Fault) -> Option<Diagnostic> {
         }
         _ => None,
     }
+}
+
+/// Where a cable has a tap of this name, below the line that starts from it.
+fn below(facts: &Facts<'_, '_>, cable: &str, tap: &str) -> Option<Place> {
+    let cable = facts.model.cables.iter().find(|one| one.name.text == cable)?;
+    Some(cable.taps.iter().find(|one| one.name.text == tap)?.name.at)
 }
