@@ -6,7 +6,7 @@ use crate::supply::{self, feeding};
 use crate::{Amps, amps_of};
 use curtilage_circuit::Interval;
 use curtilage_circuit::contact::{
-    Category, ContactLoad, Current, Duty, LoadKind, RatingRow, Relay, Verdict, check,
+    Category, ContactLoad, Current, Duty, LoadKind, NotRated, RatingRow, Relay, Verdict, check,
     interposing_chain, worst,
 };
 use curtilage_model::{
@@ -384,9 +384,15 @@ fn judge<'a>(
     let Some(rows) = sheets.rows(switched.ratings) else { return };
     let sums = sums(&switched.loads);
     switched.verdict = sums.iter().map(|load| check(rows, load)).reduce(worst);
-    let too_much =
-        matches!(switched.verdict, Some(Verdict::Exceeds { .. } | Verdict::OverVoltage { .. }));
-    if too_much {
+    let wants_relay = matches!(
+        switched.verdict,
+        Some(
+            Verdict::Exceeds { .. }
+                | Verdict::OverVoltage { .. }
+                | Verdict::NotRated(NotRated::OtherCurrent)
+        )
+    );
+    if wants_relay {
         switched.proposal = propose(model, switched, known, (rows, &sums));
     }
 }

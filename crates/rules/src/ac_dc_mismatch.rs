@@ -1,6 +1,6 @@
 //! Alternating current where direct current is wanted, or the other way round.
 
-use crate::contact_overload::names;
+use crate::contact_overload::{help, names};
 use crate::rule::{Family, Findings, Rule};
 use crate::words::and_list;
 use curtilage_circuit::contact::{NotRated, Verdict};
@@ -79,6 +79,9 @@ fn contacts(facts: &Facts<'_, '_>, out: &mut Findings) {
             )
             .with_why("a rating for one kind says nothing about the other: an arc of direct current has no zero crossing to go out at")
             .with_help("give the rating for this kind from the data sheet, or switch the load through a relay that has one");
+        if switched.proposal.is_some() {
+            finding = finding.with_help(help(facts, switched));
+        }
         for name in names {
             finding = finding.with_about(name);
         }
