@@ -61,6 +61,8 @@ fn idle(
     if drives.is_some_and(|driven| driven.length == Some(0)) {
         return Some("for no time at all".to_owned());
     }
+    // Behind a contact that is not known it may rest either way.
+    output.through.and_then(|contact| facts.model.root_of(contact))?;
     let rests_on = rests_on(facts.model, id);
     let leaves_rest = |effect: &Effect| match effect {
         Effect::Switch { output, on, .. } => *output == id && *on != rests_on,
