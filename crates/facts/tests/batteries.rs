@@ -175,7 +175,7 @@ controller head is recorder-4-in-2-out {{ fed from main over 2 m of pair-1.0 }}\
         with_parts(&text, |facts| {
             let standby = standby(facts, "main");
             let sum = standby.plain_sum.map(|sum| (sum * 100.0).round() / 100.0);
-            let (count, part) = standby.enough(facts.model).unwrap();
+            let (count, part, _) = standby.enough(facts.model).unwrap();
             assert_eq!((sum, count, facts.model.part_name(part)), (ah, 1, want));
         });
     }
