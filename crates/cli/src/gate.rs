@@ -115,17 +115,11 @@ fn written(gate: &Gate, old: &Baseline, entries: &[Entry], held: &Held) -> Basel
     new
 }
 
-/// The files of a run of which every statement could be read. Of any other file nobody knows what
-/// would be found in it.
+/// The files of a run in which, and in what they use, everything could be made out. Of any other file
+/// nobody knows what would be found in it.
 fn wholly_read(run: &Run) -> impl Iterator<Item = &str> {
-    let broken: HashSet<&str> = run
-        .checked
-        .findings
-        .iter()
-        .filter(|finding| matches!(finding.rule, "syntax" | "unreadable-file"))
-        .map(|finding| run.file(finding))
-        .collect();
-    run.checked.paths.iter().map(String::as_str).filter(move |path| !broken.contains(path))
+    let paths = run.checked.paths.iter().filter(|path| !run.checked.in_part.contains(*path));
+    paths.map(String::as_str)
 }
 
 /// Tells what is in the baseline and no longer in the sites, and what reads differently now.

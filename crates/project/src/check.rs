@@ -9,7 +9,7 @@ use curtilage_diagnostic::Diagnostic;
 use curtilage_facts::{Facts, Options};
 use curtilage_model::Source;
 use curtilage_text::FileId;
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -36,6 +36,9 @@ pub struct Checked {
     pub files: usize,
     /// The paths of the files that were checked, as they are shown, in order.
     pub paths: Vec<String>,
+    /// Those of which something is not known, because a statement, a file or a name in what they see
+    /// could not be made out: what is not found in them may be there.
+    pub in_part: HashSet<String>,
 }
 
 /// Checks the files at some resolved paths, and every file that they use.
@@ -43,7 +46,7 @@ pub struct Checked {
 pub fn check(loader: &Loader, paths: &[PathBuf], options: Options) -> Checked {
     let mut results: BTreeMap<String, One> = BTreeMap::new();
     let mut todo: Vec<PathBuf> = paths.to_vec();
-    let mut known: std::collections::HashSet<PathBuf> = todo.iter().cloned().collect();
+    let mut known: HashSet<PathBuf> = todo.iter().cloned().collect();
     // A file that is used is checked as a file of its own, once, whoever uses it.
     while !todo.is_empty() {
         let done = each(loader, &todo, options);
@@ -73,6 +76,9 @@ fn gather(results: BTreeMap<String, One>) -> Checked {
     let mut checked = Checked { files: results.len(), ..Checked::default() };
     for (path, one) in results {
         checked.paths.push(path.clone());
+        if !one.whole {
+            checked.in_part.insert(path.clone());
+        }
         if let Some(why) = one.problem {
             checked.unreadable.push(Unreadable { path, why });
         }
@@ -90,6 +96,8 @@ struct One {
     sources: Vec<Arc<Source>>,
     /// The paths of the files that it uses.
     used: Vec<String>,
+    /// Whether everything that it sees could be made out.
+    whole: bool,
     problem: Option<String>,
 }
 
@@ -132,12 +140,13 @@ fn one(loader: &Loader, path: &std::path::Path, options: Options) -> One {
         }
     };
     let model = curtilage_model::build(&scope);
-    let findings = curtilage_rules::check(&Facts::new(&model, options));
+    let facts = Facts::new(&model, options);
+    let (findings, whole) = (curtilage_rules::check(&facts), !facts.doubt.anything());
     let used = scope.files.iter().skip(1).map(|source| source.path.clone()).collect();
     let sources = if findings.is_empty() { Vec::new() } else { scope.files.clone() };
     // Nobody uses a site, so nobody asks for it again: many sites need no more memory than few.
     if model.site.is_some() {
         loader.release(path);
     }
-    One { findings, sources, used, problem: None }
+    One { findings, sources, used, whole, problem: None }
 }
