@@ -35,6 +35,7 @@ pub(crate) fn checked(
         marks: marks(&checked),
         checked,
         known: Vec::new(),
+        held_back: Vec::new(),
         untouched,
         root: loader.root().to_path_buf(),
         here: here.to_path_buf(),
@@ -200,6 +201,8 @@ pub(crate) fn print_only(gate: &Gate, bar: Level, runs: &mut [Run]) -> Counts {
             if wanted.contains(&at) {
                 run.checked.findings.push(finding);
                 run.marks.push(mark);
+            } else if !gate.quiet || finding.level >= bar {
+                run.held_back.push(finding);
             }
             at += 1;
         }

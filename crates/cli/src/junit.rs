@@ -1,13 +1,14 @@
 //! JUnit XML, as servers of builds read it: a suite for each file that was checked, in it a case for
 //! each finding, or one case that passes. What makes the run fail is a failure; what does not is in
 //! the output of a case that passes; what a baseline knows is skipped, and so is a file that no change
-//! can have touched; what cannot be read is an error.
+//! can have touched; what cannot be read is an error. What `--max` holds back is one case a file, which
+//! fails when one of them makes the run fail.
 //!
 //! Source: `junit-10.xsd` of the xUnit plugin (MIT), against which the tests hold it.
 
 use crate::annotations::words;
 use crate::plain::plain;
-use crate::report::{Report, Run};
+use crate::report::{Report, Run, count};
 use curtilage_diagnostic::Diagnostic;
 use std::fmt::Write as _;
 
@@ -135,6 +136,23 @@ fn file(report: &Report, run: &Run, shown: &str, out: &mut String) -> Tally {
         tally.skipped += 1;
         let message = escape(&format!("known: {}", known.finding.headline));
         case(&known.finding, &format!("<skipped message=\"{message}\"/>"));
+    }
+    let held_back = run.held_back.iter().filter(|finding| run.file(finding) == shown);
+    let (fail, pass): (Vec<_>, Vec<_>) = held_back.partition(|one| one.level >= report.bar);
+    if !fail.is_empty() || !pass.is_empty() {
+        tally.tests += 1;
+        tally.failures += usize::from(!fail.is_empty());
+        let more = count(fail.len() + pass.len(), "more finding");
+        let told = format!("held back by --max, {} of which make the run fail", fail.len());
+        let body = if fail.is_empty() {
+            "<system-out>held back by --max</system-out>".to_owned()
+        } else {
+            format!("<failure type=\"not printed\" message=\"{told}\">{told}</failure>")
+        };
+        let _ = writeln!(
+            cases,
+            "    <testcase name=\"{more}\" classname=\"{path}\" time=\"0\">\n      {body}\n    </testcase>"
+        );
     }
     if tally.tests == 0 {
         tally.tests = 1;

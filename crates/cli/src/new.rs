@@ -56,6 +56,7 @@ fn tell(path: &Path, color: Color) -> io::Result<Ending> {
         checked,
         marks: Vec::new(),
         known: Vec::new(),
+        held_back: Vec::new(),
         untouched: Vec::new(),
         root: loader.root().to_path_buf(),
         here: here()?,

@@ -29,6 +29,8 @@ pub(crate) struct Run {
     pub(crate) marks: Vec<String>,
     /// The findings that a baseline knows.
     pub(crate) known: Vec<Known>,
+    /// The findings that are not printed because no more are wanted.
+    pub(crate) held_back: Vec<Diagnostic>,
     /// The files that were left out, because no change can have touched what is found in them.
     pub(crate) untouched: Vec<String>,
     /// The root of the workspace.
@@ -163,7 +165,7 @@ impl Report {
     }
 }
 
-fn count(number: usize, word: &str) -> String {
+pub(crate) fn count(number: usize, word: &str) -> String {
     if number == 1 { format!("1 {word}") } else { format!("{number} {word}s") }
 }
 

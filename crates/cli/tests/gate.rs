@@ -213,6 +213,11 @@ fn fewer_are_printed_and_all_are_counted() {
     let (code, out, _) = one.run(&["--max", "0"]);
     assert_eq!(code, 1);
     assert_eq!(out, "4 files checked: 1 error, 1 hint; 0 of them printed\n");
+    // What is not printed is no case that passes.
+    let (code, out, _) = one.run(&["--max", "0", "--format", "junit"]);
+    assert_eq!(code, 1);
+    assert!(out.contains("tests=\"4\" failures=\"1\""), "{out}");
+    assert_eq!(out.matches("nothing found").count(), 2, "{out}");
     let (_, out, _) = one.run(&["--max", "1", "--format", "lines"]);
     assert!(out.contains(": error: ") && out.lines().count() == 1, "the gravest first: {out}");
     let (code, out, _) = one.run(&["--quiet", "--format", "lines"]);
