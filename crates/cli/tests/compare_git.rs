@@ -345,3 +345,24 @@ fn a_result_is_written_whole_or_not_at_all() {
     assert_eq!(code, 3);
     assert!(err.contains("none/out.html"), "{err}");
 }
+
+/// Two workspaces may have files of the same name.
+#[test]
+fn the_path_of_a_workspace_further_down_is_told() {
+    let repository = Repository::new();
+    for folder in ["east", "west"] {
+        repository.put(&format!("{folder}/workspace.site"), "");
+        repository.put(&format!("{folder}/parts/own.site"), PARTS);
+        repository.put(&format!("{folder}/sites/shop.site"), SHOP);
+        repository.put(&format!("{folder}/sites/days.ics"), DAYS);
+    }
+    repository.commit("two workspaces");
+    repository.edit("west/sites/shop.site", "lockout  5 s", "lockout  9 s");
+    let (_, out, _) = repository.compare(&["--git", "HEAD"]);
+    assert!(out.contains("west/sites/shop.site: Corner Shop\n"), "{out}");
+    assert!(out.contains("\n        west/sites/shop.site:"), "{out}");
+    git(repository.path(), &["mv", "east", "north"]);
+    let (_, out, _) = repository.compare(&["--git", "HEAD", "east", "north"]);
+    let moved = "east/sites/shop.site moved to north/sites/shop.site";
+    assert!(out.contains(moved), "{out}");
+}

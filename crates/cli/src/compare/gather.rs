@@ -6,11 +6,11 @@ use super::sides::{Shelf, Sides};
 use curtilage_change::{Portfolio, SiteChange, compare, portfolio};
 use curtilage_diagnostic::Diagnostic;
 use curtilage_facts::{Facts, Options};
-use curtilage_model::{Fault, FaultKind, Model, Scope, build};
+use curtilage_model::{Fault, FaultKind, Model, Scope, Source, build};
 use curtilage_project::{ReadProblem, scope, together};
 use std::collections::{BTreeMap, HashMap};
 use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// A comparison, and what could not be read for it.
 pub(super) struct Gathered {
@@ -22,6 +22,8 @@ pub(super) struct Gathered {
 struct File {
     key: String,
     path: String,
+    /// The folder of its workspace, with `/` behind it; empty at the top of what is compared.
+    folder: String,
     scope: Scope,
     /// The name and the title of its site.
     site: Option<(String, String)>,
@@ -88,7 +90,11 @@ fn read(shelves: &[Shelf], unreadable: &mut Vec<String>) -> Vec<File> {
     for (place, shelf) in shelves.iter().enumerate() {
         for (file, key) in &shelf.files {
             match scope(&shelf.loader, file) {
-                Ok(scope) => {
+                Ok(mut scope) => {
+                    let path = shelf.loader.shown(file);
+                    let folder = key.strip_suffix(&path).unwrap_or_default().to_owned();
+                    show_below(&folder, &mut scope);
+                    let path = folder.clone() + &path;
                     let (site, blind) = {
                         let model = build(&scope);
                         let site = model.site.as_ref().map(|site| {
@@ -97,9 +103,9 @@ fn read(shelves: &[Shelf], unreadable: &mut Vec<String>) -> Vec<File> {
                         let import = |fault: &Fault| matches!(fault.kind, FaultKind::Import(_));
                         (site, model.faults.iter().any(import))
                     };
-                    let path = shelf.loader.shown(file);
                     let (key, shelf) = (key.clone(), place);
-                    out.push(File { key, path, scope, site, moved: false, blind, shelf });
+                    let moved = false;
+                    out.push(File { key, path, folder, scope, site, moved, blind, shelf });
                 }
                 Err(ReadProblem::NotFound) => {
                     unreadable.push(format!("{key}: there is no such file"));
@@ -109,6 +115,18 @@ fn read(shelves: &[Shelf], unreadable: &mut Vec<String>) -> Vec<File> {
         }
     }
     out
+}
+
+/// Shows the paths of a workspace that lies further down as seen from the top of what is compared.
+fn show_below(folder: &str, scope: &mut Scope) {
+    if folder.is_empty() {
+        return;
+    }
+    for file in &mut scope.files {
+        let path = format!("{folder}{}", file.path);
+        let (text, parsed) = (Arc::clone(&file.text), file.parsed.clone());
+        *file = Arc::new(Source::new(file.file, path, text, parsed, None));
+    }
 }
 
 /// Takes the files that belong together out of both lists.
@@ -262,14 +280,15 @@ impl Shared<'_> {
         let mut out = Vec::new();
         for file in own.scope.files.iter().skip(1) {
             let shared = other.scope.files.iter().any(|one| one.path == file.path);
-            let there = |shelf: &Shelf| shelf.loader.source(&shelf.loader.root().join(&file.path));
+            let inside = file.path.strip_prefix(&own.folder).unwrap_or(&file.path);
+            let there = |shelf: &Shelf| shelf.loader.source(&shelf.loader.root().join(inside));
             if !shared && there(beside).is_ok_and(|one| one.text == file.text) {
                 continue;
             }
             let mut known = known.lock().unwrap_or_else(PoisonError::into_inner);
             let key = (own.shelf, file.path.clone());
             let found = known.entry(key).or_insert_with(|| {
-                let scope = scope(&shelf.loader, &shelf.loader.root().join(&file.path));
+                let scope = scope(&shelf.loader, &shelf.loader.root().join(inside));
                 scope.map_or_else(
                     |_| Vec::new(),
                     |scope| curtilage_rules::check(&Facts::new(&build(&scope), self.options)),
