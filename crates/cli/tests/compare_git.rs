@@ -346,6 +346,37 @@ fn a_result_is_written_whole_or_not_at_all() {
     assert!(err.contains("none/out.html"), "{err}");
 }
 
+/// A submodule that nobody touched does what it did, and a newer commit of it is compared with the one
+/// that the repository had.
+#[test]
+fn a_submodule_is_seen_as_of_its_commit() {
+    let module = Repository::new();
+    let repository = Repository::new();
+    let from = module.path().to_str().unwrap();
+    let allow = ["-c", "protocol.file.allow=always"];
+    let add = ["submodule", "--quiet", "add", from, "south/shops"];
+    git(repository.path(), &[&allow[..], &add].concat());
+    repository.commit("the shops of the south");
+    let (code, out, err) = repository.compare(&["--git", "HEAD", "--fail-on", "changed"]);
+    assert_eq!((code, err.as_str()), (0, ""), "{out}");
+    assert!(out.starts_with("HEAD -> the work tree: every site does what it did"), "{out}");
+    repository.edit("south/shops/sites/shop.site", "lockout  5 s", "lockout  9 s");
+    let told = "south/shops/sites/shop.site: Corner Shop\n";
+    let (_, out, _) = repository.compare(&["--git", "HEAD"]);
+    assert!(out.contains(told) && out.contains("lockout: 9 s, was 5 s"), "{out}");
+    git(&repository.path().join("south/shops"), &["commit", "-q", "-a", "-m", "deaf for longer"]);
+    repository.commit("the newer shops");
+    let (_, out, _) = repository.compare(&["--git", "HEAD~1..HEAD"]);
+    assert!(out.contains(told) && out.contains("lockout: 9 s, was 5 s"), "{out}");
+    // A commit that the submodule does not hold is told.
+    std::fs::remove_dir_all(repository.path().join("south/shops")).unwrap();
+    std::fs::create_dir_all(repository.path().join("south/shops")).unwrap();
+    git(&repository.path().join("south/shops"), &["init", "-q"]);
+    let (code, _, err) = repository.compare(&["--git", "HEAD~1..HEAD"]);
+    assert_eq!(code, 3, "{err}");
+    assert!(err.contains("south/shops: this clone of the submodule does not hold"), "{err}");
+}
+
 /// Two workspaces may have files of the same name.
 #[test]
 fn the_path_of_a_workspace_further_down_is_told() {

@@ -39,18 +39,27 @@ pub fn at_commit(
     commit: &str,
     below: &[PathBuf],
 ) -> Result<Vec<CommitFiles>, GitProblem> {
-    let tree = repository.tree(commit)?;
+    let Whole { tree, modules, unheld } = Whole::of(repository, commit)?;
     let wanted: Vec<&PathBuf> = tree
         .keys()
         .filter(|path| is_asked(path, below) && tree.get(*path).is_some_and(is_readable))
         .collect();
     let mut roots: BTreeMap<PathBuf, Vec<&PathBuf>> = BTreeMap::new();
     for path in wanted {
-        roots.entry(workspace(&tree, path)).or_default().push(path);
+        roots.entry(workspace(&tree, &modules, path)).or_default().push(path);
+    }
+    // What lies in a submodule whose commit is not here is asked for as well.
+    let unheld: Vec<PathBuf> = unheld
+        .into_iter()
+        .filter(|module| below.iter().any(|one| module.starts_with(one) || one.starts_with(module)))
+        .collect();
+    if !unheld.is_empty() {
+        roots.entry(PathBuf::new()).or_default();
     }
     let top = repository.top().join(".git").join("commit").join(commit);
     let each = roots.into_iter().map(|(root, files)| {
-        let mut shelf = Shelf { repository, tree: &tree, read: BTreeMap::new() };
+        let read = BTreeMap::new();
+        let mut shelf = Shelf { repository, modules: &modules, tree: &tree, read };
         shelf.fill(&root)?;
         let mut loader = Loader::new(joined(&top, &root));
         let mut problems = Vec::new();
@@ -59,6 +68,10 @@ pub fn at_commit(
                 Ok(bytes) => loader.overlay(top.join(&path), bytes),
                 Err(why) => problems.push((path, why)),
             }
+        }
+        if root.as_os_str().is_empty() {
+            let why = "this clone of the submodule does not hold its commit; fetch it first";
+            problems.extend(unheld.iter().map(|module| (module.clone(), why.to_owned())));
         }
         let files = files.into_iter().map(|path| (top.join(path), path.clone())).collect();
         Ok(CommitFiles { loader, files, problems })
@@ -87,10 +100,52 @@ fn is_hidden(path: &Path) -> bool {
     folder.components().any(|part| part.as_os_str().to_string_lossy().starts_with('.'))
 }
 
-/// The workspace of a path: the nearest folder above with a marker, else the top.
-fn workspace(tree: &BTreeMap<PathBuf, Blob>, path: &Path) -> PathBuf {
+/// The workspace of a path: the nearest folder above with a marker, else the top of its repository.
+fn workspace(tree: &BTreeMap<PathBuf, Blob>, modules: &Modules, path: &Path) -> PathBuf {
     let marked = path.ancestors().skip(1).find(|above| tree.contains_key(&above.join(MARKER)));
-    marked.map(Path::to_path_buf).unwrap_or_default()
+    let module = || path.ancestors().find(|above| modules.contains_key(*above));
+    marked.or_else(module).map(Path::to_path_buf).unwrap_or_default()
+}
+
+/// The submodules that are checked out, by their path from the top.
+type Modules = BTreeMap<PathBuf, Repository>;
+
+/// The files of a commit, those of the submodules included that are checked out: a walk over the work
+/// tree meets them too.
+#[derive(Default)]
+struct Whole {
+    tree: BTreeMap<PathBuf, Blob>,
+    modules: Modules,
+    /// Submodules of which this clone does not hold the commit.
+    unheld: Vec<PathBuf>,
+}
+
+impl Whole {
+    fn of(repository: &Repository, commit: &str) -> Result<Self, GitProblem> {
+        let mut whole = Self { tree: repository.tree(commit)?, ..Self::default() };
+        let links = |tree: &BTreeMap<PathBuf, Blob>| -> Vec<(PathBuf, String)> {
+            let links = tree.iter().filter(|(_, blob)| blob.mode == "160000");
+            links.map(|(path, blob)| (path.clone(), blob.id.clone())).collect()
+        };
+        let mut todo = links(&whole.tree);
+        while let Some((path, id)) = todo.pop() {
+            let folder = repository.top().join(&path);
+            let module = Repository::around(&folder).ok().filter(|one| one.top() == folder);
+            let Some(module) = module else { continue };
+            match module.tree(&id) {
+                Ok(tree) => {
+                    let tree: BTreeMap<PathBuf, Blob> =
+                        tree.into_iter().map(|(inside, blob)| (path.join(inside), blob)).collect();
+                    todo.extend(links(&tree));
+                    whole.tree.extend(tree);
+                    whole.modules.insert(path, module);
+                }
+                Err(GitProblem::NoGit(why)) => return Err(GitProblem::NoGit(why)),
+                Err(_) => whole.unheld.push(path),
+            }
+        }
+        Ok(whole)
+    }
 }
 
 /// Without the slash that an empty path would leave at the end.
@@ -101,6 +156,7 @@ fn joined(top: &Path, root: &Path) -> PathBuf {
 /// The files of one workspace while they are read.
 struct Shelf<'a> {
     repository: &'a Repository,
+    modules: &'a Modules,
     tree: &'a BTreeMap<PathBuf, Blob>,
     read: BTreeMap<PathBuf, Result<Vec<u8>, String>>,
 }
@@ -135,36 +191,55 @@ impl<'a> Shelf<'a> {
                 }
             }
         }
-        let ids: Vec<&str> = asked.iter().map(|(_, id)| *id).collect();
-        let blobs = if ids.is_empty() { Vec::new() } else { self.repository.blobs(&ids)? };
-        for ((path, _), bytes) in asked.into_iter().zip(blobs) {
-            let read = match bytes {
-                Some(bytes) if bytes.len() > MAX_FILE_BYTES => {
-                    Err(format!("it is larger than {} MiB", MAX_FILE_BYTES / 1024 / 1024))
-                }
-                Some(bytes) => Ok(bytes),
-                None => Err("this clone does not hold its content; fetch it first".to_owned()),
-            };
-            self.read.insert(path.clone(), read);
+        // Git is run once for each repository.
+        let mut by_module: BTreeMap<Option<&Path>, Vec<(&PathBuf, &str)>> = BTreeMap::new();
+        for (path, id) in asked {
+            by_module.entry(self.module(path)).or_default().push((path, id));
+        }
+        for (module, asked) in by_module {
+            let repository = module.and_then(|module| self.modules.get(module));
+            let ids: Vec<&str> = asked.iter().map(|(_, id)| *id).collect();
+            let blobs = repository.unwrap_or(self.repository).blobs(&ids)?;
+            for ((path, _), bytes) in asked.into_iter().zip(blobs) {
+                let read = match bytes {
+                    Some(bytes) if bytes.len() > MAX_FILE_BYTES => {
+                        Err(format!("it is larger than {} MiB", MAX_FILE_BYTES / 1024 / 1024))
+                    }
+                    Some(bytes) => Ok(bytes),
+                    None => Err("this clone does not hold its content; fetch it first".to_owned()),
+                };
+                self.read.insert(path.clone(), read);
+            }
         }
         Ok(())
     }
 
+    /// The submodule in which a path lies.
+    fn module<'p>(&self, path: &'p Path) -> Option<&'p Path> {
+        path.ancestors().find(|above| self.modules.contains_key(*above))
+    }
+
     /// The id of the content of a path, links inside the workspace followed.
     fn followed(&self, root: &Path, path: &Path) -> Result<Result<&'a str, String>, GitProblem> {
+        let module = self.module(path);
+        let repository = module.and_then(|module| self.modules.get(module));
+        let repository = repository.unwrap_or(self.repository);
         let mut at = path.to_path_buf();
         for _ in 0..LINKS {
             let tree: &'a BTreeMap<PathBuf, Blob> = self.tree;
             let Some(blob) = tree.get(&at) else {
                 return Ok(Err("it is a link that leads nowhere in this commit".to_owned()));
             };
+            if self.module(&at) != module {
+                return Ok(Err("it is a link that leads into another repository".to_owned()));
+            }
             if blob.is_file() {
                 return Ok(Ok(&blob.id));
             }
             if blob.mode != "120000" {
                 return Ok(Err("it is a repository of its own".to_owned()));
             }
-            let to = self.repository.blob(&blob.id)?;
+            let to = repository.blob(&blob.id)?;
             let to = String::from_utf8_lossy(&to).into_owned();
             let folder = at.parent().unwrap_or(Path::new(""));
             let inside = lexical(&folder.join(to)).filter(|path| path.starts_with(root));
