@@ -3,7 +3,7 @@
 use crate::rule::{Family, Findings, Rule};
 use crate::words::article;
 use curtilage_diagnostic::{Diagnostic, Fix, Level};
-use curtilage_facts::Facts;
+use curtilage_facts::{Facts, Hours};
 use curtilage_syntax::{Fault, FaultKind};
 use curtilage_text::{FileId, Place, Span, TextFaultKind};
 use std::collections::HashSet;
@@ -46,6 +46,14 @@ fn conflict(source: &str, fault: Span) -> Option<Span> {
     ends.then(|| Span::new(offset(start), offset(start + line.len())))
 }
 
+/// The line of a time zone whose name has a sign that only quotes can hold: `Etc/GMT+5`.
+fn zone_in_quotes(source: &str, fault: Span) -> Option<String> {
+    let start = source.get(..fault.start as usize)?.rfind('\n').map_or(0, |end| end + 1);
+    let line = source.get(start..)?.lines().next()?.split('#').next()?;
+    let name = line.trim().strip_prefix("timezone")?.trim();
+    Hours::unknown_zone(name).is_none().then(|| format!("timezone  \"{name}\""))
+}
+
 fn left(at: Place) -> Diagnostic {
     RULE.finds("a merge conflict was left here", at, "a mark of the conflict")
         .with_why("both versions stand in the file, and which of them is meant is not known")
@@ -72,7 +80,9 @@ fn word(file: FileId, source: &str, fault: &Fault) -> Option<Diagnostic> {
                 at,
                 "starts no word",
             )
-            .with_help(instead(written)),
+            .with_help(
+                zone_in_quotes(source, fault.span).unwrap_or_else(|| instead(written).to_owned()),
+            ),
         FaultKind::OpenText => RULE
             .finds("this quote is not closed on its line", at, "starts here")
             .with_help("put `\"` at the end of the title"),
