@@ -77,8 +77,17 @@ struct Sheet<'s> {
 /// The site file that the sheet is for.
 fn site(arguments: &Record, filled: &Filled) -> Result<PathBuf, String> {
     if let Some(site) = &arguments.site {
-        let file = site.canonicalize();
-        return file.map_err(|error| format!("{}: {error}", site.display()));
+        let shown = site.display();
+        let file = site.canonicalize().map_err(|error| format!("{shown}: {error}"))?;
+        // A terminal of the same name may be another one there.
+        return match (filled.sites.as_slice(), name_of(&file)?) {
+            ([], _) | (_, None) => Ok(file),
+            ([name], Some(own)) if *name == own => Ok(file),
+            (names, Some(own)) => Err(format!(
+                "the sheet is of site `{}`, and {shown} is site `{own}`: nothing is taken",
+                names.join("`, `")
+            )),
+        };
     }
     let [name] = filled.sites.as_slice() else {
         return Err("the sheet is not of one site: name its file with `--site`".to_owned());
@@ -104,6 +113,17 @@ fn site(arguments: &Record, filled: &Filled) -> Result<PathBuf, String> {
         [] => Err(format!("there is no site `{name}` around here: name its file with `--site`")),
         _ => Err(format!("there are several sites `{name}` here: name one with `--site`")),
     }
+}
+
+/// The name of the site that a file holds.
+fn name_of(file: &Path) -> Result<Option<String>, String> {
+    let told = |why: String| format!("{}: {why}", file.display());
+    let loader = Loader::new(workspace_root(file).map_err(|error| told(error.to_string()))?);
+    let source = loader.source(file).map_err(|problem| told(problem.to_string()))?;
+    Ok(source.parsed.file.items.iter().find_map(|item| match item {
+        curtilage_syntax::tree::Item::Site(site) => Some(source.text(site.name.span).to_owned()),
+        _ => None,
+    }))
 }
 
 /// Puts the readings into the site file, but for those of something that the site does not have.

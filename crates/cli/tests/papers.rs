@@ -425,6 +425,26 @@ fn a_sheet_that_does_not_fit_changes_nothing() {
     assert_eq!(run(folder.path(), &["record", "readings.csv"]).0, 3);
 }
 
+/// The terminals of one site are not those of another, whatever they are called.
+#[test]
+fn a_sheet_of_another_site_is_not_taken() {
+    let folder = workspace(SITE);
+    let path = folder.path().join("sites/a.site");
+    let sheet =
+        |site: &str| format!("at,condition,reading,site\nhead.in1,resting,4.7 kohm,{site}\n");
+    let record = |text: String| {
+        fs::write(folder.path().join("readings.csv"), text).unwrap();
+        run(folder.path(), &["record", "readings.csv", "--site", "sites/a.site", DAY])
+    };
+    let (code, _, err) = record(sheet("b"));
+    assert_eq!(code, 2, "{err}");
+    assert!(err.contains("the sheet is of site `b`, and sites/a.site is site `a`"), "{err}");
+    assert_eq!(fs::read_to_string(&path).unwrap(), SITE);
+    let (code, _, err) = record(sheet("a"));
+    assert_eq!(code, 0, "{err}");
+    assert_ne!(fs::read_to_string(&path).unwrap(), SITE);
+}
+
 #[test]
 fn what_cannot_be_taken_is_told_with_its_line_and_the_others_are_taken() {
     let folder = workspace(SITE);
