@@ -268,3 +268,16 @@ fn since_a_commit_only_what_it_can_touch_is_checked() {
     one.write("sites/kennels.site", &format!("#\n#\n{}", one.read("sites/kennels.site")));
     assert_eq!(mark(&one.run(&["--format", "quality", "sites/kennels.site"]).1), before);
 }
+
+/// A file that a site uses and a calendar are files like any other.
+#[test]
+fn what_a_site_cannot_read_ends_the_run_with_3() {
+    let one = Workspace::new();
+    assert_eq!(one.run(&["--fail-on", "error", "sites/idle.site"]).0, 0);
+    one.edit("sites/idle.site", "    ambient", "    holidays  from \"days.ics\"\n    ambient");
+    let (code, out, _) = one.run(&["sites/idle.site", "--format", "lines"]);
+    assert_eq!(code, 3, "{out}");
+    assert!(out.contains("there is no file"), "{out}");
+    one.edit("sites/kennels.site", "general.site", "genera.site");
+    assert_eq!(one.run(&["sites/kennels.site"]).0, 3);
+}
