@@ -1,7 +1,7 @@
 //! `curtilage check`.
 
 use crate::arguments::{Check, Color, Form};
-use crate::report::{Report, Run, here};
+use crate::report::{Report, Run, here, resolved};
 use crate::{Ending, annotations, gate, human, json, junit, lines, output, quality, sarif};
 use curtilage_facts::Options;
 use curtilage_project::{Loader, Unreadable, discover, today, workspace_root};
@@ -79,6 +79,9 @@ fn wrong_use(arguments: &Check, stdin: bool) -> Option<&'static str> {
     if arguments.stdin_path.is_some() && !stdin {
         return Some("`--stdin-path` goes with `-`");
     }
+    if arguments.stdin_path.as_ref().is_some_and(|path| path.file_name().is_none()) {
+        return Some("`--stdin-path` names the file that standard input stands for");
+    }
     if stdin && arguments.gate.since.is_some() {
         return Some("`--since` looks at files, not at standard input");
     }
@@ -90,7 +93,7 @@ fn standard_input(path: Option<&Path>) -> io::Result<(Loader, PathBuf)> {
     let bytes = output::input()?;
     let path = path.unwrap_or(Path::new("stdin.site"));
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
-    let folder = folder.unwrap_or(Path::new(".")).canonicalize()?;
+    let folder = resolved(folder.unwrap_or(Path::new(".")))?;
     let path = folder.join(path.file_name().unwrap_or_default());
     let mut loader = Loader::new(workspace_root(&folder)?);
     loader.overlay(path.clone(), bytes);

@@ -2,7 +2,7 @@
 //! and what goes beyond the number that is wanted.
 
 use crate::arguments::Gate;
-use crate::report::{Counts, Known, Run};
+use crate::report::{Counts, Known, Run, resolved};
 use crate::{Ending, output};
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::Options;
@@ -62,7 +62,7 @@ pub(crate) fn baseline(gate: &Gate, runs: &mut [Run]) -> io::Result<Option<Endin
         }
     };
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
-    let folder = folder.unwrap_or(Path::new(".")).canonicalize()?;
+    let folder = resolved(folder.unwrap_or(Path::new(".")))?;
     let entry = |run: &Run, finding: &Diagnostic, mark: &str| Entry {
         path: relative(&folder, &run.root.join(run.file(finding))),
         rule: finding.rule.to_owned(),

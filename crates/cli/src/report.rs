@@ -1,5 +1,6 @@
 //! What came of a check, as every form of report reads it.
 
+use crate::output;
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_project::{Checked, Unreadable, fingerprint, relative};
 use curtilage_text::Place;
@@ -172,4 +173,9 @@ pub(crate) fn count(number: usize, word: &str) -> String {
 /// The folder in which the program runs, resolved.
 pub(crate) fn here() -> std::io::Result<PathBuf> {
     Path::new(".").canonicalize()
+}
+
+/// A folder with links followed; what is wrong with it is told with its path.
+pub(crate) fn resolved(folder: &Path) -> std::io::Result<PathBuf> {
+    folder.canonicalize().map_err(|error| output::at(folder.display(), &error))
 }

@@ -269,6 +269,20 @@ fn since_a_commit_only_what_it_can_touch_is_checked() {
     assert_eq!(mark(&one.run(&["--format", "quality", "sites/kennels.site"]).1), before);
 }
 
+/// What is wrong with a folder is told with its path.
+#[test]
+fn what_cannot_be_read_is_named() {
+    let one = Workspace::new();
+    let (code, _, err) = one.run(&["--baseline", "nowhere/known.txt", "--adopt"]);
+    assert_eq!(code, 3, "{err}");
+    assert!(err.contains("nowhere: "), "{err}");
+    let (code, _, err) = one.run(&["-", "--stdin-path", "nowhere/x.site"]);
+    assert_eq!(code, 3, "{err}");
+    assert!(err.contains("nowhere: "), "{err}");
+    let (code, _, err) = one.run(&["-", "--stdin-path", ".."]);
+    assert_eq!(code, 2, "{err}");
+}
+
 /// A file that a site uses and a calendar are files like any other.
 #[test]
 fn what_a_site_cannot_read_ends_the_run_with_3() {
