@@ -104,6 +104,9 @@ def output(site, rng, supply, loads, forced=False):
         item.mode = rng.choice(("forced off", "forced on"))
         if side == "opening":
             item.mode = "forced on"
+        elif any(load.loud for _, load in loads):
+            # A sounder that is forced on sounds for ever.
+            item.mode = "forced off"
         item.used = item.mode == "forced on"
     elif rng.random() < 0.2:
         item.mode = "automatic"

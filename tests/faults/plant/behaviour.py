@@ -158,6 +158,21 @@ def out_of_service(site, rng, how):
         "reading-out-of-window": "it no longer draws what it drew"})
 
 
+@planter("forced-output")
+def sounds_for_ever(site, rng, how):
+    """A sounder that no response uses is forced on; or it has a timer of its own."""
+    supply, panel, zone = base.bench(site, rng)
+    load = base.new_load(site, rng, 0.2)
+    load.add("loudness 100 dB at 1 m")
+    output = output_of(site, rng, panel, supply, None, load)
+    if not output:
+        return None
+    output.add("mode forced on")
+    if how == "miss":
+        output.add("runs at most 5 min")
+    return Fault("forced-output", output.name)
+
+
 @planter("silent-zone")
 def nobody_hears(site, rng, how):
     supply, panel, zone = base.bench(site, rng, stem=rng.choice(("push", "reed")), repeats="once an activation")
