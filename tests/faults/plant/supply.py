@@ -153,11 +153,10 @@ def long_run(site, rng, how):
         least, great = (middle, great) if now is not None and now > low else (least, middle)
     feed.length = round(least * {"near": 1.003, "far": 1.15, "miss": 0.997}[how], 3)
     output.put(feed.text())
-    others = {"voltage-collapse": "a load of constant power draws more, the less it gets",
-              "reading-out-of-window": "a reading was taken on the shorter run"}
-    if how == "miss" and any(load.draw.law == "power" for _, load in output.loads):
-        others.pop("voltage-collapse")
-    return Fault("undervoltage", output.name, along=others if how != "miss" else {}, say=output.name) \
+    others = {"reading-out-of-window": "a reading was taken on the shorter run"}
+    if how != "miss":
+        others["voltage-collapse"] = "a load of constant power draws more, the less it gets"
+    return Fault("undervoltage", output.name, along=others, say=output.name) \
         if all(load.draw.law != "power" for _, load in output.loads) else None
 
 
