@@ -68,6 +68,9 @@ def responses(site, rng):
         after = rng.choice((0, 0, 0, 5000))
         if not panic and rng.random() < 0.2:
             during = rng.choice((site.shut, site.night))
+            # A zone whose answer never comes while it is armed sets off nothing.
+            if not all((one.armed.hours & during.hours).any() for one in group):
+                during = None
         respond(group, some(panic), during, after)
     named = {cause.name for one in site.effects for cause in one.causes}
     missing = [one for one in site.all("zone") if one.name not in named]

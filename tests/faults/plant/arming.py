@@ -93,6 +93,10 @@ def staff_sets_it_off(site, rng, how):
     end = start + {"near": 1, "far": 120, "miss": 0}[how]
     zone = base.bench(site, rng, stem="reed", repeats="once an activation")[2]
     armed = schedule(site, rng, f"{DAYS[day]} {clock(start - 60)} to {clock(end)}")
+    # On a date on which people are there at other hours than in any week, it is told too.
+    its = hours.written(site.years, [(day, start - 60, end)])
+    if how == "miss" and (its & site.occupied.hours).any():
+        return None
     zone.put(f"armed {armed.name}")
     # The zone would also sleep through holidays: those are left out of it.
     along = {"holiday-not-covered": "its few hours are disarmed on holidays too"}
@@ -201,6 +205,7 @@ def holiday_asleep(site, rng, how):
     plain = schedule(site, rng, *spans)
     armed = schedule(site, rng, words=f"not {plain.name}", stem="asleep")
     zone.put(f"armed {armed.name}")
-    along = {"edge-in-clock-change": "without its exceptions the week may meet a change"}
+    along = {"edge-in-clock-change": "without its exceptions the week may meet a change",
+             "armed-while-occupied": "without its exceptions it is armed on a date on which people are there"}
     return Fault("holiday-not-covered", zone.name, along=along)
 
