@@ -70,6 +70,7 @@ fn too_small<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, fuse: &Fuse) -> Optio
     let next = RATINGS.iter().find(|rating| !above(flows, **rating) && !above(**rating, limit));
     let help = match next {
         Some(rating) => format!("fuse  {}", amps(*rating)),
+        None if limit.is_infinite() => format!("a fuse of {} or more", amps(flows.ceil())),
         None => {
             format!("no fuse fits: the cable behind it {}; a thicker cable first", carries(limit))
         }
