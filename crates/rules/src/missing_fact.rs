@@ -6,7 +6,7 @@ use crate::standby_too_short::battery_at;
 use crate::words::{hours_of, policy_source};
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::{Facts, Standby};
-use curtilage_model::{FaultKind, Zone};
+use curtilage_model::{Fault, FaultKind, Kind, Zone};
 use curtilage_syntax::tree::part::Repeats;
 use curtilage_text::Place;
 
@@ -84,14 +84,24 @@ fn registers(facts: &Facts<'_, '_>, out: &mut Findings) {
     }
 }
 
+/// Whether a limit of the policy may be said where it cannot be read: in the policy, in a line that
+/// stands in no block, or in a second policy, of which nothing counts.
+fn policy_in_doubt(facts: &Facts<'_, '_>, limit: &str) -> bool {
+    let policy = facts.model.policy.as_ref();
+    let second = |fault: &Fault| {
+        matches!(&fault.kind, FaultKind::DuplicateName { second: Kind::Policy, .. })
+    };
+    policy.is_some_and(|policy| facts.doubt.holds(policy.name.at))
+        || facts.doubt.about_any("policy")
+        || facts.doubt.mentions(limit)
+        || facts.model.faults.iter().any(second)
+}
+
 /// Joints of which neither the run nor a policy says the resistance.
 fn joints(facts: &Facts<'_, '_>, out: &mut Findings) {
     let policy = facts.model.policy.as_ref();
     let said = policy.is_some_and(|policy| policy.tree.joint.is_some());
-    let unread = policy.is_some_and(|policy| facts.doubt.holds(policy.name.at))
-        || facts.doubt.about_any("policy")
-        || facts.doubt.mentions("joint")
-        || facts.doubt.missing_file();
+    let unread = policy_in_doubt(facts, "joint") || facts.doubt.missing_file();
     if said || unread {
         return;
     }
@@ -123,9 +133,7 @@ fn battery(facts: &Facts<'_, '_>, standby: &Standby<'_>) -> Option<Diagnostic> {
     // What its sheet lacks altogether, or says wrong, is told there.
     let holds = sheet.holds.first().filter(|_| sheet.contradiction().is_none())?;
     let part = model.parts.get(standby.battery.id.index())?.name;
-    let unread = |at| facts.doubt.holds(at);
-    let may_be = facts.doubt.about_any("policy") || facts.doubt.mentions("peukert");
-    if unread(part.at) || unread(policy.name.at) || may_be {
+    if facts.doubt.holds(part.at) || policy_in_doubt(facts, "peukert") {
         return None;
     }
     let supply = model.supply(standby.supply)?;

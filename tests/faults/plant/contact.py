@@ -203,6 +203,8 @@ def wrong_supply(site, rng, how):
         panel.put(panel.feed.text())
         site.items.remove(supply)
         site.items.remove(supply.part)
+        if supply.battery:
+            site.items.remove(supply.battery)
         return Fault("ac-dc-mismatch", panel.name, along={"overvoltage": "24 V for a controller of 12 V"})
     kinds = rng.choice((("dc", ac), ("ac", supply)))
     if how == "miss":
