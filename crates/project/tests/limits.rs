@@ -27,10 +27,12 @@ fn figures() -> impl Strategy<Value = Figures> {
     let rates = proptest::collection::vec(1..9000_u32, 1..5);
     (lamps, 1..60_u32, rates, 1..=20_u32, 1..9_u32).prop_map(
         |(lamps, spare, rates, hours, weeks)| {
-            // The controller draws what makes the sum a whole share of the supply.
+            // The controller draws what makes the sum a whole share of the supply, and so much that a
+            // milliampere more for each lamp leaves something of it.
             let share = 100 - spare;
             let sum: u32 = lamps.iter().sum();
-            let controller = share - sum % share;
+            let lamps_more = u32::try_from(lamps.len()).unwrap();
+            let controller = share - sum % share + share * lamps_more;
             Figures { controller, lamps, spare, rates, hours, weeks }
         },
     )
