@@ -31,8 +31,7 @@ fn figures() -> impl Strategy<Value = Figures> {
             // milliampere more for each lamp leaves something of it.
             let share = 100 - spare;
             let sum: u32 = lamps.iter().sum();
-            let lamps_more = u32::try_from(lamps.len()).unwrap();
-            let controller = share - sum % share + share * lamps_more;
+            let controller = share - sum % share + lamps.iter().map(|_| share).sum::<u32>();
             Figures { controller, lamps, spare, rates, hours, weeks }
         },
     )

@@ -11,6 +11,9 @@ use curtilage_text::{FileId, Place};
 /// What is said of two events that may not lie apart.
 const WITHIN: &str = "within TIME    (as long as one may come after the other)";
 
+/// A time, and what its thing would do if it were nothing.
+type Never = Option<(Spanned<u64>, &'static str)>;
+
 /// What a time of nothing comes to, what to write instead, and the name of the thing.
 struct Words<'a> {
     why: String,
@@ -64,7 +67,7 @@ pub(crate) fn no_times(facts: &Facts<'_, '_>, out: &mut Findings) {
 fn effects(model: &Model<'_>, file: FileId, out: &mut Findings) {
     let effects = model.responses.iter().flat_map(|response| &response.tree.effects);
     for effect in effects {
-        let (name, times): (_, [Option<(Spanned<u64>, &str)>; 3]) = match &effect.kind {
+        let (name, times): (_, [Never; 3]) = match &effect.kind {
             EffectKind::Switch { output, on, hold } => {
                 let never = if *on { "be closed for no time" } else { "be opened for no time" };
                 (output, [hold.map(|hold| (hold, never)), None, None])
