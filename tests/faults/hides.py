@@ -9,6 +9,10 @@ WHOLE = "a statement that could not be read, or names what is not there, may cha
 ABSENT = "something that is not said, or could not be read, may be what the exception is for"
 
 HIDES = {rule: (UNREAD, WHOLE) for rule in ("feedback", "unanswered-panic", "rehearsal-fails", "depends-on-equality")}
+# A zone that is active at rest may register on and on in the week before a story, and fill what can be kept of it.
+BUSY = f"{WHOLE}; a zone that is active at rest may fill the week before a story"
+for rule in ("rehearsal-fails", "depends-on-equality"):
+    HIDES[rule] = (UNREAD | {"rest-state-mismatch"}, BUSY)
 HIDES["exception-unused"] = (UNREAD | {"missing-fact"}, ABSENT)
 
 # What argues from something that is not there is held back in an item of which a statement cannot be read or is
