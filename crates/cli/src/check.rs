@@ -44,8 +44,6 @@ pub(crate) fn run(arguments: &Check, color: Color) -> io::Result<Ending> {
     if let Some(ending) = gate::baseline(&arguments.gate, &mut runs)? {
         return Ok(ending);
     }
-    let mut findings = runs.iter().flat_map(|run| &run.checked.findings);
-    let unread = findings.any(|finding| finding.rule == "unreadable-file");
     let bar = arguments.fail_on.level();
     let counts = gate::print_only(&arguments.gate, bar, &mut runs);
     gate::tell_all(&arguments.gate, &runs);
@@ -65,7 +63,7 @@ pub(crate) fn run(arguments: &Check, color: Color) -> io::Result<Ending> {
     for problem in &report.unreadable {
         output::complain(&format!("{}: {}", problem.path, problem.why));
     }
-    Ok(match (report.unreadable.is_empty() && !unread, report.fails()) {
+    Ok(match (report.unreadable.is_empty(), report.fails()) {
         (false, _) => Ending::Unreadable,
         (true, true) => Ending::Findings,
         (true, false) => Ending::Clean,

@@ -283,15 +283,15 @@ fn what_cannot_be_read_is_named() {
     assert_eq!(code, 2, "{err}");
 }
 
-/// A file that a site uses and a calendar are files like any other.
+/// A file that a site uses, or a calendar, is named in the site: that it is not there is a finding.
 #[test]
-fn what_a_site_cannot_read_ends_the_run_with_3() {
+fn what_a_site_names_and_is_not_there_is_a_finding() {
     let one = Workspace::new();
     assert_eq!(one.run(&["--fail-on", "error", "sites/idle.site"]).0, 0);
     one.edit("sites/idle.site", "    ambient", "    holidays  from \"days.ics\"\n    ambient");
     let (code, out, _) = one.run(&["sites/idle.site", "--format", "lines"]);
-    assert_eq!(code, 3, "{out}");
+    assert_eq!(code, 1, "{out}");
     assert!(out.contains("there is no file"), "{out}");
     one.edit("sites/kennels.site", "general.site", "genera.site");
-    assert_eq!(one.run(&["sites/kennels.site"]).0, 3);
+    assert_eq!(one.run(&["sites/kennels.site"]).0, 1);
 }
