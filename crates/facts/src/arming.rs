@@ -59,8 +59,8 @@ impl Hours {
         out
     }
 
-    /// The holidays ahead, to the end of the next year, on which a schedule covers no minute more than on any such weekday
-    /// and leaves some uncovered, although `occupied` says that nobody is there: the dates, the minutes
+    /// The holidays ahead, to the end of the next year, on which a schedule covers no minute more than on
+    /// any such weekday and leaves some uncovered, although `occupied` says that nobody is there: the dates, the minutes
     /// that are left, and whether it covers less than usual.
     #[must_use]
     pub fn open_holidays(
@@ -87,7 +87,7 @@ impl Hours {
         Some(out)
     }
 
-    /// The minutes of the two years, beyond those of the ordinary week, in which a schedule covers what
+    /// The minutes ahead, beyond those of the ordinary week, in which a schedule covers what
     /// `occupied` does; none when one of them is not known. A holiday on which `occupied` is as on any
     /// such weekday is left out: nobody may have thought of it there.
     #[must_use]

@@ -53,7 +53,8 @@ pub enum What {
         why: Refusal,
     },
     /// An activation that nothing else refuses came exactly when the zone's lockout ended; another
-    /// controller may decide otherwise. It comes just before the `Registered` or `Refused` that this one decided for.
+    /// controller may decide otherwise. It comes just before the `Registered` or `Refused` that this one
+    /// decided for.
     OnEquality {
         /// The zone.
         zone: ZoneId,
