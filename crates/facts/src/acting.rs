@@ -1,26 +1,27 @@
 //! Which responses can answer at all: one without a minute of its own, or whose causes count at no
 //! minute of it, switches nothing.
 
-use crate::Hours;
+use crate::meetings::{Brings, Meetings};
 use curtilage_model::{Cause, Model, Response};
 
 /// By response, whether it can ever answer. Where anything about it is not known, it can.
-pub(crate) fn acting(model: &Model<'_>, hours: &Hours) -> Vec<bool> {
-    model.responses.iter().map(|response| acts(model, hours, response)).collect()
+pub(crate) fn acting(model: &Model<'_>, meetings: &mut Meetings<'_>) -> Vec<bool> {
+    model.responses.iter().map(|response| acts(model, meetings, response)).collect()
 }
 
-fn acts(model: &Model<'_>, hours: &Hours, response: &Response<'_>) -> bool {
+fn acts(model: &Model<'_>, meetings: &mut Meetings<'_>, response: &Response<'_>) -> bool {
+    let hours = meetings.hours();
     let during = response.during.map(|(schedule, _)| schedule);
     if during.is_some_and(|during| hours.is_empty(during) == Some(true)) {
         return false;
     }
-    let comes = |cause: &Cause| {
+    let mut comes = |cause: &Cause| {
         // A tamper contact counts whether its zone is armed or not.
         let Cause::Zone(zone) = cause else { return true };
         let armed = model.zone(*zone).and_then(|zone| zone.armed);
         armed.is_none_or(|(armed, _)| {
             hours.is_empty(armed) != Some(true)
-                && during.is_none_or(|during| hours.never_meet(armed, during) != Some(true))
+                && during.is_none_or(|during| meetings.brings(armed, during) != Brings::None)
         })
     };
     // A cause that is not known may be one that comes.

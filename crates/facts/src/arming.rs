@@ -60,8 +60,8 @@ impl Hours {
     }
 
     /// The holidays ahead, to the end of the next year, on which a schedule covers no minute more than on
-    /// any such weekday and leaves some uncovered, although `occupied` says that nobody is there: the dates, the minutes
-    /// that are left, and whether it covers less than usual.
+    /// any such weekday and leaves some uncovered, although `occupied` says that nobody is there: the
+    /// dates, the minutes that are left, and whether it covers less than usual.
     #[must_use]
     pub fn open_holidays(
         &self,

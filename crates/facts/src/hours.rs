@@ -62,9 +62,7 @@ impl Covered {
         let (dates, usual) = (self.dates.as_ref()?, self.week.in_window(self.window));
         Some((dates.minus(&usual).minutes(), usual.minus(dates).minutes()))
     }
-}
 
-impl Covered {
     /// Minutes on the clock face of the longest stretch of the two years.
     #[must_use]
     pub fn longest(&self) -> Option<u64> {

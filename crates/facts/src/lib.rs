@@ -18,6 +18,7 @@ mod footage;
 mod hours;
 mod load;
 mod loops;
+mod meetings;
 mod power;
 mod readings;
 mod registering;
@@ -44,12 +45,13 @@ pub use footage::{Refusal, Refused, refusals};
 pub use hours::{Covered, Hours, Uncovered};
 pub use load::{Amps, amps_of};
 pub use loops::{Fit, Loop, LoopFault, LoopState, Resistor, StateName};
+pub use meetings::Brings;
 pub use power::{
     Branch, BranchOf, Came, Case, Consumer, Culprit, Drawing, Fuse, FuseOf, Least, Mend, Power,
     Scene, Switch, When, has_cores,
 };
 pub use readings::{Held, Like, metered, never_measured};
-pub use registering::{Brings, Driven, Recorded, Registering, longest_hold};
+pub use registering::{Driven, Recorded, Registering, longest_hold};
 pub use store::{Footage, Store};
 pub use supply::{Feeding, Step as FeedStep, feeding};
 pub use switching::{Load, LoadOf, Proposal, Switched, could_be, rows};
@@ -57,6 +59,7 @@ pub use tampering::{Tampering, shares_the_wires, tampering};
 
 use curtilage_model::Model;
 use curtilage_syntax::tree::Date;
+use meetings::Meetings;
 
 /// What the analysis has to be told from outside.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -108,9 +111,11 @@ impl<'m, 'a> Facts<'m, 'a> {
         before.turn();
         let doubt = Doubt::of(model);
         let mut hours = Hours::new(model, &doubt, options.today);
-        let registering = registering::registering(model, &doubt, &hours);
+        let mut meetings = Meetings::of(&hours);
+        let registering = registering::registering(model, &doubt, &mut meetings);
+        let acting = acting::acting(model, &mut meetings);
         let refusals = refusals(model, &mut hours);
-        let power = power::power(model, &hours, &mut before.networks);
+        let power = power::power(model, &acting, &mut before.networks);
         let loops = loops::loops(model, &doubt, &mut before.loops);
         Self {
             model,

@@ -39,9 +39,8 @@ pub use mend::{Mend, has_cores};
 pub(crate) use moved::Moved;
 pub use tree::{Branch, BranchOf};
 
-use crate::acting::acting;
 use crate::before::Turns;
-use crate::{Hours, Known, NotKnown, supply};
+use crate::{Known, NotKnown, supply};
 use consumer::consumers;
 use curtilage_circuit::Interval;
 use curtilage_model::{Model, SupplyId};
@@ -94,10 +93,10 @@ pub struct Power<'a> {
 /// The networks of all supplies, in their order.
 pub(crate) fn power<'a>(
     model: &Model<'a>,
-    hours: &Hours,
+    acting: &[bool],
     before: &mut Turns<Question, Answer>,
 ) -> Vec<Power<'a>> {
-    let roots = Roots::of(model, &acting(model, hours));
+    let roots = Roots::of(model, acting);
     let mut trees = Trees::new(model);
     let mut drawings: BTreeMap<SupplyId, Vec<Drawing>> = BTreeMap::new();
     let mut left_out: BTreeMap<SupplyId, Vec<(Consumer, NotKnown)>> = BTreeMap::new();

@@ -1,12 +1,12 @@
 //! How a zone registers while its sensor stays active: once, or again and again, and how often.
 
-use crate::Hours;
 use crate::doubt::Doubt;
 use crate::events::rests_on;
+use crate::meetings::{Brings, Meetings};
 use curtilage_events::Ms;
 use curtilage_events::duty::{Ratio, on_share, period};
 use curtilage_events::system::{Builder, Contact, OnTime, Zone as EventZone};
-use curtilage_model::{CameraId, Cause, Effect, Model, OutputId, Response, ScheduleRef, Zone};
+use curtilage_model::{CameraId, Cause, Effect, Model, OutputId, Response, Zone};
 use curtilage_syntax::tree::part::{self, ActiveFor, Repeats};
 use curtilage_text::Place;
 use smallvec::SmallVec;
@@ -33,19 +33,6 @@ pub struct Driven {
     pub pulses: bool,
     /// Which registrations of the zone bring it.
     pub brings: Brings,
-}
-
-/// Which registrations of a zone a response answers.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Brings {
-    /// Every one.
-    Each,
-    /// Those at some hours.
-    AtTimes,
-    /// Those that come with other causes as well.
-    WithOthers,
-    /// None: its hours and those of the zone have no minute in common.
-    None,
 }
 
 /// A recording that a zone asks for.
@@ -168,7 +155,11 @@ fn ms(time: u64) -> Ms {
 }
 
 /// Works out how each zone registers, in the order of zones.
-pub(crate) fn registering(model: &Model<'_>, doubt: &Doubt<'_>, hours: &Hours) -> Vec<Registering> {
+pub(crate) fn registering(
+    model: &Model<'_>,
+    doubt: &Doubt<'_>,
+    meetings: &mut Meetings<'_>,
+) -> Vec<Registering> {
     let mut named: Vec<SmallVec<[usize; 2]>> = vec![SmallVec::new(); model.zones.len()];
     for (index, response) in model.responses.iter().enumerate() {
         for (cause, _) in &response.causes {
@@ -181,9 +172,8 @@ pub(crate) fn registering(model: &Model<'_>, doubt: &Doubt<'_>, hours: &Hours) -
         }
     }
     let zones = model.zones.iter().zip(named);
-    let mut known = Pairs::new();
     let all = zones.map(|(zone, responses)| {
-        let mut out = of_zone(model, hours, zone, responses, &mut known);
+        let mut out = of_zone(model, zone, responses, meetings);
         if doubt.about_zone(model, zone) {
             (out.level, out.settle, out.period) = (None, None, None);
         }
@@ -194,10 +184,9 @@ pub(crate) fn registering(model: &Model<'_>, doubt: &Doubt<'_>, hours: &Hours) -
 
 fn of_zone(
     model: &Model<'_>,
-    hours: &Hours,
     zone: &Zone<'_>,
     responses: SmallVec<[usize; 2]>,
-    known: &mut Pairs,
+    meetings: &mut Meetings<'_>,
 ) -> Registering {
     let sheet = model.input_part(zone);
     let file = zone.name.at.file;
@@ -236,7 +225,7 @@ fn of_zone(
     let mut switched_off: SmallVec<[OutputId; 2]> = SmallVec::new();
     for index in &responses {
         let Some(response) = model.responses.get(*index) else { continue };
-        let brings = brings(hours, zone, response, known);
+        let brings = brings(zone, response, meetings);
         out.unanswered &= brings == Brings::None;
         effects(model, response, brings, lockout, &mut out, &mut switched_off);
     }
@@ -247,18 +236,17 @@ fn of_zone(
         let entry = zone.tree.entry.map_or(0, |entry| entry.value);
         out.period = again(&out, lockout).map(|period| period + entry);
         out.armed = zone.armed.and_then(|(armed, _)| {
-            Some(f64::from(hours.ordinary(armed)?.minutes()) / f64::from(MINUTES_OF_A_WEEK))
+            Some(
+                f64::from(meetings.hours().ordinary(armed)?.minutes())
+                    / f64::from(MINUTES_OF_A_WEEK),
+            )
         });
     }
     out
 }
 
-/// What is known of pairs of schedules, that of arming and that of a response: many zones and responses
-/// have the same two.
-type Pairs = Vec<((ScheduleRef, ScheduleRef), Brings)>;
-
 /// Which registrations of a zone a response answers.
-fn brings(hours: &Hours, zone: &Zone<'_>, response: &Response<'_>, known: &mut Pairs) -> Brings {
+fn brings(zone: &Zone<'_>, response: &Response<'_>, meetings: &mut Meetings<'_>) -> Brings {
     if response.all_within.is_some() {
         return Brings::WithOthers;
     }
@@ -268,23 +256,7 @@ fn brings(hours: &Hours, zone: &Zone<'_>, response: &Response<'_>, known: &mut P
     let (Some((during, _)), Some((armed, _))) = (response.during, zone.armed) else {
         return Brings::AtTimes;
     };
-    if let Some((_, brings)) = known.iter().find(|(pair, _)| *pair == (armed, during)) {
-        return *brings;
-    }
-    let within = || {
-        let (armed, during) = (hours.covered(armed)?, hours.covered(during)?);
-        let known = armed.dates.is_some() && during.dates.is_some();
-        known.then(|| armed.minus(&during).is_empty())
-    };
-    let brings = if within() == Some(true) {
-        Brings::Each
-    } else if hours.never_meet(armed, during) == Some(true) {
-        Brings::None
-    } else {
-        Brings::AtTimes
-    };
-    known.push(((armed, during), brings));
-    brings
+    meetings.brings(armed, during)
 }
 
 /// Gathers what a response does for this zone.

@@ -3,7 +3,6 @@
 
 use curtilage_model::{Model, Zone};
 use curtilage_syntax::tree::part::BandName;
-use curtilage_syntax::tree::wiring::{EndPart, EndStep};
 
 /// What can make `tamper of` a zone happen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -47,17 +46,5 @@ pub fn tampering(model: &Model<'_>, zone: &Zone<'_>) -> Tampering {
 /// Whether a zone's end-of-line network has its tamper contact.
 #[must_use]
 pub fn shares_the_wires(zone: &Zone<'_>) -> bool {
-    zone.tree.ends.as_ref().is_some_and(|ends| has_tamper(&ends.steps))
-}
-
-fn has_tamper(steps: &[EndStep]) -> bool {
-    steps.iter().any(|step| is_tamper(&step.part))
-}
-
-fn is_tamper(part: &EndPart) -> bool {
-    match part {
-        EndPart::Resistor(..) => false,
-        EndPart::Tamper(_) => true,
-        EndPart::Group(first, steps) => is_tamper(first) || has_tamper(steps),
-    }
+    zone.tree.ends.as_ref().is_some_and(|ends| ends.tamper().is_some())
 }

@@ -3,9 +3,9 @@
 use crate::rule::{Family, Findings, Rule};
 use crate::words::ohms;
 use curtilage_diagnostic::{Diagnostic, Level};
-use curtilage_facts::events::rests_on;
+use curtilage_facts::events::{moves, rests_on};
 use curtilage_facts::{Facts, Loop, LoopFault, StateName};
-use curtilage_model::{Effect, OutputId, Zone};
+use curtilage_model::{OutputId, Zone};
 use curtilage_syntax::tree::output::Mode;
 use curtilage_text::Place;
 
@@ -70,14 +70,9 @@ fn follows(facts: &Facts<'_, '_>, zone: &Zone<'_>, id: OutputId) -> Option<Diagn
     let output = facts.model.output(id)?;
     let forced = output.tree.mode.filter(|mode| mode.value != Mode::Automatic);
     let rests_on = rests_on(facts.model, id);
-    let switches = |effect: &Effect| match effect {
-        Effect::Switch { output, on, .. } => *output == id && *on != rests_on,
-        Effect::Pulse { output, .. } => *output == id,
-        _ => false,
-    };
     let responses = &facts.model.responses;
     let driven = responses.iter().flat_map(|response| &response.effects);
-    let driven = driven.into_iter().any(|(effect, _)| switches(effect));
+    let driven = driven.into_iter().any(|(effect, _)| moves(effect, id, rests_on) == Some(true));
     let (name, output_name) = (zone.name.text, output.name.text);
     let (at, why) = match forced {
         Some(mode) => {

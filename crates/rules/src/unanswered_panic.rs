@@ -3,7 +3,7 @@
 use crate::rule::{Family, Findings, Rule};
 use crate::words::{self, uncovered};
 use curtilage_diagnostic::{Diagnostic, Level};
-use curtilage_facts::events::{Clock, Deafness, WhyDeaf, rests_on};
+use curtilage_facts::events::{Clock, Deafness, WhyDeaf, moves, rests_on};
 use curtilage_facts::{Facts, Registering};
 use curtilage_model::{Effect, Response, Zone, ZoneId};
 use curtilage_syntax::tree::output::Mode;
@@ -64,11 +64,7 @@ fn idle(
     // Behind a contact that is not known it may rest either way.
     output.through.and_then(|contact| facts.model.root_of(contact))?;
     let rests_on = rests_on(facts.model, id);
-    let leaves_rest = |effect: &Effect| match effect {
-        Effect::Switch { output, on, .. } => *output == id && *on != rests_on,
-        Effect::Pulse { output, .. } => *output == id,
-        _ => false,
-    };
+    let leaves_rest = |effect: &Effect| moves(effect, id, rests_on) == Some(true);
     let mut all = facts.model.responses.iter().flat_map(|response| &response.effects);
     let stays = on == rests_on && !all.any(|(effect, _)| leaves_rest(effect));
     let state = if rests_on { "on" } else { "off" };

@@ -2,17 +2,18 @@
 
 use super::clock::Clock;
 use super::edges::edges;
-use super::making::rests_on;
+use super::making::{moves, rests_on};
 use super::plant::plant;
 use super::play::runs;
 use super::questions::Most;
 use crate::{Facts, Known, NotKnown};
 use curtilage_events::player::{Ended, Limits, Story, What, play};
 use curtilage_events::{DAY, Ms, WEEK};
-use curtilage_model::{Cause, Effect, Model, OutputId, Response};
+use curtilage_model::{Cause, Effect, Model, Response};
 use curtilage_syntax::tree::output::Mode;
 
 /// What beginnings and ends of schedules do to an output.
+#[derive(Default)]
 struct Said {
     /// Whether one of them drives it.
     drives: bool,
@@ -24,46 +25,37 @@ struct Said {
     others: bool,
 }
 
-impl Said {
-    fn of(model: &Model<'_>, output: OutputId) -> Self {
-        let rests_on = rests_on(model, output);
-        let mut said = Self { drives: false, releases: false, with_others: false, others: false };
-        for response in &model.responses {
-            let by_clock =
-                |(cause, _): &(Cause, _)| matches!(cause, Cause::Start(_) | Cause::End(_));
-            let any = response.causes.iter().any(by_clock);
-            let all = response.causes.iter().all(by_clock);
-            for drives in
-                response.effects.iter().filter_map(|(effect, _)| moves(effect, output, rests_on))
-            {
-                said.drives |= any && drives;
-                said.releases |= any && !drives;
-                said.with_others |= any && drives && is_joint(response);
-                said.others |= !all;
-            }
+/// The same by output.
+fn said(model: &Model<'_>) -> Vec<Said> {
+    let mut all: Vec<Said> = model.outputs.iter().map(|_| Said::default()).collect();
+    for response in &model.responses {
+        let by_clock = |(cause, _): &(Cause, _)| matches!(cause, Cause::Start(_) | Cause::End(_));
+        let any = response.causes.iter().any(by_clock);
+        let alone = response.causes.iter().all(by_clock);
+        for (effect, _) in &response.effects {
+            let (Effect::Switch { output, .. } | Effect::Pulse { output, .. }) = effect else {
+                continue;
+            };
+            let Some(drives) = moves(effect, *output, rests_on(model, *output)) else { continue };
+            let Some(said) = all.get_mut(output.index()) else { continue };
+            said.drives |= any && drives;
+            said.releases |= any && !drives;
+            said.with_others |= any && drives && is_joint(response);
+            said.others |= !alone;
         }
-        said
     }
+    all
 }
 
 fn is_joint(response: &Response<'_>) -> bool {
     response.all_within.is_some() && response.causes.len() > 1
 }
 
-/// Whether an effect drives the relay of an output, or lets it go; none when it is about another one.
-fn moves(effect: &Effect, output: OutputId, rests_on: bool) -> Option<bool> {
-    match effect {
-        Effect::Switch { output: other, on, .. } if *other == output => Some(*on != rests_on),
-        Effect::Pulse { output: other, .. } if *other == output => Some(true),
-        _ => None,
-    }
-}
-
 /// The longest time in a day of each output with what schedules switch, given what everything else
 /// comes to.
 pub(super) fn with_the_clock(facts: &Facts<'_, '_>, others: &mut [Option<Known<Most>>]) {
     let model = facts.model;
-    let said: Vec<Said> = model.outputs_by_id().map(|(id, _)| Said::of(model, id)).collect();
+    let said = said(model);
     if !said.iter().any(|said| said.drives) {
         return;
     }

@@ -179,6 +179,17 @@ fn asks_for_a_time(model: &Model<'_>, id: OutputId) -> bool {
     model.responses.iter().any(|response| response.effects.iter().any(|(effect, _)| timed(effect)))
 }
 
+/// Whether an effect drives the relay of an output, away from its rest, or lets it go; none when it is about
+/// another one. `rests_on` is that of the output.
+#[must_use]
+pub fn moves(effect: &Effect, output: OutputId, rests_on: bool) -> Option<bool> {
+    match effect {
+        Effect::Switch { output: other, on, .. } if *other == output => Some(*on != rests_on),
+        Effect::Pulse { output: other, .. } if *other == output => Some(true),
+        _ => None,
+    }
+}
+
 /// Whether an output's load is on while the controller's relay is at rest: an odd number of break
 /// contacts between the two.
 #[must_use]

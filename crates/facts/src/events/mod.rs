@@ -24,7 +24,7 @@ pub use curtilage_events::explorer::WhyDeaf;
 pub use drawing::{Drawing, Row};
 pub use expect::{Outcome, refusal};
 pub use feedback::Path;
-pub use making::rests_on;
+pub use making::{moves, rests_on};
 pub use paste::Pasted;
 pub use plant::Plant;
 pub use play::{CameraLine, Played, Run, ZoneLine};
