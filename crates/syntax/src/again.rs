@@ -6,7 +6,6 @@
 //! seen at a glance, the whole text is to be read.
 
 use crate::fault::{Fault, FaultKind};
-use crate::layout::Mark;
 use crate::parse::{Again, Head, MOST_FAULTS, Parsed, Read, in_order, of_text};
 use crate::tree::{File, Item, Shift};
 use curtilage_text::{TextFaultKind, odd_breaks};
@@ -25,11 +24,8 @@ pub fn parse_again(before: &str, parsed: &Parsed, source: &str) -> Option<Parsed
     let text = source.get(cut.start..cut.end)?;
     let mut faults = of_text(&odd_breaks(text));
     let mut read = Read::default();
-    let last = read.straight(text, &mut faults)?;
-    // A comma at the end goes on with what follows, also that of a group which is left open.
-    let closes = |mark: Mark| matches!(mark, Mark::LineEnd | Mark::GroupClose);
-    let ends = last.list.iter().rev().map(|placed| placed.mark).find(|mark| !closes(*mark));
-    if !cut.to_the_end && ends == Some(Mark::Comma) {
+    let end = read.straight(text, &mut faults)?;
+    if !cut.to_the_end && end.in_a_list {
         return None;
     }
     in_order(text, &mut faults);

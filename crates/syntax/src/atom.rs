@@ -41,6 +41,12 @@ pub struct Atom {
 }
 
 impl Atom {
+    /// The letters of a word; none of any other atom.
+    #[inline]
+    pub(crate) fn word_in<'a>(&self, source: &'a str) -> Option<&'a [u8]> {
+        matches!(self.kind, AtomKind::Word).then(|| self.span.bytes_of(source))
+    }
+
     /// The place of a quantity without its tolerance; none of any other atom.
     #[must_use]
     pub fn without_tolerance(&self, source: &str) -> Option<Span> {

@@ -2,10 +2,11 @@
 //! it says, and the function that reads it, so that the parser, completion, the reference and the
 //! editors' word lists all come from one place.
 
-use crate::atom::{AtomKind, Block, Statement};
+use crate::atom::{Atom, AtomKind};
 use crate::fault::{Fault, FaultKind};
 use crate::nearest::nearest;
 use crate::phrase::Phrase;
+use crate::piece::{Body, line_of};
 use crate::tree;
 use curtilage_text::Span;
 
@@ -59,44 +60,35 @@ impl<T> BlockForm<T> {
     pub(crate) fn read(
         &self,
         source: &str,
-        block: Option<&Block>,
+        block: Option<Body<'_>>,
         target: &mut T,
         faults: &mut Vec<Fault>,
     ) {
         let Some(block) = block else { return };
         // The forms that were read, a bit each.
         let mut seen = 0_u64;
-        for statement in &block.statements {
-            self.statement(source, block, statement, target, &mut seen, faults);
+        for line in block.lines() {
+            self.line(source, block, line, target, &mut seen, faults);
         }
     }
 
-    fn statement(
+    fn line(
         &self,
         source: &str,
-        block: &Block,
-        statement: &Statement,
+        block: Body<'_>,
+        (atoms, inner): (&[Atom], Option<Span>),
         target: &mut T,
         seen: &mut u64,
         faults: &mut Vec<Fault>,
     ) {
-        let Some(first) = statement.atoms.first() else { return };
-        let line = statement.line();
-        let word = if matches!(first.kind, AtomKind::Word) { first.span.of(source) } else { "" };
+        let (Some(first), Some(line)) = (atoms.first(), line_of(atoms)) else { return };
+        let word = first.word_in(source).unwrap_or_default();
         let index = self.forms.iter().position(|form| same(form.word, word));
         let form = index.and_then(|index| self.forms.get(index));
         let (read, word, pattern, skip) = match (form, self.other) {
             (Some(form), _) => (form.read, form.word, form.pattern, 1),
             (None, Some((read, pattern, _))) => (read, "", pattern, 0),
-            (None, None) => {
-                let known = self.forms.iter().map(|form| form.word);
-                let nearest = nearest(word, known.clone())
-                    .and_then(|near| known.into_iter().find(|word| *word == near));
-                let word = first.span.of(source).to_owned();
-                let kind = FaultKind::UnknownStatement { block: self.thing, word, nearest };
-                faults.push(Fault::new(kind, first.span));
-                return;
-            }
+            (None, None) => return faults.push(self.unknown(source, first)),
         };
         if let (Some(index), Some(form)) = (index, form.filter(|form| !form.many)) {
             let bit = 1 << index;
@@ -107,15 +99,27 @@ impl<T> BlockForm<T> {
             }
             *seen |= bit;
         }
-        if let Some(block) = &statement.block {
+        if let Some(span) = inner {
             let kind = FaultKind::Block { expected: false, thing: "a line inside a block" };
-            faults.push(Fault::new(kind, block.span));
+            faults.push(Fault::new(kind, span));
         }
-        let atoms = statement.atoms.get(skip..).unwrap_or_default();
-        let mut phrase = Phrase::new(source, atoms, line, faults);
+        let mut phrase = Phrase::new(source, atoms.get(skip..).unwrap_or_default(), line, faults);
         if read(target, &mut phrase).is_some() {
             finish(&mut phrase, word, pattern);
         }
+    }
+
+    /// Tells a line that no form reads.
+    #[cold]
+    fn unknown(&self, source: &str, first: &Atom) -> Fault {
+        let written = first.span.of(source);
+        let word = if matches!(first.kind, AtomKind::Word) { written } else { "" };
+        let known = self.forms.iter().map(|form| form.word);
+        let near = nearest(word, known.clone());
+        let nearest = near.and_then(|near| known.into_iter().find(|word| *word == near));
+        let word = written.to_owned();
+        let kind = FaultKind::UnknownStatement { block: self.thing, word, nearest };
+        Fault::new(kind, first.span)
     }
 
     pub(crate) fn list(&self, out: &mut Vec<Vocabulary>) {
@@ -134,21 +138,20 @@ impl<T> BlockForm<T> {
 }
 
 /// The first line of a block that begins with a word.
-fn first_line(source: &str, block: &Block, word: &str) -> Span {
-    let begins = |one: &&Statement| {
-        let first = one.atoms.first();
-        first
-            .is_some_and(|atom| matches!(atom.kind, AtomKind::Word) && atom.span.of(source) == word)
+fn first_line(source: &str, block: Body<'_>, word: &str) -> Span {
+    let begins = |atoms: &&[Atom]| {
+        atoms.first().and_then(|first| first.word_in(source)) == Some(word.as_bytes())
     };
-    block.statements.iter().find(begins).map_or(block.span, Statement::line)
+    let mut lines = block.lines().map(|(atoms, _)| atoms);
+    lines.find(begins).and_then(line_of).unwrap_or(block.span)
 }
 
-/// Whether two words are the same; most differ in their length or their first letter.
+/// Whether a written word is a known one; most differ in their length or their first letter.
 #[inline]
-pub(crate) fn same(known: &str, word: &str) -> bool {
+pub(crate) fn same(known: &str, word: &[u8]) -> bool {
     known.len() == word.len()
-        && known.as_bytes().first() == word.as_bytes().first()
-        && known == word
+        && known.as_bytes().first() == word.first()
+        && known.as_bytes() == word
 }
 
 /// Tells words that a statement does not take.

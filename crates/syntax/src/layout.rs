@@ -12,7 +12,7 @@ use curtilage_text::Span;
 use curtilage_units::Dimension;
 
 /// Groups deeper than this are refused, so that the parser's recursion is bounded.
-const MAX_DEPTH: usize = 64;
+pub(crate) const MAX_DEPTH: usize = 64;
 
 /// What the grammar sees of a token.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -54,87 +54,41 @@ pub(crate) struct Layout {
 impl Layout {
     /// Reads the tokens of `source`; faults of single tokens are added to `faults`.
     pub(crate) fn new(source: &str, faults: &mut Vec<Fault>) -> Self {
-        let mut pass = Pass::new(source);
-        let mut list = Vec::new();
-        while let Some(piece) = pass.piece(faults) {
-            list.extend_from_slice(&piece.list);
+        let mut pass = Pass {
+            source,
+            tokens: Split::new(source),
+            out: Self::default(),
+            last: Mark::LineEnd,
+            groups: Vec::new(),
+            braces: 0,
+        };
+        while let Some((kind, span)) = pass.tokens.next_word() {
+            pass.token(kind, span, faults);
         }
-        Self { list }
+        pass.close_groups(faults);
+        pass.pass_on(Mark::LineEnd, Span::at(offset(source.len())));
+        pass.out
     }
 }
 
-/// The pass itself, a piece of the text at a time.
-pub(crate) struct Pass<'a> {
+/// The state of the pass.
+struct Pass<'a> {
     source: &'a str,
     /// What is still to be read.
     tokens: Split<'a>,
-    /// The first token of the next piece.
-    next: Option<(Kind, Span)>,
     out: Layout,
     /// The mark that was passed on last.
     last: Mark,
     /// Where the open groups of this line begin.
     groups: Vec<Span>,
     braces: usize,
-    /// Whether a statement of the top, but for a brace on the next line, lies behind.
-    complete: bool,
-    ended: bool,
 }
 
-impl<'a> Pass<'a> {
-    pub(crate) fn new(source: &'a str) -> Self {
-        Self {
-            source,
-            tokens: Split::new(source),
-            next: None,
-            out: Layout::default(),
-            last: Mark::LineEnd,
-            groups: Vec::new(),
-            braces: 0,
-            complete: false,
-            ended: false,
-        }
-    }
-
-    /// The marks up to the end of the next statement of the top, with its block; none at the end of the
-    /// text. Together the pieces are the layout.
-    pub(crate) fn piece(&mut self, faults: &mut Vec<Fault>) -> Option<&Layout> {
-        if self.ended {
-            return None;
-        }
-        self.out.list.clear();
-        let mut next = self.next.take().or_else(|| self.tokens.next_word());
-        self.complete = false;
-        while let Some((kind, span)) = next {
-            // A brace, be it on the next line, is still of the statement.
-            if self.complete && !matches!(kind, Kind::Open | Kind::Newline | Kind::Stray) {
-                self.next = next;
-                return Some(&self.out);
-            }
-            self.token(kind, span, faults);
-            next = self.tokens.next_word();
-        }
-        self.end(faults);
-        Some(&self.out)
-    }
-
-    /// The marks of the last piece.
-    pub(crate) fn into_last(self) -> Layout {
-        self.out
-    }
-
-    /// Ends the text.
-    fn end(&mut self, faults: &mut Vec<Fault>) {
-        self.close_groups(faults);
-        self.pass_on(Mark::LineEnd, Span::at(offset(self.source.len())));
-        self.ended = true;
-    }
-
+impl Pass<'_> {
     fn line_is_new(&self) -> bool {
         matches!(self.last, Mark::LineEnd | Mark::Open | Mark::Close)
     }
 
-    #[inline]
     fn token(&mut self, kind: Kind, span: Span, faults: &mut Vec<Fault>) {
         let mark = match kind {
             Kind::Word => self.word(span),
@@ -229,7 +183,6 @@ impl<'a> Pass<'a> {
         };
         if passes {
             self.pass_on(mark, span);
-            self.complete = self.braces == 0 && matches!(mark, Mark::LineEnd | Mark::Close);
         }
     }
 
@@ -241,14 +194,7 @@ impl<'a> Pass<'a> {
     }
 
     /// Ends the groups that a line leaves open, behind its last word.
-    #[inline]
     fn close_groups(&mut self, faults: &mut Vec<Fault>) {
-        if !self.groups.is_empty() {
-            self.close_open_groups(faults);
-        }
-    }
-
-    fn close_open_groups(&mut self, faults: &mut Vec<Fault>) {
         let end = self.out.list.last().map_or(Span::default(), |last| Span::at(last.span.end));
         while let Some(open) = self.groups.pop() {
             if self.groups.is_empty() {
@@ -263,8 +209,7 @@ impl<'a> Pass<'a> {
     /// Whether a word, the first of its line, begins an item: it always does when no block has a
     /// statement of that name, otherwise when its line opens a block, be it with a brace on the next.
     fn begins_item(&self, span: Span) -> bool {
-        let word = span.of(self.source);
-        let Some(item) = item_word(word) else { return false };
+        let Some(item) = item_word(span.bytes_of(self.source)) else { return false };
         if !item.also_statement {
             return true;
         }

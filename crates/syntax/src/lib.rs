@@ -16,6 +16,7 @@ mod layout;
 mod nearest;
 mod parse;
 mod phrase;
+mod piece;
 mod scan;
 mod straight;
 mod token;

@@ -4,7 +4,8 @@ use crate::atom::{Atom, AtomKind, Block, Statement};
 use crate::fault::{Fault, FaultKind};
 use crate::grammar::{self, Note, Range, RawAtom, RawBlock, RawKind, RawStatement};
 use crate::layout::{Layout, Mark};
-use crate::straight;
+use crate::piece::Piece;
+use crate::straight::{self, End};
 use crate::token::Tokens;
 use crate::tree::{self, File, Item, Shift};
 use chumsky::Parser;
@@ -149,7 +150,7 @@ pub fn parse(source: &str, text_faults: &[TextFault]) -> Parsed {
     let straight = read.straight(source, &mut faults).is_some();
     if !straight {
         let list = by_the_grammar(source, &mut faults);
-        list.iter().for_each(|statement| read.statement(source, statement, &mut faults));
+        list.iter().for_each(|one| read.statement(source, &Piece::from(one), &mut faults));
         let _ = again.statements.set(list);
     }
     let Read { items, heads } = read;
@@ -189,24 +190,25 @@ pub(crate) struct Read {
 }
 
 impl Read {
-    fn statement(&mut self, source: &str, statement: &Statement, faults: &mut Vec<Fault>) {
+    fn statement(&mut self, source: &str, piece: &Piece, faults: &mut Vec<Fault>) {
         let before = u32::try_from(self.items.len()).unwrap_or(u32::MAX);
-        self.heads.push(Head { start: statement.span.start, before });
-        self.items.extend(tree::item_of(source, statement, faults));
+        let start = piece.atoms.first().map_or(0, |first| first.span.start);
+        self.heads.push(Head { start, before });
+        self.items.extend(tree::item_of(source, piece, faults));
     }
 
-    /// Reads the items of a text without a mistake in its shape, and gives the marks of the last
-    /// statement; of any other text nothing.
-    pub(crate) fn straight(&mut self, source: &str, faults: &mut Vec<Fault>) -> Option<Layout> {
+    /// Reads the items of a text without a mistake in its shape, and says how it ends; of any other
+    /// text nothing.
+    pub(crate) fn straight(&mut self, source: &str, faults: &mut Vec<Fault>) -> Option<End> {
         let before = faults.len();
-        let last = straight::each(source, faults, |statement, faults| {
-            self.statement(source, statement, faults);
+        let end = straight::each(source, faults, |piece, faults| {
+            self.statement(source, piece, faults);
         });
-        if last.is_none() {
+        if end.is_none() {
             *self = Self::default();
             faults.truncate(before);
         }
-        last
+        end
     }
 }
 

@@ -100,9 +100,17 @@ impl<'a, 'f> Phrase<'a, 'f> {
         (matches!(atom.kind, AtomKind::Word)).then(|| self.text(atom.span))
     }
 
+    /// Whether the atom so many behind the next one is this word.
+    #[inline]
+    fn is(&self, behind: usize, word: &str) -> bool {
+        let letters = self.atoms.get(self.at + behind).and_then(|atom| atom.word_in(self.source));
+        letters.is_some_and(|letters| same(word, letters))
+    }
+
     /// Takes the next word when it is `word`.
+    #[inline]
     pub(crate) fn eat(&mut self, word: &str) -> bool {
-        let found = self.word().is_some_and(|found| same(word, found));
+        let found = self.is(0, word);
         if found {
             self.at += 1;
         }
@@ -111,7 +119,7 @@ impl<'a, 'f> Phrase<'a, 'f> {
 
     /// Takes two words when they are these.
     pub(crate) fn eat_two(&mut self, first: &str, second: &str) -> bool {
-        let found = self.word() == Some(first) && self.word_after() == Some(second);
+        let found = self.is(0, first) && self.is(1, second);
         if found {
             self.at += 2;
         }
@@ -126,8 +134,10 @@ impl<'a, 'f> Phrase<'a, 'f> {
 
     /// Takes one of a few words, each standing for a value.
     pub(crate) fn one_of<T: Copy>(&mut self, words: &[(&str, T)]) -> Option<Spanned<T>> {
-        let found = self.word().and_then(|word| words.iter().find(|(known, _)| same(known, word)));
-        match (found, self.peek()) {
+        let atom = self.peek();
+        let letters = atom.and_then(|atom| atom.word_in(self.source));
+        let found = letters.and_then(|word| words.iter().find(|(known, _)| same(known, word)));
+        match (found, atom) {
             (Some((_, value)), Some(atom)) => {
                 self.at += 1;
                 Some(Spanned { value: *value, span: atom.span })
@@ -141,7 +151,7 @@ impl<'a, 'f> Phrase<'a, 'f> {
 
     /// Like [`Self::one_of`], but nothing is told when no such word stands here.
     pub(crate) fn perhaps_one_of<T: Copy>(&mut self, words: &[(&str, T)]) -> Option<Spanned<T>> {
-        let word = self.word()?;
+        let word = self.peek()?.word_in(self.source)?;
         if words.iter().any(|(known, _)| same(known, word)) { self.one_of(words) } else { None }
     }
 
@@ -152,13 +162,13 @@ impl<'a, 'f> Phrase<'a, 'f> {
 
     /// The same; what had to stand here is worded when it does not.
     pub(crate) fn name_of(&mut self, what: impl FnOnce() -> String) -> Option<Name> {
-        match self.peek() {
-            Some(atom) if matches!(atom.kind, AtomKind::Word) => {
-                if parting_dot(self.text(atom.span)).is_some() {
+        match self.peek().map(|atom| (atom.word_in(self.source), atom.span)) {
+            Some((Some(word), span)) => {
+                if parting_dot(word).is_some() {
                     return self.expected(format!("{}, without a dot", what()));
                 }
                 self.at += 1;
-                Some(Name { span: atom.span })
+                Some(Name { span })
             }
             _ => self.expected(what()),
         }
@@ -166,15 +176,15 @@ impl<'a, 'f> Phrase<'a, 'f> {
 
     /// A name, or a thing's name and one of its terminals or taps parted by a dot.
     pub(crate) fn path(&mut self, what: &str) -> Option<Path> {
-        match self.peek() {
-            Some(atom) if matches!(atom.kind, AtomKind::Word) => {
+        match self.peek().map(|atom| (atom.word_in(self.source), atom.span)) {
+            Some((Some(word), span)) => {
                 self.at += 1;
-                let Some(dot) = parting_dot(self.text(atom.span)) else {
-                    return Some(Path { head: Name { span: atom.span }, tail: None });
+                let Some(dot) = parting_dot(word) else {
+                    return Some(Path { head: Name { span }, tail: None });
                 };
-                let dot = atom.span.start + u32::try_from(dot).unwrap_or(0);
-                let head = Name { span: Span::new(atom.span.start, dot) };
-                let tail = Some(Name { span: Span::new(dot + 1, atom.span.end) });
+                let dot = span.start + u32::try_from(dot).unwrap_or(0);
+                let head = Name { span: Span::new(span.start, dot) };
+                let tail = Some(Name { span: Span::new(dot + 1, span.end) });
                 Some(Path { head, tail })
             }
             _ => self.expected(what),
@@ -432,11 +442,10 @@ impl<'a, 'f> Phrase<'a, 'f> {
 
 /// The place of the dot that parts a path: one that does not stand between two digits, as those in
 /// `six-core-0.22` do.
-fn parting_dot(word: &str) -> Option<usize> {
-    let bytes = word.as_bytes();
-    let digit = |at: Option<usize>| at.and_then(|at| bytes.get(at)).is_some_and(u8::is_ascii_digit);
+fn parting_dot(word: &[u8]) -> Option<usize> {
+    let digit = |at: Option<usize>| at.and_then(|at| word.get(at)).is_some_and(u8::is_ascii_digit);
     let parts = |at: usize| !(digit(at.checked_sub(1)) && digit(Some(at + 1)));
-    bytes.iter().enumerate().find(|(at, byte)| **byte == b'.' && parts(*at)).map(|(at, _)| at)
+    word.iter().enumerate().find(|(at, byte)| **byte == b'.' && parts(*at)).map(|(at, _)| at)
 }
 
 /// The word that stands for `value` in a table that [`Phrase::one_of`] reads.

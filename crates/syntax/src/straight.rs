@@ -1,205 +1,289 @@
-//! The way of a text without a mistake: the grammar of `grammar`, read straight from the marks into
-//! statements, a piece of the text at a time. It gives up at the first thing that the grammar would
-//! complain of, and the grammar of record then reads the text; what it does read is the grammar's
-//! tree, which a test holds it to.
+//! The way of a text without a mistake in its shape: read straight from the tokens into statements,
+//! one of the top at a time. It gives up at the first thing that the grammar would complain of, and
+//! at what few would write, a block inside a block; the grammar of record then reads the text. What it
+//! does read is the grammar's tree, which a test holds it to.
 
-use crate::atom::{Atom, AtomKind, Block, Statement};
-use crate::fault::Fault;
-use crate::layout::{Layout, Mark, Pass, Placed};
+use crate::atom::{Atom, AtomKind, Statement};
+use crate::fault::{Fault, FaultKind};
+use crate::layout::MAX_DEPTH;
+use crate::piece::{Line, Piece};
+use crate::token::{Kind, Split};
+use crate::tree::item_word;
 use curtilage_text::Span;
+use curtilage_units::Dimension;
 
 /// The statements of a text; none where the grammar of record has to read it.
 pub(crate) fn statements(source: &str) -> Option<Vec<Statement>> {
-    let (mut list, mut lists) = (Vec::new(), Lists::default());
-    let mut pass = Pass::new(source);
-    while let Some(piece) = pass.piece(&mut Vec::new()) {
-        let mut reader = Reader::new(piece, &mut lists);
-        while let Some(statement) = reader.next()? {
-            list.push(statement);
-        }
-    }
+    let mut list = Vec::new();
+    each(source, &mut Vec::new(), |piece, _| list.extend(piece.statement()))?;
     Some(list)
 }
 
+/// How a text ends that was read.
+pub(crate) struct End {
+    /// A comma is the last of it: what follows would be of the same statement.
+    pub(crate) in_a_list: bool,
+}
+
 /// Shows every statement of a text to `each`, one after the other, and keeps none: all are read
-/// into the same memory. Gives the marks of the last one; none where the grammar of record has to
-/// read the text.
+/// into the same memory. Faults of single tokens are added to `faults`. None where the grammar of
+/// record has to read the text.
 pub(crate) fn each(
     source: &str,
     faults: &mut Vec<Fault>,
-    mut each: impl FnMut(&Statement, &mut Vec<Fault>),
-) -> Option<Layout> {
-    let mut lists = Lists::default();
-    let mut pass = Pass::new(source);
-    while let Some(piece) = pass.piece(faults) {
-        let mut reader = Reader::new(piece, &mut lists);
-        while let Some(statement) = reader.next()? {
-            each(&statement, faults);
-            reader.lists.take_back(statement);
-            reader.lists.groups = false;
-        }
+    mut each: impl FnMut(&Piece, &mut Vec<Fault>),
+) -> Option<End> {
+    let tokens = Split::new(source);
+    let (piece, groups) = (Piece::default(), Vec::new());
+    let mut reader = Reader { source, tokens, piece, groups, in_a_list: false };
+    while reader.statement(faults)? {
+        each(&reader.piece, faults);
     }
-    Some(pass.into_last())
-}
-
-/// Lists that were filled before and are empty again.
-#[derive(Default)]
-struct Lists {
-    atoms: Vec<Vec<Atom>>,
-    statements: Vec<Vec<Statement>>,
-    /// Whether any of those that are filled has a group in it.
-    groups: bool,
-}
-
-impl Lists {
-    fn take_back(&mut self, statement: Statement) {
-        self.take_back_atoms(statement.atoms);
-        if let Some(Block { mut statements, .. }) = statement.block {
-            statements.drain(..).for_each(|inner| self.take_back(inner));
-            self.statements.push(statements);
-        }
-    }
-
-    fn take_back_atoms(&mut self, mut atoms: Vec<Atom>) {
-        if self.groups {
-            for atom in atoms.drain(..) {
-                if let AtomKind::Group(inner) = atom.kind {
-                    self.take_back_atoms(inner);
-                }
-            }
-        }
-        atoms.clear();
-        self.atoms.push(atoms);
-    }
+    Some(End { in_a_list: reader.in_a_list })
 }
 
 struct Reader<'a> {
-    marks: &'a [Placed],
-    at: usize,
-    lists: &'a mut Lists,
+    source: &'a str,
+    /// What is still to be read.
+    tokens: Split<'a>,
+    /// The statement that is read.
+    piece: Piece,
+    /// The open groups: which atom each of them is.
+    groups: Vec<usize>,
+    in_a_list: bool,
 }
 
-impl<'a> Reader<'a> {
-    fn new(piece: &'a Layout, lists: &'a mut Lists) -> Self {
-        Self { marks: &piece.list, at: 0, lists }
-    }
+/// What ends a line.
+enum Ended {
+    Line,
+    Open(Span),
+    Close(Span),
+    Text,
+}
 
-    /// The next statement of the piece, if there is one.
-    #[expect(clippy::option_option, reason = "giving up is not the end of the text")]
-    fn next(&mut self) -> Option<Option<Statement>> {
-        self.line_ends();
-        if self.at < self.marks.len() { self.statement(true).map(Some) } else { Some(None) }
-    }
-
-    fn peek(&self) -> Option<Mark> {
-        self.ahead(0)
-    }
-
-    fn ahead(&self, by: usize) -> Option<Mark> {
-        self.marks.get(self.at + by).map(|placed| placed.mark)
-    }
-
-    /// Takes a mark of this kind, which has to stand here.
-    fn take(&mut self, mark: Mark) -> Option<Span> {
-        let placed = self.marks.get(self.at).filter(|placed| placed.mark == mark)?;
-        self.at += 1;
-        Some(placed.span)
-    }
-
-    fn line_ends(&mut self) {
-        while self.peek() == Some(Mark::LineEnd) {
-            self.at += 1;
-        }
-    }
-
-    /// From the beginning of a span to the end of the mark that was taken last.
-    fn span_from(&self, first: Span) -> Span {
-        let last = self.marks.get(self.at.wrapping_sub(1)).map_or(first, |placed| placed.span);
-        Span { start: first.start, end: last.end }
-    }
-
-    /// A line and its block. An item's word begins one only at the top of a file.
-    fn statement(&mut self, top: bool) -> Option<Statement> {
-        let mut atoms = self.lists.atoms.pop().unwrap_or_default();
-        if top && let Some(span) = self.take(Mark::Item) {
-            atoms.push(Atom { kind: AtomKind::Word, span });
-        }
-        self.values(&mut atoms)?;
-        let (first, last) = (atoms.first()?.span, atoms.last()?.span);
-        let block = if self.peek() == Some(Mark::Open) { Some(self.block()?) } else { None };
-        let span = first.to(block.as_ref().map_or(last, |block| block.span));
-        Some(Statement { atoms, block, span })
-    }
-
-    /// The depth is bounded by the layout.
-    fn block(&mut self) -> Option<Block> {
-        let open = self.take(Mark::Open)?;
-        self.line_ends();
-        let mut statements = self.lists.statements.pop().unwrap_or_default();
-        while self.peek() != Some(Mark::Close) {
-            statements.push(self.statement(false)?);
-            self.line_ends();
-        }
-        self.take(Mark::Close)?;
-        Some(Block { statements, span: self.span_from(open) })
-    }
-
-    /// Values up to the first mark that begins none.
-    fn values(&mut self, atoms: &mut Vec<Atom>) -> Option<()> {
-        while let Some(Placed { mark, span }) = self.marks.get(self.at).copied() {
-            let kind = match mark {
-                Mark::Word | Mark::Unit | Mark::TimeUnit | Mark::PlusMinus => AtomKind::Word,
-                Mark::Number => {
-                    let kind = self.number();
-                    atoms.push(Atom { kind, span: self.span_from(span) });
-                    continue;
+impl Reader<'_> {
+    /// Reads the next statement of the top, with its block; false at the end of the text.
+    fn statement(&mut self, faults: &mut Vec<Fault>) -> Option<bool> {
+        self.piece.clear();
+        let open = match self.line(false, faults)? {
+            Ended::Line => self.brace_on_a_later_line(faults),
+            Ended::Open(span) => Some(span),
+            Ended::Close(_) => return None,
+            Ended::Text => return Some(!self.piece.lines.is_empty()),
+        };
+        if let Some(open) = open {
+            let close = loop {
+                match self.line(true, faults)? {
+                    Ended::Line => {}
+                    Ended::Close(span) => break span,
+                    Ended::Open(_) | Ended::Text => return None,
                 }
-                Mark::Date => AtomKind::Date,
-                Mark::MonthDay => AtomKind::MonthDay,
-                Mark::Clock => AtomKind::Clock,
-                Mark::Text => AtomKind::Text,
-                Mark::Comma => AtomKind::Comma,
-                Mark::GroupOpen => {
-                    self.at += 1;
-                    let mut inner = self.lists.atoms.pop().unwrap_or_default();
-                    self.values(&mut inner)?;
-                    self.take(Mark::GroupClose)?;
-                    self.lists.groups = true;
-                    atoms.push(Atom { kind: AtomKind::Group(inner), span: self.span_from(span) });
-                    continue;
-                }
-                Mark::Item | Mark::Open | Mark::Close | Mark::GroupClose | Mark::LineEnd => break,
             };
-            self.at += 1;
-            atoms.push(Atom { kind, span });
+            self.piece.block = Some(Span { start: open.start, end: close.end });
         }
-        Some(())
+        Some(true)
     }
 
-    /// A number, or a quantity: with one unit, or with units of time as often as they come; then
-    /// perhaps a tolerance.
-    fn number(&mut self) -> AtomKind {
-        match self.ahead(1) {
-            Some(Mark::Unit) => self.at += 2,
-            Some(Mark::TimeUnit) => {
-                while self.peek() == Some(Mark::Number) && self.ahead(1) == Some(Mark::TimeUnit) {
-                    self.at += 2;
+    /// The brace that opens the block of the line before.
+    fn brace_on_a_later_line(&mut self, faults: &mut Vec<Fault>) -> Option<Span> {
+        loop {
+            let here = self.tokens;
+            match self.tokens.next_word() {
+                Some((Kind::Open, span)) => return Some(span),
+                Some((Kind::Newline, _)) => {}
+                Some((Kind::Stray, span)) => stray(span, faults),
+                _ => {
+                    self.tokens = here;
+                    return None;
                 }
             }
-            _ => {
-                self.at += 1;
-                return AtomKind::Number;
+        }
+    }
+
+    /// Reads the atoms of the next line that has any.
+    fn line(&mut self, in_block: bool, faults: &mut Vec<Fault>) -> Option<Ended> {
+        let from = self.piece.atoms.len();
+        loop {
+            let Some((kind, span)) = self.tokens.next_word() else {
+                self.in_a_list |= self.is_after_a_comma(true);
+                self.end_line(from, faults);
+                return Some(Ended::Text);
+            };
+            match kind {
+                Kind::Word => {
+                    if self.piece.atoms.len() == from {
+                        // The brace before an item is missing.
+                        if in_block && self.begins_item(span) {
+                            return None;
+                        }
+                    } else if self.is_after_a_number() && self.unit(span, from) {
+                        continue;
+                    }
+                    self.push(AtomKind::Word, span);
+                }
+                Kind::Number => self.push(AtomKind::Number, span),
+                Kind::Comma => self.push(AtomKind::Comma, span),
+                Kind::Newline => {
+                    // An empty line, or one that goes on.
+                    if self.piece.atoms.len() == from || self.is_after_a_comma(false) {
+                        continue;
+                    }
+                    self.end_line(from, faults);
+                    return Some(Ended::Line);
+                }
+                Kind::Open => return self.open(in_block, from, span, faults),
+                Kind::Close => {
+                    self.end_line(from, faults);
+                    return Some(Ended::Close(span));
+                }
+                Kind::Text => self.push(AtomKind::Text, span),
+                Kind::PlusMinus => self.push(AtomKind::Word, span),
+                Kind::Clock => self.push(AtomKind::Clock, span),
+                Kind::Date => self.push(AtomKind::Date, span),
+                Kind::MonthDay => self.push(AtomKind::MonthDay, span),
+                Kind::GroupOpen => {
+                    if self.groups.len() == MAX_DEPTH {
+                        return None;
+                    }
+                    self.groups.push(self.piece.atoms.len());
+                    self.push(AtomKind::Group(Vec::new()), span);
+                }
+                Kind::GroupClose => match self.groups.pop() {
+                    Some(group) => self.close(group, span.end),
+                    None => faults.push(Fault::new(FaultKind::StrayGroup, span)),
+                },
+                Kind::OpenText => {
+                    faults.push(Fault::new(FaultKind::OpenText, span));
+                    self.push(AtomKind::Text, span);
+                    // The brace behind a title that is not closed still opens the block.
+                    if span.of(self.source).trim_end().ends_with('{') {
+                        return self.open(in_block, from, span, faults);
+                    }
+                }
+                Kind::Stray => stray(span, faults),
+                Kind::Space | Kind::Comment => {}
             }
         }
-        if self.peek() != Some(Mark::PlusMinus) {
-            return AtomKind::Quantity { tolerance: None };
+    }
+
+    #[inline]
+    fn push(&mut self, kind: AtomKind, span: Span) {
+        self.piece.atoms.push(Atom { kind, span });
+    }
+
+    fn open(
+        &mut self,
+        in_block: bool,
+        from: usize,
+        span: Span,
+        faults: &mut Vec<Fault>,
+    ) -> Option<Ended> {
+        if in_block || self.piece.atoms.len() == from {
+            return None;
         }
-        match self.marks.get(self.at + 1..self.at + 3) {
-            Some([Placed { mark: Mark::Number, span }, Placed { mark: Mark::Unit, .. }]) => {
-                self.at += 3;
-                AtomKind::Quantity { tolerance: Some(self.span_from(*span)) }
+        self.end_line(from, faults);
+        Some(Ended::Open(span))
+    }
+
+    /// Ends the line whose atoms begin at `from`, and the groups that it leaves open.
+    #[inline]
+    fn end_line(&mut self, from: usize, faults: &mut Vec<Fault>) {
+        if !self.groups.is_empty() {
+            self.close_groups(faults);
+        }
+        let end = self.piece.atoms.len();
+        if end > from {
+            self.piece.lines.push(Line { end, block: None });
+        }
+    }
+
+    #[cold]
+    fn close_groups(&mut self, faults: &mut Vec<Fault>) {
+        let outermost = self.groups.first().and_then(|group| self.piece.atoms.get(*group));
+        let end = self.piece.atoms.last().map_or(0, |last| last.span.end);
+        faults.extend(outermost.map(|open| Fault::new(FaultKind::StrayGroup, open.span)));
+        while let Some(group) = self.groups.pop() {
+            self.close(group, end);
+        }
+    }
+
+    /// Makes what stands behind an open group its own.
+    fn close(&mut self, group: usize, end: u32) {
+        let inner = self.piece.atoms.split_off(group + 1);
+        if let Some(atom) = self.piece.atoms.last_mut() {
+            atom.kind = AtomKind::Group(inner);
+            atom.span.end = end;
+        }
+    }
+
+    /// Whether the last word or sign is a comma; in a closed group its last one counts, if asked for.
+    fn is_after_a_comma(&self, in_groups: bool) -> bool {
+        let mut last = self.piece.atoms.last();
+        while let Some(Atom { kind: AtomKind::Group(inner), .. }) = last
+            && in_groups
+        {
+            last = inner.last();
+        }
+        last.is_some_and(|atom| matches!(atom.kind, AtomKind::Comma))
+    }
+
+    fn is_after_a_number(&self) -> bool {
+        self.piece.atoms.last().is_some_and(|atom| matches!(atom.kind, AtomKind::Number))
+    }
+
+    /// Whether a word at a line's start inside a block begins an item. One that may be either is the
+    /// block's: only a brace behind it could tell, and that is given up at.
+    fn begins_item(&self, span: Span) -> bool {
+        item_word(span.bytes_of(self.source)).is_some_and(|item| !item.also_statement)
+    }
+
+    /// Takes a word behind a number for its unit, if it is one: the number becomes a quantity, goes on
+    /// with a time in several units, or is the tolerance of the quantity before.
+    fn unit(&mut self, span: Span, from: usize) -> bool {
+        let Some(unit) = curtilage_units::lookup(span.of(self.source)) else { return false };
+        let is_time = unit.dimension == Dimension::Time;
+        let line = self.piece.atoms.get_mut(from..).unwrap_or_default();
+        let quantity = AtomKind::Quantity { tolerance: None };
+        let taken = match line {
+            [.., before, _]
+                if is_time && before.kind == quantity && is_time_of(before, self.source) =>
+            {
+                before.span.end = span.end;
+                1
             }
-            _ => AtomKind::Quantity { tolerance: None },
-        }
+            [.., before, sign, number]
+                if !is_time && before.kind == quantity && is_plus_minus(sign, self.source) =>
+            {
+                let tolerance = Span { start: number.span.start, end: span.end };
+                before.kind = AtomKind::Quantity { tolerance: Some(tolerance) };
+                before.span.end = span.end;
+                2
+            }
+            [.., number] => {
+                number.kind = quantity;
+                number.span.end = span.end;
+                0
+            }
+            [] => return false,
+        };
+        self.piece.atoms.truncate(self.piece.atoms.len() - taken);
+        true
+    }
+}
+
+fn stray(span: Span, faults: &mut Vec<Fault>) {
+    faults.push(Fault::new(FaultKind::StrayCharacter, span));
+}
+
+#[cold]
+fn is_time_of(atom: &Atom, source: &str) -> bool {
+    atom.unit(source).is_some_and(|unit| unit.dimension == Dimension::Time)
+}
+
+/// Whether a word is a sign of a tolerance; no other word begins with these letters.
+fn is_plus_minus(atom: &Atom, source: &str) -> bool {
+    matches!(atom.kind, AtomKind::Word) && {
+        let text = source.as_bytes().get(atom.span.start as usize..).unwrap_or_default();
+        matches!(text, [b'+', ..] | [0xc2, 0xb1, ..])
     }
 }

@@ -11,36 +11,49 @@ pub struct Span {
 
 impl Span {
     /// A span from `start` to `end`; the ends are put in order.
+    #[inline]
     #[must_use]
     pub fn new(start: u32, end: u32) -> Self {
         Self { start: start.min(end), end: start.max(end) }
     }
 
     /// The empty span at one offset.
+    #[inline]
     #[must_use]
     pub fn at(offset: u32) -> Self {
         Self { start: offset, end: offset }
     }
 
     /// The smallest span that holds both.
+    #[inline]
     #[must_use]
     pub fn to(self, other: Self) -> Self {
         Self { start: self.start.min(other.start), end: self.end.max(other.end) }
     }
 
     /// Whether no byte lies in the span.
+    #[inline]
     #[must_use]
     pub fn is_empty(self) -> bool {
         self.start == self.end
     }
 
     /// Whether `offset` lies in the span or at its end, as a cursor does.
+    #[inline]
     #[must_use]
     pub fn touches(self, offset: u32) -> bool {
         self.start <= offset && offset <= self.end
     }
 
+    /// The bytes of the span, none when it lies outside `source`.
+    #[inline]
+    #[must_use]
+    pub fn bytes_of(self, source: &str) -> &[u8] {
+        source.as_bytes().get(self.start as usize..self.end as usize).unwrap_or_default()
+    }
+
     /// The text of the span, empty when the span does not lie on character boundaries of `source`.
+    #[inline]
     #[must_use]
     pub fn of(self, source: &str) -> &str {
         source.get(self.start as usize..self.end as usize).unwrap_or_default()
@@ -68,6 +81,7 @@ pub struct Place {
 
 impl Place {
     /// `span` in `file`.
+    #[inline]
     #[must_use]
     pub fn new(file: FileId, span: Span) -> Self {
         Self { file, span }

@@ -4,11 +4,12 @@ use super::{
     Name, allow, cable, camera, controller, measured, output, part, policy, recording, rehearsal,
     relay, response, schedule, site, supply, zone,
 };
-use crate::atom::{AtomKind, Block, Statement};
+use crate::atom::AtomKind;
 use crate::fault::{Fault, FaultKind};
 use crate::form::{finish, same};
 use crate::nearest::nearest;
 use crate::phrase::Phrase;
+use crate::piece::{Body, Piece, line_of};
 use curtilage_text::Span;
 use std::sync::Arc;
 
@@ -391,7 +392,13 @@ fn own<T: Clone>(item: &mut Arc<T>) -> &mut T {
 
 impl Item {
     /// Reads the block of the item. An item that takes none, or lacks one, is told.
-    fn block(&mut self, source: &str, line: Span, block: Option<&Block>, faults: &mut Vec<Fault>) {
+    fn block(
+        &mut self,
+        source: &str,
+        line: Span,
+        block: Option<Body<'_>>,
+        faults: &mut Vec<Fault>,
+    ) {
         let needs = match self {
             Self::Import(_) | Self::Allow(_) => Some(false),
             Self::Schedule(schedule) => Some(matches!(schedule.body, schedule::Body::Written(_))),
@@ -455,14 +462,14 @@ impl Item {
 /// Whether a word begins an item.
 #[must_use]
 pub fn is_item_word(word: &str) -> bool {
-    item_word(word).is_some()
+    item_word(word.as_bytes()).is_some()
 }
 
 /// The item that a word begins. Every line is asked; few words have the first letter and the length
 /// of one.
 #[inline]
-pub(crate) fn item_word(word: &str) -> Option<&'static ItemWord> {
-    let letter = word.bytes().next()?.wrapping_sub(b'a');
+pub(crate) fn item_word(word: &[u8]) -> Option<&'static ItemWord> {
+    let letter = word.first()?.wrapping_sub(b'a');
     let lengths = *LENGTHS.get(usize::from(letter))?;
     let likely = word.len() < 32 && lengths >> word.len() & 1 == 1;
     likely.then(|| ITEM_WORDS.iter().find(|known| same(known.word, word))).flatten()
@@ -482,31 +489,25 @@ const LENGTHS: [u32; 26] = {
 };
 
 /// Reads a statement of the top of a file.
-pub(crate) fn item_of(
-    source: &str,
-    statement: &Statement,
-    faults: &mut Vec<Fault>,
-) -> Option<Item> {
-    let first = statement.atoms.first()?;
-    let word = if matches!(first.kind, AtomKind::Word) { first.span.of(source) } else { "" };
-    let Some(known) = item_word(word) else {
+pub(crate) fn item_of(source: &str, piece: &Piece, faults: &mut Vec<Fault>) -> Option<Item> {
+    let (first, line) = (piece.head().first()?, line_of(piece.head())?);
+    let Some(known) = first.word_in(source).and_then(item_word) else {
+        let written = first.span.of(source);
+        let word = if matches!(first.kind, AtomKind::Word) { written } else { "" };
         let near = nearest(word, ITEM_WORDS.iter().map(|known| known.word));
         let nearest = ITEM_WORDS.iter().map(|known| known.word).find(|known| near == Some(*known));
-        let word = first.span.of(source).to_owned();
-        faults.push(Fault::new(
-            FaultKind::UnknownStatement { block: "a file", word, nearest },
-            first.span,
-        ));
+        let word = written.to_owned();
+        let kind = FaultKind::UnknownStatement { block: "a file", word, nearest };
+        faults.push(Fault::new(kind, first.span));
         return None;
     };
-    let line = statement.line();
-    let rest = statement.atoms.get(1..).unwrap_or_default();
+    let rest = piece.head().get(1..).unwrap_or_default();
     let mut phrase = Phrase::new(source, rest, line, faults);
     let mut item = (known.read)(&mut phrase)?;
     let broken = matches!(&item, Item::Schedule(s) if matches!(s.body, schedule::Body::Broken));
     if !broken {
         finish(&mut phrase, known.word, known.pattern);
     }
-    item.block(source, line, statement.block.as_ref(), faults);
+    item.block(source, line, piece.body(), faults);
     Some(item)
 }

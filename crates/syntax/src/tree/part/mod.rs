@@ -26,10 +26,10 @@ pub use supply::Supply;
 
 use super::value::CURRENT_KINDS;
 use super::{CurrentKind, Interval, Name, Spanned};
-use crate::atom::Block;
 use crate::fault::Fault;
 use crate::form::Vocabulary;
 use crate::phrase::Phrase;
+use crate::piece::Body as Lines;
 use curtilage_text::Span;
 use curtilage_units::Dimension;
 
@@ -132,7 +132,7 @@ impl Kind {
 
 impl Body {
     /// Reads the statements of a part's block.
-    pub(crate) fn read(&mut self, source: &str, block: Option<&Block>, faults: &mut Vec<Fault>) {
+    pub(crate) fn read(&mut self, source: &str, block: Option<Lines<'_>>, faults: &mut Vec<Fault>) {
         match self {
             Self::Sensor(part) => sensor::FORM.read(source, block, part, faults),
             Self::Controller(part) => controller::FORM.read(source, block, part, faults),
