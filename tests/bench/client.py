@@ -93,13 +93,18 @@ class Client:
             self.read()
 
     def wait(self, wanted, patience=None):
-        """The first message whose bytes are wanted, and when it came. Questions of the server are answered."""
+        """The first message whose bytes are wanted, and when it came."""
+        at, body = self.bytes_of(wanted, patience)
+        return at, json.loads(body)
+
+    def bytes_of(self, wanted, patience=None):
+        """The same without parsing it. Questions of the server are answered."""
         end = time.perf_counter() + (patience or self.patience)
         while True:
             body = self.message(end)
             at = time.perf_counter()
             if wanted(body):
-                return at, json.loads(body)
+                return at, body
             if b'"id"' in body and b'"method"' in body:
                 self.answer(json.loads(body))
 
