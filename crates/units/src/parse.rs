@@ -1,5 +1,6 @@
 //! From a written number and unit to a quantity, correctly rounded.
 
+use crate::unit::shown;
 use crate::{Dimension, Quantity, Unit, lookup};
 
 /// Why a text is no quantity.
@@ -45,40 +46,58 @@ pub fn quantity(number: &str, unit: &Unit) -> Result<Quantity, ParseError> {
     }
 }
 
-/// A plain number of few digits times a power of ten, correctly rounded; none for any other.
-///
-/// Up to 15 digits are a whole number that a double holds exactly, and so are the powers of ten up
-/// to 10^22; one product or quotient of two exact numbers is rounded once (Clinger, "How to read
-/// floating point numbers accurately", 1990).
-fn short(number: &str, power: i32) -> Option<f64> {
-    const TENS: [f64; 23] = [
-        1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16,
-        1e17, 1e18, 1e19, 1e20, 1e21, 1e22,
-    ];
-    if number.is_empty() || number.len() > 16 {
-        return None;
-    }
-    let (mut digits, mut exponent, mut point, mut count) = (0_u32, power, false, 0);
-    let mut whole = 0_u64;
-    for byte in number.bytes() {
-        match byte {
-            b'0'..=b'9' => {
-                whole = whole * 10 + u64::from(byte - b'0');
-                digits += 1;
-                count += 1;
-                exponent -= i32::from(point);
+/// A plain number of few digits, `whole` times ten to the power of `exponent`.
+struct Short {
+    whole: u64,
+    exponent: i32,
+    /// How many bytes it takes.
+    length: usize,
+}
+
+impl Short {
+    /// The number at the start of a text, without sign and exponent; none for one of more than 15
+    /// digits, and where the text begins or ends a number otherwise.
+    fn at_the_start_of(text: &[u8]) -> Option<Self> {
+        let (mut whole, mut exponent, mut digits, mut length) = (0_u64, 0, 0_u32, 0);
+        let mut point = false;
+        for byte in text {
+            match byte {
+                b'0'..=b'9' if digits < 15 => {
+                    whole = whole * 10 + u64::from(byte - b'0');
+                    digits += 1;
+                    exponent -= i32::from(point);
+                }
+                b'.' if !point && digits > 0 => point = true,
+                b'0'..=b'9' => return None,
+                _ => break,
             }
-            b'.' if !point && count > 0 => (point, count) = (true, 0),
-            _ => return None,
+            length += 1;
         }
+        (digits > 0 && point == (exponent < 0)).then_some(Self { whole, exponent, length })
     }
-    if digits > 15 || count == 0 {
-        return None;
+
+    /// It times a power of ten, correctly rounded; none where that is not sure.
+    ///
+    /// Up to 15 digits are a whole number that a double holds exactly, and so are the powers of ten
+    /// up to 10^22; one product or quotient of two exact numbers is rounded once (Clinger, "How to
+    /// read floating point numbers accurately", 1990).
+    fn times_ten_to(&self, power: i32) -> Option<f64> {
+        const TENS: [f64; 23] = [
+            1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15,
+            1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22,
+        ];
+        #[expect(clippy::cast_precision_loss, reason = "15 digits are below 2^53")]
+        let value = self.whole as f64;
+        let exponent = self.exponent + power;
+        let ten = *TENS.get(usize::try_from(exponent.unsigned_abs()).ok()?)?;
+        Some(if exponent < 0 { value / ten } else { value * ten })
     }
-    #[expect(clippy::cast_precision_loss, reason = "15 digits are below 2^53")]
-    let value = whole as f64;
-    let ten = *TENS.get(usize::try_from(exponent.unsigned_abs()).ok()?)?;
-    Some(if exponent < 0 { value / ten } else { value * ten })
+}
+
+/// A whole text that is a short number, times a power of ten.
+fn short(number: &str, power: i32) -> Option<f64> {
+    let short = Short::at_the_start_of(number.as_bytes())?;
+    (short.length == number.len()).then(|| short.times_ten_to(power))?
 }
 
 /// Reads a whole text: one number and one unit, or a time in several (`1 h 30 min`).
@@ -126,9 +145,9 @@ pub fn parse(text: &str) -> Result<Quantity, ParseError> {
 /// any other text.
 #[must_use]
 pub fn plain(text: &str) -> Option<Quantity> {
-    let blank = text.bytes().position(|byte| byte == b' ')?;
-    let (number, unit) = (text.get(..blank)?, lookup(text.get(blank + 1..)?)?);
-    Some(Quantity::new(short(number, unit.power)? * unit.times, unit.dimension))
+    let number = Short::at_the_start_of(text.as_bytes())?;
+    let unit = shown(text.as_bytes().get(number.length..)?.strip_prefix(b" ")?)?;
+    Some(Quantity::new(number.times_ten_to(unit.power)? * unit.times, unit.dimension))
 }
 
 /// How many bytes at the start of `text` are a decimal number, sign and exponent included.

@@ -103,15 +103,19 @@ pub fn lookup(word: &str) -> Option<&'static Unit> {
 }
 
 fn known(word: &str) -> Option<&'static Unit> {
+    shown(word.as_bytes()).or_else(|| {
+        let (_, text) = ALIASES.iter().find(|(alias, _)| *alias == word)?;
+        shown(text.as_bytes())
+    })
+}
+
+/// The unit of a word that is spelled as it is shown.
+pub(crate) fn shown(word: &[u8]) -> Option<&'static Unit> {
     if word.is_empty() || word.len() > 8 {
         return None;
     }
-    let wanted = key(word.as_bytes());
-    let named = |wanted: u64| UNITS.get(KEYS.iter().position(|known| *known == wanted)?);
-    named(wanted).or_else(|| {
-        let (_, text) = ALIASES.iter().find(|(alias, _)| *alias == word)?;
-        named(key(text.as_bytes()))
-    })
+    let wanted = key(word);
+    UNITS.get(KEYS.iter().position(|known| *known == wanted)?)
 }
 
 /// A word of at most eight bytes as one number, so that words are compared at once.
