@@ -144,21 +144,25 @@ fn line_start(text: &[u8], at: usize) -> Option<usize> {
     (start == 0 || text.get(start - 1) == Some(&b'\n')).then_some(start)
 }
 
+/// The sizes of the pieces in which two texts are compared, one after the other.
+const STEPS: [usize; 3] = [4096, 64, 1];
+
 /// How many bytes two texts have in common at their start.
 fn common(a: &[u8], b: &[u8]) -> usize {
-    const STEP: usize = 64;
-    let steps = a.chunks_exact(STEP).zip(b.chunks_exact(STEP)).take_while(|(a, b)| a == b).count();
-    let from = steps * STEP;
-    let rest = a.iter().skip(from).zip(b.iter().skip(from));
-    from + rest.take_while(|(a, b)| a == b).count()
+    STEPS.iter().fold(0, |from, step| {
+        let rest = |text: &[u8]| text.len().min(from);
+        let (a, b) = (a.split_at(rest(a)).1, b.split_at(rest(b)).1);
+        let pieces = a.chunks_exact(*step).zip(b.chunks_exact(*step));
+        from + step * pieces.take_while(|(a, b)| a == b).count()
+    })
 }
 
 /// How many bytes two texts have in common at their end.
 fn common_end(a: &[u8], b: &[u8]) -> usize {
-    const STEP: usize = 64;
-    let steps =
-        a.rchunks_exact(STEP).zip(b.rchunks_exact(STEP)).take_while(|(a, b)| a == b).count();
-    let from = steps * STEP;
-    let rest = a.iter().rev().skip(from).zip(b.iter().rev().skip(from));
-    from + rest.take_while(|(a, b)| a == b).count()
+    STEPS.iter().fold(0, |from, step| {
+        let rest = |text: &[u8]| text.len().saturating_sub(from);
+        let (a, b) = (a.split_at(rest(a)).0, b.split_at(rest(b)).0);
+        let pieces = a.rchunks_exact(*step).zip(b.rchunks_exact(*step));
+        from + step * pieces.take_while(|(a, b)| a == b).count()
+    })
 }
