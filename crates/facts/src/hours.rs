@@ -315,6 +315,26 @@ impl Hours {
         Some(first.minus(&second) == first)
     }
 
+    /// Minutes of the two years that lie in a schedule and at most so many minutes after one that lies in
+    /// another, and all that lie in it; none when one of them is not known.
+    #[must_use]
+    pub fn soon_after(
+        &self,
+        schedule: ScheduleRef,
+        other: ScheduleRef,
+        minutes: u64,
+    ) -> Option<(u64, u64)> {
+        let (dates, window) = (self.covered(schedule)?.dates?, self.window?);
+        let mut near = self.covered(other)?.dates?;
+        let mut reached = 0;
+        while reached < minutes {
+            let step = (reached + 1).min(minutes - reached);
+            near = near.union(&near.later(step, window));
+            reached += step;
+        }
+        Some((near.intersection(&dates).minutes(), dates.minutes()))
+    }
+
     /// Whether a schedule covers no minute of the two years; none when it is not known.
     #[must_use]
     pub fn is_empty(&self, schedule: ScheduleRef) -> Option<bool> {

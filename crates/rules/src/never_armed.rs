@@ -7,6 +7,7 @@ use curtilage_facts::Facts;
 use curtilage_model::{ScheduleRef, Zone};
 use curtilage_syntax::tree::zone::Purpose;
 use curtilage_text::Place;
+use std::collections::HashMap;
 
 pub(crate) static RULE: Rule = Rule {
     name: "never-armed",
@@ -19,9 +20,9 @@ pub(crate) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
-    let mut longest = Longest::new();
+    let (mut longest, mut apart) = (Longest::new(), HashMap::new());
     for zone in &facts.model.zones {
-        out.list.extend(unconfirmed(facts, zone));
+        out.list.extend(unconfirmed(facts, zone, &mut apart));
         // A panic or tamper zone has a rule of its own; an empty schedule is told where it stands.
         let Some((armed, at)) = zone.armed else { continue };
         let purpose = zone.tree.purpose.map(|said| said.value);
@@ -36,27 +37,68 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     }
 }
 
-/// A zone that counts only with another one, which is never armed.
-fn unconfirmed(facts: &Facts<'_, '_>, zone: &Zone<'_>) -> Option<Diagnostic> {
+/// A zone that counts only with another one, which is never armed, or at other hours.
+fn unconfirmed(
+    facts: &Facts<'_, '_>,
+    zone: &Zone<'_>,
+    known: &mut HashMap<Apart, Option<u64>>,
+) -> Option<Diagnostic> {
     // A panic zone has a rule of its own; of one that is never armed that is told.
     let purpose = zone.tree.purpose.map(|said| said.value);
     let armed = zone.armed.map(|(armed, _)| armed);
     if purpose == Some(Purpose::Panic) || armed == Some(ScheduleRef::Never) {
         return None;
     }
-    let (written, _) = zone.tree.confirmed?;
-    let other = facts.model.zone(zone.confirmed?)?;
-    let (_, armed_at) = other.armed.filter(|(armed, _)| *armed == ScheduleRef::Never)?;
-    let (name, other) = (zone.name.text, other.name.text);
+    let (written, within) = zone.tree.confirmed?;
+    let confirming = facts.model.zone(zone.confirmed?)?;
+    let (confirms, confirms_at) = confirming.armed?;
+    let (name, other) = (zone.name.text, confirming.name.text);
     let at = Place::new(zone.name.at.file, written.span);
-    let headline = format!("zone `{name}` counts only with `{other}`, which is never armed");
+    let finds = |which: &str, label: &str| {
+        let headline = format!("zone `{name}` counts only with `{other}`, which is {which}");
+        RULE.finds(headline, at, label).with_about(name)
+    };
+    if confirms == ScheduleRef::Never {
+        let finding = finds("never armed", "confirms nothing");
+        return Some(
+            finding
+                .with_other(confirms_at, format!("`{other}` counts at no minute of the year"))
+                .with_why(WHY)
+                .with_help(format!("arm `{other}`, or take `confirmed` out")),
+        );
+    }
+    let (armed, armed_at) = zone.armed?;
+    let asked = (armed, confirms, within.value.div_ceil(60_000));
+    let (label, why) = match (*known.entry(asked).or_insert_with(|| soon_after(facts, asked)))? {
+        0 => ("confirms nothing", WHY.to_owned()),
+        _ => {
+            let within = time(within.value);
+            let why = format!("but for the first {within} after the hours of `{other}`, {WHY}");
+            ("confirms next to nothing", why)
+        }
+    };
     Some(
-        RULE.finds(headline, at, "confirms nothing")
-            .with_other(armed_at, format!("`{other}` counts at no minute of the year"))
-            .with_why("the sensor is fitted, wired and tested, and does nothing")
-            .with_help(format!("arm `{other}`, or take `confirmed` out"))
-            .with_about(name),
+        finds("armed at other hours", label)
+            .with_other(confirms_at, format!("`{other}` counts only then"))
+            .with_other(armed_at, format!("`{name}` counts only then"))
+            .with_why(why)
+            .with_help(format!("arm `{other}` when `{name}` is armed, or take `confirmed` out")),
     )
+}
+
+/// The schedules of two zones, and the minutes for which the second one is remembered.
+type Apart = (ScheduleRef, ScheduleRef, u64);
+
+/// Minutes of the first schedule so soon after the second that what came then is remembered. None where
+/// the two have minutes in common, or most of the hours are so near: somebody may mean just that.
+fn soon_after(facts: &Facts<'_, '_>, (armed, confirms, minutes): Apart) -> Option<u64> {
+    // What cannot be read may add hours, and a schedule without any is told where it stands.
+    let empty = |one| facts.hours.is_empty(one) != Some(false);
+    if facts.doubt.anything() || facts.hours.never_meet(armed, confirms) != Some(true) {
+        return None;
+    }
+    let (soon, all) = facts.hours.soon_after(armed, confirms, minutes)?;
+    (2 * soon < all && !empty(armed) && !empty(confirms)).then_some(soon)
 }
 
 fn never(zone: &Zone<'_>, at: Place) -> Diagnostic {
