@@ -1,60 +1,118 @@
-//! One event that switches an output both on and off.
+//! One event that switches an output both on and off, or turns a camera to two presets.
 
 use crate::rule::{Family, Findings, Rule};
-use curtilage_diagnostic::Level;
+use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::Facts;
-use curtilage_model::{Cause, Effect, OutputId, Response};
+use curtilage_model::{CameraId, Cause, Effect, Model, OutputId, Response};
+use curtilage_syntax::tree::Name;
 use curtilage_text::Place;
 
 pub(crate) static RULE: Rule = Rule {
     name: "conflicting-effects",
     family: Family::Behaviour,
     level: Level::Warning,
-    about: "one event switches an output both on and off",
+    about: "one event switches an output both on and off, or turns a camera to two presets",
     page: include_str!("conflicting_effects.md"),
     from_absence: false,
     check,
 };
 
+/// What an effect moves.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Moved {
+    Output(OutputId),
+    Camera(CameraId),
+}
+
+/// What it wants of it.
+#[derive(Clone, Copy, PartialEq)]
+enum Wants<'m> {
+    On,
+    Off,
+    Preset(&'m str),
+}
+
+impl Wants<'_> {
+    fn label(self) -> String {
+        match self {
+            Self::On => "switches it on".to_owned(),
+            Self::Off => "switches it off".to_owned(),
+            Self::Preset(name) => format!("turns it to `{name}`"),
+        }
+    }
+}
+
+struct Order<'m> {
+    of: Moved,
+    wants: Wants<'m>,
+    line: Place,
+    response: &'m Response<'m>,
+}
+
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     let model = facts.model;
-    let mut switches: Vec<(OutputId, bool, Place, &Response<'_>)> = Vec::new();
+    let mut orders: Vec<Order<'_>> = Vec::new();
     // Of a header that could not be read, what is left may be another event.
     let read = |response: &&Response<'_>| !facts.doubt.unread(response.line);
     for response in model.responses.iter().filter(read) {
         for (effect, line) in &response.effects {
-            match effect {
-                Effect::Switch { output, on, .. } => switches.push((*output, *on, *line, response)),
-                Effect::Pulse { output, .. } => switches.push((*output, true, *line, response)),
-                _ => {}
-            }
+            let Some((of, wants)) = wanted(model, effect) else { continue };
+            orders.push(Order { of, wants, line: *line, response });
         }
     }
-    if switches.iter().all(|(_, on, _, _)| *on) {
+    if orders.iter().all(|order| order.wants == Wants::On) {
         return;
     }
-    switches.sort_by_key(|(output, _, line, _)| (*output, *line));
-    for (index, (output, on, line, response)) in switches.iter().enumerate() {
-        let earlier = switches.iter().take(index).rev();
-        let earlier = earlier.take_while(|(other, _, _, _)| other == output);
+    orders.sort_by_key(|order| (order.of, order.line));
+    for (index, order) in orders.iter().enumerate() {
+        let earlier = orders.iter().take(index).rev();
+        let earlier = earlier.take_while(|other| other.of == order.of);
         let conflict = earlier
-            .filter(|(_, other, _, _)| other != on)
-            .find_map(|other| Some((other, shared(response, other.3)?)));
-        let Some(((_, _, other_line, _), cause)) = conflict else { continue };
-        let name = model.output(*output).map_or("", |output| output.name.text);
-        let event = model.text(cause);
-        let headline = format!("`{event}` switches `{name}` both on and off at once");
-        out.push(
-            RULE.finds(headline, *line, if *on { "switches it on" } else { "switches it off" })
-                .with_other(*other_line, if *on { "switches it off" } else { "switches it on" })
-                .with_other(cause, "the event that does both")
-                .with_why("which of the two wins is the controller's secret")
-                .with_help(
-                    "take one of them out, or let them happen at different times with `after`",
-                )
-                .with_about(name),
-        );
+            .filter(|other| other.wants != order.wants)
+            .find_map(|other| Some((other, shared(order.response, other.response)?)));
+        if let Some((other, cause)) = conflict {
+            out.push(found(model, order, other, cause));
+        }
     }
+}
+
+fn wanted<'m>(model: &'m Model<'_>, effect: &Effect) -> Option<(Moved, Wants<'m>)> {
+    match effect {
+        Effect::Switch { output, on: false, .. } => Some((Moved::Output(*output), Wants::Off)),
+        Effect::Switch { output, .. } | Effect::Pulse { output, .. } => {
+            Some((Moved::Output(*output), Wants::On))
+        }
+        Effect::Move { camera, preset } => {
+            let (it, name) = (model.camera(*camera)?, model.text(*preset));
+            // A preset that the camera does not have may be a slip for the other one.
+            let text = |preset: &Name| model.text(Place::new(it.name.at.file, preset.span));
+            let known = it.tree.presets.iter().any(|preset| text(preset) == name);
+            known.then_some((Moved::Camera(*camera), Wants::Preset(name)))
+        }
+        _ => None,
+    }
+}
+
+fn found(model: &Model<'_>, order: &Order<'_>, other: &Order<'_>, cause: Place) -> Diagnostic {
+    let event = model.text(cause);
+    let (name, headline, why) = match order.of {
+        Moved::Output(output) => {
+            let name = model.output(output).map_or("", |output| output.name.text);
+            let headline = format!("`{event}` switches `{name}` both on and off at once");
+            (name, headline, "which of the two wins is the controller's secret")
+        }
+        Moved::Camera(camera) => {
+            let name = model.camera(camera).map_or("", |camera| camera.name.text);
+            let headline = format!("`{event}` turns `{name}` to two presets at once");
+            (name, headline, "it looks at one of the two, and which one is the controller's secret")
+        }
+    };
+    RULE.finds(headline, order.line, order.wants.label())
+        .with_other(other.line, other.wants.label())
+        .with_other(cause, "the event that does both")
+        .with_why(why)
+        .with_help("take one of them out, or let them happen at different times with `after`")
+        .with_about(name)
 }
 
 /// A cause that sets off both responses at the same moment.

@@ -1,9 +1,12 @@
-//! One name for two things.
+//! One name for two things, and a second one of what there is one of.
 
 use crate::rule::{Family, Findings, Rule};
 use curtilage_diagnostic::Level;
 use curtilage_facts::Facts;
 use curtilage_model::{FaultKind, Kind};
+use curtilage_text::Place;
+use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 
 pub(crate) static RULE: Rule = Rule {
     name: "duplicate-name",
@@ -47,5 +50,35 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
                 .with_help("give one of them another name")
                 .with_about(name.as_str())
         });
+    }
+    plans(facts, out);
+}
+
+/// A second recording plan of one controller.
+fn plans(facts: &Facts<'_, '_>, out: &mut Findings) {
+    let mut first = HashMap::new();
+    for plan in &facts.model.recordings {
+        let Some(controller) = plan.controller else { continue };
+        let at = Place::new(plan.line.file, plan.tree.controller.span);
+        match first.entry(controller) {
+            Entry::Vacant(none) => {
+                none.insert(at);
+            }
+            Entry::Occupied(first) => {
+                let name = facts.model.text(at);
+                let finding =
+                    RULE.finds(format!("`{name}` has two recording plans"), at, "a second one");
+                out.push(
+                    finding
+                        .with_other(*first.get(), "the first one")
+                        .with_why(
+                            "a recorder works by one plan: each store is held here against its own \
+                             plan alone, and footage may last for less than it says",
+                        )
+                        .with_help(format!("write all lines into one `recording {name} {{ ... }}`"))
+                        .with_about(name),
+                );
+            }
+        }
     }
 }
