@@ -32,6 +32,16 @@ pub struct Edge {
     pub line: Option<Place>,
 }
 
+/// A holiday on which a schedule leaves minutes uncovered.
+pub struct OpenHoliday {
+    /// Its date.
+    pub date: jiff::civil::Date,
+    /// The minutes that are left.
+    pub minutes: u64,
+    /// Whether the schedule covers less than on any such weekday.
+    pub less: bool,
+}
+
 /// At most so many overlaps of one schedule are told.
 const MOST_OVERLAPS: usize = 8;
 
@@ -60,14 +70,13 @@ impl Hours {
     }
 
     /// The holidays ahead, to the end of the next year, on which a schedule covers no minute more than on
-    /// any such weekday and leaves some uncovered, although `occupied` says that nobody is there: the
-    /// dates, the minutes that are left, and whether it covers less than usual.
+    /// any such weekday and leaves some uncovered, although `occupied` says that nobody is there.
     #[must_use]
     pub fn open_holidays(
         &self,
         schedule: ScheduleRef,
         occupied: ScheduleRef,
-    ) -> Option<Vec<(String, u64, bool)>> {
+    ) -> Option<Vec<OpenHoliday>> {
         let armed = self.calendar.schedule(self.id(schedule)?).ok()?;
         let people = self.calendar.schedule(self.id(occupied)?).ok()?;
         let window = self.ahead?;
@@ -81,10 +90,25 @@ impl Hours {
             let covered = armed.local(one).minutes();
             let no_more = armed.extra(one).is_empty();
             if no_more && covered < DAY && people.local(one).is_empty() {
-                out.push((day.to_string(), DAY - covered, !armed.missing(one).is_empty()));
+                let less = !armed.missing(one).is_empty();
+                out.push(OpenHoliday { date: day, minutes: DAY - covered, less });
             }
         }
         Some(out)
+    }
+
+    /// Whether a schedule covers a minute of a date that another one leaves uncovered; none when one of
+    /// them is not known.
+    #[must_use]
+    pub fn covers_more_on(
+        &self,
+        day: jiff::civil::Date,
+        schedule: ScheduleRef,
+        than: ScheduleRef,
+    ) -> Option<bool> {
+        let one = DateWindow::new(day, day.tomorrow().ok()?).ok()?;
+        let on = |of| Some(self.calendar.schedule(self.id(of)?).ok()?.local(one));
+        Some(!on(schedule)?.minus(&on(than)?).is_empty())
     }
 
     /// The minutes ahead, beyond those of the ordinary week, in which a schedule covers what

@@ -34,7 +34,7 @@ pub use curtilage_circuit::contact::{Covered as Current, NotRated, Verdict};
 pub use curtilage_circuit::ends::Placement;
 pub use curtilage_circuit::limit;
 
-pub use arming::{Edge, Overlap};
+pub use arming::{Edge, OpenHoliday, Overlap};
 pub use asked::Asked;
 pub use battery::{CHARGE_FACTOR, Factor, SECOND_H, Standby, Wells, clashes};
 pub use before::Before;

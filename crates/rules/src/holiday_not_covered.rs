@@ -4,10 +4,11 @@ use crate::rule::{Family, Findings, Rule};
 use crate::words::and_list;
 use curtilage_diagnostic::Level;
 use curtilage_facts::Facts;
-use curtilage_model::{ScheduleBody, ScheduleRef};
+use curtilage_model::{Model, Schedule, ScheduleBody, ScheduleId, ScheduleRef, ScheduleTerm};
 use curtilage_syntax::tree::zone::Purpose;
 use curtilage_text::Place;
 use curtilage_units::hours;
+use std::collections::BTreeSet;
 
 pub(crate) static RULE: Rule = Rule {
     name: "holiday-not-covered",
@@ -46,34 +47,50 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             continue;
         }
         let dates = facts.hours.open_holidays(armed, occupied).unwrap_or_default();
-        let Some((first, minutes, less)) = dates.first() else { continue };
+        let Some(first) = dates.first() else { continue };
         let schedule = model.schedule_name(armed);
         let verb = if zones.len() == 1 { "is" } else { "are" };
         let headline = format!(
-            "{} {verb} disarmed for {} of the holiday {first}, when nobody is there",
+            "{} {verb} disarmed for {} of the holiday {}, when nobody is there",
             and_list(zones.iter().copied()),
-            hours(*minutes),
+            hours(first.minutes),
+            first.date,
         );
-        let mut named: Vec<&str> =
-            dates.iter().take(MOST_DATES).map(|(date, ..)| date.as_str()).collect();
-        let more = format!("{} more", dates.len().saturating_sub(MOST_DATES));
+        let mut named: Vec<String> =
+            dates.iter().take(MOST_DATES).map(|holiday| holiday.date.to_string()).collect();
         if dates.len() > MOST_DATES {
-            named.push(&more);
+            named.push(format!("{} more", dates.len() - MOST_DATES));
         }
         let named = named.join(", ");
-        let label = match less {
+        let label = match first.less {
             true => format!("`{schedule}` covers less than on any weekday on {named}"),
             false => format!("`{schedule}` is as on any weekday on {named}"),
         };
         let people = model.schedule_name(occupied);
-        // A schedule that is made of others follows the one in which the holidays are missing.
-        let combined = model.schedules_by_id().any(|(id, one)| {
-            ScheduleRef::Of(id) == armed && matches!(one.body, ScheduleBody::Combined(_))
-        });
-        let help = match combined {
-            true => "except  holidays    (in the schedule of the hours in which people are there)"
-                .to_owned(),
-            false => format!("schedule {schedule} is not {people}    (nobody is there then)"),
+        let parts = made_of(model, armed);
+        // A line of them that cannot be read may be the one that is missing.
+        let of_people = made_of(model, occupied);
+        let unread = |(id, _): &(ScheduleId, bool)| {
+            model.schedules.get(id.index()).is_some_and(|one| facts.doubt.holds(one.name.at))
+        };
+        if parts.iter().chain(&of_people).any(unread) {
+            continue;
+        }
+        let lacks = |id: ScheduleId| {
+            let schedule = model.schedules.get(id.index())?;
+            let ScheduleBody::Written(written) = &schedule.body else { return None };
+            let id = ScheduleRef::Of(id);
+            let more = facts.hours.covers_more_on(first.date, id, armed) == Some(true);
+            (more && written.except_holidays.is_none()).then_some(schedule)
+        };
+        let lack = parts.iter().filter(|(_, away)| *away).filter_map(|(id, _)| lacks(*id));
+        let lack: Vec<&Schedule<'_>> = lack.collect();
+        let help = match lack.as_slice() {
+            [] => format!("schedule {schedule} is not {people}    (nobody is there then)"),
+            lack => {
+                let names = and_list(lack.iter().map(|schedule| schedule.name.text));
+                format!("except  holidays    (in {names})")
+            }
         };
         let occupied_at = Place::new(site.name.at.file, said.span);
         let mut finding = RULE
@@ -81,9 +98,41 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             .with_other(occupied_at, "nobody is there on these dates")
             .with_why("a holiday is the night that lasts a day")
             .with_help(help);
+        for schedule in lack {
+            finding = finding.with_other(schedule.name.at, "its hours count on holidays too");
+        }
         for zone in zones {
             finding = finding.with_about(zone);
         }
         out.push(finding.with_about(schedule));
     }
+}
+
+/// The schedules that one is made of, itself included, each with whether it is taken away.
+fn made_of(model: &Model<'_>, schedule: ScheduleRef) -> BTreeSet<(ScheduleId, bool)> {
+    let (mut terms, mut named) = (Vec::new(), vec![(schedule, false)]);
+    let mut seen = BTreeSet::new();
+    while let Some((of, away)) = named.pop() {
+        let ScheduleRef::Of(id) = of else { continue };
+        let Some(schedule) = model.schedules.get(id.index()) else { continue };
+        if let ScheduleBody::Combined(term) = &schedule.body
+            && !seen.contains(&(id, away))
+        {
+            terms.push((term, away));
+        }
+        seen.insert((id, away));
+        while let Some((term, away)) = terms.pop() {
+            match term {
+                ScheduleTerm::Named(of) => named.push((*of, away)),
+                ScheduleTerm::Not(inner) => terms.push((inner, !away)),
+                ScheduleTerm::Plus(one, other) | ScheduleTerm::Within(one, other) => {
+                    terms.extend([(&**one, away), (&**other, away)]);
+                }
+                ScheduleTerm::Minus(one, other) => {
+                    terms.extend([(&**one, away), (&**other, !away)]);
+                }
+            }
+        }
+    }
+    seen
 }

@@ -207,5 +207,6 @@ def holiday_asleep(site, rng, how):
     zone.put(f"armed {armed.name}")
     along = {"edge-in-clock-change": "without its exceptions the week may meet a change",
              "armed-while-occupied": "without its exceptions it is armed on a date on which people are there"}
-    return Fault("holiday-not-covered", zone.name, along=along)
+    made_of = (plain.name, armed.name, site.open.name, site.occupied.name)
+    return Fault("holiday-not-covered", zone.name, along=along, of=made_of)
 
