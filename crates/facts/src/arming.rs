@@ -28,7 +28,7 @@ pub struct Edge {
     pub begins: bool,
     /// What the clocks show at the instant that is taken.
     pub shown: String,
-    /// The line that has it, where it is one line.
+    /// The words that have it, where one line has it.
     pub line: Option<Place>,
 }
 
@@ -178,7 +178,7 @@ impl Hours {
                 shown: clock(edge.shown),
                 line: match (&schedule.body, edge.items.as_slice()) {
                     (ScheduleBody::Written(written), [only]) => {
-                        line(written, only.0).map(|span| Place::new(schedule.file, span))
+                        words(written, only.0).map(|span| Place::new(schedule.file, span))
                     }
                     _ => None,
                 },
@@ -194,4 +194,13 @@ const DAY: u64 = 24 * 60;
 fn line(written: &Written, id: u32) -> Option<Span> {
     let weekly = written.weekly.get(id as usize)?;
     Some(weekly.days.span.to(weekly.end.span))
+}
+
+/// The words with a number, of the weekly lines and of the dates behind them, in the order of the plan.
+fn words(written: &Written, id: u32) -> Option<Span> {
+    let except = written.except.iter().map(|dates| dates.span);
+    let also = written.also.iter().map(|also| also.dates.span.to(also.end.span));
+    let dates = except.chain(written.except_holidays).chain(also);
+    line(written, id)
+        .or_else(|| dates.skip((id as usize).checked_sub(written.weekly.len())?).next())
 }

@@ -1,8 +1,9 @@
 //! Schedules with their references resolved.
 
-use crate::{Named, ScheduleId};
+use crate::{Model, Named, ScheduleId};
 use curtilage_syntax::tree::schedule::Written;
 use curtilage_text::{FileId, Place};
+use std::collections::BTreeSet;
 
 /// A schedule.
 #[derive(Debug)]
@@ -54,4 +55,36 @@ pub enum ScheduleRef {
     Never,
     /// A schedule of the model.
     Of(ScheduleId),
+}
+
+impl Model<'_> {
+    /// The schedules that one is made of, itself included, each with whether it is taken away.
+    #[must_use]
+    pub fn made_of(&self, schedule: ScheduleRef) -> BTreeSet<(ScheduleId, bool)> {
+        let (mut named, mut terms, mut seen) =
+            (vec![(schedule, false)], Vec::new(), BTreeSet::new());
+        while let Some((of, away)) = named.pop() {
+            let ScheduleRef::Of(id) = of else { continue };
+            let Some(schedule) = self.schedules.get(id.index()) else { continue };
+            if !seen.insert((id, away)) {
+                continue;
+            }
+            if let ScheduleBody::Combined(term) = &schedule.body {
+                terms.push((term, away));
+            }
+            while let Some((term, away)) = terms.pop() {
+                match term {
+                    ScheduleTerm::Named(of) => named.push((*of, away)),
+                    ScheduleTerm::Not(inner) => terms.push((inner, !away)),
+                    ScheduleTerm::Plus(one, other) | ScheduleTerm::Within(one, other) => {
+                        terms.extend([(&**one, away), (&**other, away)]);
+                    }
+                    ScheduleTerm::Minus(one, other) => {
+                        terms.extend([(&**one, away), (&**other, !away)]);
+                    }
+                }
+            }
+        }
+        seen
+    }
 }

@@ -137,11 +137,12 @@ fn whole(base: &str, site: &str, alone: bool) -> Text {
 }
 
 /// A page of cases: a block `site` each, which stands in the site of the rules' pages unless it
-/// brings its own, and after it a block `told`.
+/// brings its own, and after it a block `told`. Blocks `site file NAME` before it are files that it can use.
 fn page(path: &Path, wrong: &mut Vec<String>) -> usize {
     let (base, parts) = beside();
     let text = std::fs::read_to_string(path).unwrap();
     let (mut out, mut site, mut block) = (String::new(), String::new(), None);
+    let mut files: Vec<Text> = Vec::new();
     let mut cases = 0;
     for line in text.lines() {
         match (block, line) {
@@ -149,12 +150,17 @@ fn page(path: &Path, wrong: &mut Vec<String>) -> usize {
                 site.clear();
                 block = Some("site");
             }
+            (None, info) if info.starts_with("```site file ") => {
+                let path = info.trim_start_matches("```site file ").to_owned();
+                files.push(Text { path, text: String::new() });
+                block = Some("file");
+            }
             (None, "```told") => {
                 cases += 1;
-                let checked = check_texts(&[
-                    whole(&base, &site, false),
-                    Text { path: "parts.site".to_owned(), text: parts.clone() },
-                ]);
+                let parts = Text { path: "parts.site".to_owned(), text: parts.clone() };
+                let mut texts = vec![whole(&base, &site, false), parts];
+                texts.append(&mut files);
+                let checked = check_texts(&texts);
                 write!(out, "```told\n{}```\n", all(&checked, "example.site")).unwrap();
                 block = Some("told");
                 continue;
@@ -165,6 +171,11 @@ fn page(path: &Path, wrong: &mut Vec<String>) -> usize {
             }
             (Some("told"), _) => continue,
             (Some(_), "```") => block = None,
+            (Some("file"), _) => {
+                let file = files.last_mut().unwrap();
+                file.text.push_str(line);
+                file.text.push('\n');
+            }
             (Some(_), _) => {
                 site.push_str(line);
                 site.push('\n');

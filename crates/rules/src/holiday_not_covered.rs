@@ -4,11 +4,10 @@ use crate::rule::{Family, Findings, Rule};
 use crate::words::and_list;
 use curtilage_diagnostic::Level;
 use curtilage_facts::Facts;
-use curtilage_model::{Model, Schedule, ScheduleBody, ScheduleId, ScheduleRef, ScheduleTerm};
+use curtilage_model::{Schedule, ScheduleBody, ScheduleId, ScheduleRef};
 use curtilage_syntax::tree::zone::Purpose;
 use curtilage_text::Place;
 use curtilage_units::hours;
-use std::collections::BTreeSet;
 
 pub(crate) static RULE: Rule = Rule {
     name: "holiday-not-covered",
@@ -67,9 +66,9 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             false => format!("`{schedule}` is as on any weekday on {named}"),
         };
         let people = model.schedule_name(occupied);
-        let parts = made_of(model, armed);
+        let parts = model.made_of(armed);
         // A line of them that cannot be read may be the one that is missing.
-        let of_people = made_of(model, occupied);
+        let of_people = model.made_of(occupied);
         let unread = |(id, _): &(ScheduleId, bool)| {
             model.schedules.get(id.index()).is_some_and(|one| facts.doubt.holds(one.name.at))
         };
@@ -106,33 +105,4 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         }
         out.push(finding.with_about(schedule));
     }
-}
-
-/// The schedules that one is made of, itself included, each with whether it is taken away.
-fn made_of(model: &Model<'_>, schedule: ScheduleRef) -> BTreeSet<(ScheduleId, bool)> {
-    let (mut terms, mut named) = (Vec::new(), vec![(schedule, false)]);
-    let mut seen = BTreeSet::new();
-    while let Some((of, away)) = named.pop() {
-        let ScheduleRef::Of(id) = of else { continue };
-        let Some(schedule) = model.schedules.get(id.index()) else { continue };
-        if let ScheduleBody::Combined(term) = &schedule.body
-            && !seen.contains(&(id, away))
-        {
-            terms.push((term, away));
-        }
-        seen.insert((id, away));
-        while let Some((term, away)) = terms.pop() {
-            match term {
-                ScheduleTerm::Named(of) => named.push((*of, away)),
-                ScheduleTerm::Not(inner) => terms.push((inner, !away)),
-                ScheduleTerm::Plus(one, other) | ScheduleTerm::Within(one, other) => {
-                    terms.extend([(&**one, away), (&**other, away)]);
-                }
-                ScheduleTerm::Minus(one, other) => {
-                    terms.extend([(&**one, away), (&**other, !away)]);
-                }
-            }
-        }
-    }
-    seen
 }
