@@ -19,9 +19,9 @@ HIDES["exception-unused"] = (UNREAD | {"missing-fact"}, ABSENT)
 # said twice, and where such a statement speaks of the thing, or of the controller that lacks a terminal: it may be
 # what is not there.
 UNCLEAR = {"syntax", "wrong-dimension", "impossible-value", "said-twice"}
-FROM_ABSENCE = {"channel-unknown", "holiday-not-covered", "idle-output", "missing-fact", "never-active",
-                "rating-not-given", "recording-not-kept", "schedule-empty", "silent-zone", "unknown-terminal",
-                "unsupervised-panic", "unused-name"}
+FROM_ABSENCE = {"channel-unknown", "conflicting-effects", "holiday-not-covered", "idle-output", "missing-fact",
+                "never-active", "rating-not-given", "recording-not-kept", "schedule-empty", "silent-zone",
+                "unknown-terminal", "unsupervised-panic", "unused-name"}
 
 # A name is judged line by line: only the line that says it, or another one that mentions it, holds it back.
 BY_THE_LINE = {"unknown-name"}

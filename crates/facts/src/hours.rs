@@ -267,6 +267,14 @@ impl Hours {
         longest.filter(|_| !week.is_full() && !week.is_empty())
     }
 
+    /// The minutes of the ordinary week in which a schedule begins, or ends; none when it is not known.
+    #[must_use]
+    pub fn edge_minutes(&self, of: ScheduleRef, ends: bool) -> Option<WeekSet> {
+        let of = self.ordinary(of)?;
+        let moved = of.later(1);
+        Some(if ends { moved.minus(of) } else { of.minus(&moved) })
+    }
+
     /// Whether a schedule begins or ends, in the ordinary week, in a minute of `answers` so many minutes
     /// after which nothing is kept; none when one of them is not known.
     #[must_use]
@@ -277,9 +285,7 @@ impl Hours {
         later: u64,
         kept: &[ScheduleRef],
     ) -> Option<bool> {
-        let of = self.ordinary(of)?;
-        let moved = of.later(1);
-        let edges = if ends { moved.minus(of) } else { of.minus(&moved) };
+        let edges = self.edge_minutes(of, ends)?;
         let mut asked = edges.intersection(self.ordinary(answers)?).later(later);
         for kept in kept {
             asked = asked.minus(self.ordinary(*kept)?);

@@ -1,9 +1,10 @@
 //! One event that switches an output both on and off, or turns a camera to two presets.
 
+use crate::at_once::{Event, at_once};
 use crate::rule::{Family, Findings, Rule};
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::Facts;
-use curtilage_model::{CameraId, Cause, Effect, Model, OutputId, Response};
+use curtilage_model::{CameraId, Effect, Model, OutputId, Response};
 use curtilage_syntax::tree::Name;
 use curtilage_text::Place;
 
@@ -69,9 +70,9 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         let earlier = earlier.take_while(|other| other.of == order.of);
         let conflict = earlier
             .filter(|other| other.wants != order.wants)
-            .find_map(|other| Some((other, shared(order.response, other.response)?)));
-        if let Some((other, cause)) = conflict {
-            out.push(found(model, order, other, cause));
+            .find_map(|other| Some((other, at_once(facts, order.response, other.response)?)));
+        if let Some((other, event)) = conflict {
+            out.push(found(model, order, other, &event));
         }
     }
 }
@@ -93,40 +94,42 @@ fn wanted<'m>(model: &'m Model<'_>, effect: &Effect) -> Option<(Moved, Wants<'m>
     }
 }
 
-fn found(model: &Model<'_>, order: &Order<'_>, other: &Order<'_>, cause: Place) -> Diagnostic {
-    let event = model.text(cause);
-    let (name, headline, why) = match order.of {
-        Moved::Output(output) => {
-            let name = model.output(output).map_or("", |output| output.name.text);
-            let headline = format!("`{event}` switches `{name}` both on and off at once");
-            (name, headline, "which of the two wins is the controller's secret")
-        }
-        Moved::Camera(camera) => {
-            let name = model.camera(camera).map_or("", |camera| camera.name.text);
-            let headline = format!("`{event}` turns `{name}` to two presets at once");
-            (name, headline, "it looks at one of the two, and which one is the controller's secret")
+fn found(model: &Model<'_>, order: &Order<'_>, other: &Order<'_>, event: &Event) -> Diagnostic {
+    let words = |place: &Place| format!("`{}`", model.text(*place));
+    let (comes, many, once) = match event.words.as_slice() {
+        [only] => (words(only), false, " at once"),
+        all => {
+            let all: Vec<String> = all.iter().map(words).collect();
+            (format!("{} come at one moment, and", all.join(" and ")), true, "")
         }
     };
-    RULE.finds(headline, order.line, order.wants.label())
-        .with_other(other.line, other.wants.label())
-        .with_other(cause, "the event that does both")
+    let (name, verb, wants, why) = match order.of {
+        Moved::Output(output) => (
+            model.output(output).map_or("", |output| output.name.text),
+            if many { "switch" } else { "switches" },
+            "both on and off",
+            "which of the two wins is the controller's secret",
+        ),
+        Moved::Camera(camera) => (
+            model.camera(camera).map_or("", |camera| camera.name.text),
+            if many { "turn" } else { "turns" },
+            "to two presets",
+            "it looks at one of the two, and which one is the controller's secret",
+        ),
+    };
+    let headline = format!("{comes} {verb} `{name}` {wants}{once}");
+    let mut finding = RULE
+        .finds(headline, order.line, order.wants.label())
+        .with_other(other.line, other.wants.label());
+    for words in &event.words {
+        let label = if event.words.len() == 1 { "the event that does both" } else { "comes then" };
+        finding = finding.with_other(*words, label);
+    }
+    for during in &event.during {
+        finding = finding.with_other(*during, "answers only then");
+    }
+    finding
         .with_why(why)
         .with_help("take one of them out, or let them happen at different times with `after`")
         .with_about(name)
-}
-
-/// A cause that sets off both responses at the same moment.
-fn shared(one: &Response<'_>, other: &Response<'_>) -> Option<Place> {
-    let delay = |response: &Response<'_>| response.tree.after.map_or(0, |after| after.value);
-    // Responses that wait for several causes, or work in other hours, may never meet.
-    let plain =
-        |response: &Response<'_>| response.all_within.is_none() && response.tree.during.is_none();
-    if std::ptr::eq(one, other) {
-        return one.causes.first().map(|(_, at)| *at);
-    }
-    if delay(one) != delay(other) || !plain(one) || !plain(other) {
-        return None;
-    }
-    let has = |cause: &Cause| other.causes.iter().any(|(known, _)| known == cause);
-    one.causes.iter().find(|(cause, _)| has(cause)).map(|(_, at)| *at)
 }

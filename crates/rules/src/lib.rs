@@ -3,6 +3,7 @@
 //! [`RULES`] lists them by name. [`check`] runs them all, then applies the policy's levels and the
 //! site's exceptions. The word of a rule is its only id.
 
+mod at_once;
 mod engine;
 mod rule;
 mod runs;
