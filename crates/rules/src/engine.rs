@@ -4,6 +4,7 @@ use crate::rule::{Findings, Rule};
 use crate::{RULES, exception_expired, exception_unused};
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::Facts;
+use curtilage_model::Allow;
 use curtilage_syntax::tree::policy::LevelWord;
 use std::collections::HashSet;
 
@@ -59,22 +60,31 @@ fn apply_exceptions(facts: &Facts<'_, '_>, list: &mut Vec<Diagnostic>) {
         // What is not known is told as such.
         crate::rule(allow.rule.text).is_some() && allow.on.is_none_or(|on| names.contains(&on.text))
     });
+    let (expired, standing): (Vec<_>, Vec<_>) =
+        known.partition(|allow| allow.until.value < facts.options.today);
+    list.extend(expired.into_iter().map(|allow| exception_expired::finding(facts, allow)));
     // Exceptions to the rules about exceptions come when those have spoken.
-    let (last, first): (Vec<_>, Vec<_>) =
-        known.partition(|allow| allow.rule.text.starts_with("exception-"));
-    for allow in first.into_iter().chain(last) {
-        if allow.until.value < facts.options.today {
-            list.push(exception_expired::finding(facts, allow));
-            continue;
-        }
-        let before = list.len();
+    let turn = |allow: &Allow<'_>| match allow.rule.text {
+        "exception-unused" => 2,
+        "exception-expired" => 1,
+        _ => 0,
+    };
+    for now in 0..3 {
+        let mut these: Vec<_> = standing.iter().filter(|allow| turn(allow) == now).collect();
+        let mut used = HashSet::new();
+        // Each is held against all findings: two may except the same one, in any order.
         list.retain(|finding| {
-            let named = allow.on.is_none_or(|on| is_on(facts, finding, on.text));
-            finding.rule != allow.rule.text || !named
+            let mut stays = true;
+            for allow in these.iter().filter(|allow| finding.rule == allow.rule.text) {
+                if allow.on.is_none_or(|on| is_on(facts, finding, on.text)) {
+                    used.insert(allow.line);
+                    stays = false;
+                }
+            }
+            stays
         });
-        if list.len() == before && !facts.doubt.anything() {
-            list.push(exception_unused::finding(facts, allow));
-        }
+        these.retain(|allow| !used.contains(&allow.line) && !facts.doubt.anything());
+        list.extend(these.into_iter().map(|allow| exception_unused::finding(facts, allow)));
     }
 }
 
