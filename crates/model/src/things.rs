@@ -424,7 +424,7 @@ pub struct Response<'a> {
 }
 
 /// A cause.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Cause {
     /// A zone registers.
     Zone(ZoneId),
