@@ -183,21 +183,25 @@ pub(super) fn whole_tally(portfolio: &Portfolio) -> String {
     }
     let compared = portfolio.sites.len() + portfolio.untouched;
     let moved = portfolio.added.len() + portfolio.removed.len();
-    let mut parts = vec![if out.is_empty() && compared + moved == 0 {
-        "nothing could be compared".to_owned()
-    } else if out.is_empty() {
+    let mut parts = Vec::new();
+    if !out.is_empty() {
+        parts.push(out);
+    } else if compared + moved == 0 {
+        parts.push("nothing could be compared".to_owned());
+    } else {
         let mut groups = portfolio.sites.iter().flat_map(|site| &site.groups);
         let slight = groups.any(|group| group.slight);
         let unknown =
             portfolio.blind > 0 || portfolio.sites.iter().any(|site| !site.unknown.is_empty());
         match (slight, unknown) {
-            (true, _) => "figures move slightly".to_owned(),
-            (_, true) => "not everything could be compared".to_owned(),
-            _ => "every site does what it did".to_owned(),
+            (true, _) => parts.push("figures move slightly".to_owned()),
+            (_, true) => parts.push("not everything could be compared".to_owned()),
+            _ if moved == 0 => parts.push("every site does what it did".to_owned()),
+            // Of sites that come and go nothing else is to be said.
+            _ if compared == 0 => {}
+            _ => parts.push("every other site does what it did".to_owned()),
         }
-    } else {
-        out
-    }];
+    }
     let number = portfolio.sites.iter().filter(|site| !site.is_empty()).count();
     if compared > 1 {
         let all = compared;
