@@ -19,15 +19,19 @@ pub(crate) fn run(arguments: &Check, color: Color) -> io::Result<Ending> {
     let here = here()?;
     let mut unreadable = Vec::new();
     let mut runs: Vec<Run> = Vec::new();
+    let mut asked: Vec<PathBuf> = Vec::new();
     let loaded = if stdin {
         let (loader, path) = standard_input(arguments.stdin_path.as_deref())?;
         vec![(loader, vec![path])]
     } else {
-        let groups = by_root(&arguments.paths, &mut unreadable)?;
+        let all = [workspace_root(Path::new("."))?];
+        let paths = if arguments.paths.is_empty() { &all[..] } else { &arguments.paths };
+        asked.extend(paths.iter().filter_map(|path| path.canonicalize().ok()));
+        let groups = by_root(paths, &mut unreadable)?;
         groups.into_iter().map(|(root, files)| (Loader::new(root), files)).collect()
     };
     for (loader, files) in loaded {
-        match gate::checked(&arguments.gate, &loader, &files, options, &here) {
+        match gate::checked(&arguments.gate, &loader, &files, &asked, options, &here) {
             Ok(run) => runs.push(run),
             Err(why) => {
                 output::complain(&why);
@@ -36,7 +40,9 @@ pub(crate) fn run(arguments: &Check, color: Color) -> io::Result<Ending> {
         }
     }
     let found = |run: &Run| run.checked.files + run.checked.unreadable.len() + run.untouched.len();
-    if runs.iter().map(found).sum::<usize>() == 0 && unreadable.is_empty() {
+    // With the last site file nothing is left that could be wrong.
+    let none = runs.iter().map(found).sum::<usize>() == 0 && unreadable.is_empty();
+    if none && !gate::all_gone(&arguments.gate, &asked) {
         output::complain("there are no site files here (*.site)");
         return Ok(Ending::Unreadable);
     }

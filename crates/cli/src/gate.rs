@@ -7,17 +7,20 @@ use crate::{Ending, output};
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::Options;
 use curtilage_project::baseline::{Baseline, BaselineProblem, Entry, Held};
+use curtilage_project::git::GitProblem;
 use curtilage_project::{Affected, Loader, Since, check, check_only, marks, relative};
 use std::cmp::Reverse;
 use std::collections::HashSet;
 use std::io;
 use std::path::{Path, PathBuf};
 
-/// Checks the files of one workspace, or those that a change can have touched.
+/// Checks the files of one workspace, or those that a change can have touched. `asked` are the paths
+/// that were to be checked.
 pub(crate) fn checked(
     gate: &Gate,
     loader: &Loader,
     files: &[PathBuf],
+    asked: &[PathBuf],
     options: Options,
     here: &Path,
 ) -> Result<Run, String> {
@@ -25,7 +28,7 @@ pub(crate) fn checked(
         None => (check(loader, files, options), Vec::new()),
         Some(revision) => {
             let told = |problem| format!("--since: {problem}");
-            let since = Since::new(loader.root(), revision).map_err(told)?;
+            let since = since(asked, loader.root(), revision).map_err(told)?;
             let Affected { touched, untouched } = since.affected(loader, files).map_err(told)?;
             let untouched = untouched.iter().map(|path| loader.shown(path)).collect();
             (check_only(loader, &touched, options), untouched)
@@ -40,6 +43,23 @@ pub(crate) fn checked(
         root: loader.root().to_path_buf(),
         here: here.to_path_buf(),
     })
+}
+
+/// The commit that is meant for a workspace: one of the repository in which it was asked for. A
+/// repository further down has commits of its own.
+fn since(asked: &[PathBuf], root: &Path, revision: &str) -> Result<Since, GitProblem> {
+    let above = asked.iter().find(|path| root.starts_with(path));
+    match above.map(|folder| Since::new(folder, revision)) {
+        None | Some(Err(GitProblem::NoRepository(_))) => Since::new(root, revision),
+        Some(since) => since,
+    }
+}
+
+/// Whether all site files of some paths have gone since the commit.
+pub(crate) fn all_gone(gate: &Gate, asked: &[PathBuf]) -> bool {
+    let Some(revision) = &gate.since else { return false };
+    let had = |path: &PathBuf| Since::new(path, revision).is_ok_and(|since| since.had_sites(path));
+    asked.iter().any(had)
 }
 
 /// Takes the findings that the baseline knows out of the runs, and writes the baseline when that is

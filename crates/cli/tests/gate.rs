@@ -269,6 +269,72 @@ fn since_a_commit_only_what_it_can_touch_is_checked() {
     assert_eq!(mark(&one.run(&["--format", "quality", "sites/kennels.site"]).1), before);
 }
 
+fn git_in(folder: &Path, arguments: &[&str]) {
+    let mut git = Command::new("git");
+    git.args(["-c", "user.name=a", "-c", "user.email=a@b.example"]);
+    git.args(["-c", "protocol.file.allow=always"]).args(arguments);
+    for name in ["GIT_DIR", "GIT_WORK_TREE", "GIT_INDEX_FILE", "GIT_PREFIX"] {
+        git.env_remove(name);
+    }
+    let output = git.current_dir(folder).output().unwrap();
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+}
+
+/// A commit that takes the last site away breaks nothing; a folder in which there never was one is a slip.
+#[test]
+fn the_last_site_may_go() {
+    let one = Workspace::new();
+    let folder = one.0.path();
+    git_in(folder, &["init", "-q"]);
+    std::fs::write(folder.join("notes.txt"), "").unwrap();
+    git_in(folder, &["add", "-A"]);
+    git_in(folder, &["commit", "-q", "-m", "one"]);
+    git_in(folder, &["rm", "-r", "-q", "parts", "sites", "workspace.site"]);
+    let none = "curtilage: there are no site files here (*.site)\n";
+    let (code, out, err) = one.run(&["--since", "HEAD"]);
+    assert_eq!((code, err.as_str()), (0, ""), "{out}");
+    assert_eq!(out, "0 files checked, 0 untouched since HEAD: nothing found\n");
+    assert_eq!(one.run(&["--since", "HEAD", "--quiet"]), (0, String::new(), String::new()));
+    for form in ["json", "lines", "sarif", "junit", "quality", "workflow", "section"] {
+        assert_eq!(one.run(&["--since", "HEAD", "--format", form]).0, 0, "{form}");
+    }
+    assert_eq!(one.run(&[]), (3, String::new(), none.to_owned()));
+    std::fs::create_dir(folder.join("photos")).unwrap();
+    assert_eq!(one.run(&["--since", "HEAD", "photos"]), (3, String::new(), none.to_owned()));
+    git_in(folder, &["commit", "-q", "-m", "two"]);
+    assert_eq!(one.run(&["--since", "HEAD"]), (3, String::new(), none.to_owned()));
+    assert_eq!(one.run(&["--since", "HEAD~1"]).0, 0);
+}
+
+/// A workspace further down that is a submodule: the commit is that of the repository in which one asks.
+#[test]
+fn a_submodule_is_held_against_the_commit_that_the_repository_above_had() {
+    let (parts, one) = (tempfile::tempdir().unwrap(), Workspace::new());
+    for folder in [parts.path(), one.0.path()] {
+        git_in(folder, &["init", "-q"]);
+    }
+    std::fs::write(parts.path().join("spare.site"), "part spare is sensor {\n    rests  open\n}\n")
+        .unwrap();
+    std::fs::write(parts.path().join("other.site"), "").unwrap();
+    git_in(parts.path(), &["add", "-A"]);
+    git_in(parts.path(), &["commit", "-q", "-m", "one"]);
+    std::fs::remove_file(one.0.path().join("workspace.site")).unwrap();
+    git_in(one.0.path(), &["submodule", "add", "-q", parts.path().to_str().unwrap(), "lib"]);
+    git_in(one.0.path(), &["add", "-A"]);
+    git_in(one.0.path(), &["commit", "-q", "-m", "one"]);
+    let (_, out, _) = one.run(&["--since", "HEAD"]);
+    assert_eq!(out, "0 files checked, 5 untouched since HEAD: nothing found\n");
+    let lib = one.0.path().join("lib");
+    std::fs::write(lib.join("spare.site"), "part spare is sensor {\n    rests  opne\n}\n").unwrap();
+    git_in(&lib, &["commit", "-q", "-a", "-m", "two"]);
+    // Its own commit holds the file as it is; the one above holds an older commit.
+    let (code, out, err) = one.run(&["--since", "HEAD", "--format", "lines"]);
+    assert!(out.contains("lib/spare.site:2:12: error") && !out.contains("other"), "{out}{err}");
+    assert_eq!(code, 1);
+    let (_, out, _) = run_in(&lib, &["--since", "HEAD"]);
+    assert_eq!(out, "0 files checked, 2 untouched since HEAD: nothing found\n");
+}
+
 /// What is wrong with a folder is told with its path.
 #[test]
 fn what_cannot_be_read_is_named() {

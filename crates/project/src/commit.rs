@@ -113,15 +113,15 @@ type Modules = BTreeMap<PathBuf, Repository>;
 /// The files of a commit, those of the submodules included that are checked out: a walk over the work
 /// tree meets them too.
 #[derive(Default)]
-struct Whole {
-    tree: BTreeMap<PathBuf, Blob>,
+pub(crate) struct Whole {
+    pub(crate) tree: BTreeMap<PathBuf, Blob>,
     modules: Modules,
     /// Submodules of which this clone does not hold the commit.
     unheld: Vec<PathBuf>,
 }
 
 impl Whole {
-    fn of(repository: &Repository, commit: &str) -> Result<Self, GitProblem> {
+    pub(crate) fn of(repository: &Repository, commit: &str) -> Result<Self, GitProblem> {
         let mut whole = Self { tree: repository.tree(commit)?, ..Self::default() };
         let links = |tree: &BTreeMap<PathBuf, Blob>| -> Vec<(PathBuf, String)> {
             let links = tree.iter().filter(|(_, blob)| blob.mode == "160000");

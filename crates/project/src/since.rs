@@ -5,6 +5,8 @@
 //! compared with the commit itself; so a new, a renamed, an ignored and an uncommitted file are all
 //! simply files that the commit does not hold as they are.
 
+use crate::ENDING;
+use crate::commit::Whole;
 use crate::discover::MARKER;
 use crate::git::{Blob, GitProblem, Repository};
 use crate::load::Loader;
@@ -29,14 +31,15 @@ pub struct Affected {
 }
 
 impl Since {
-    /// The commit that `revision` names in the repository around a folder.
+    /// The commit that `revision` names in the repository around a folder, with what it holds in
+    /// submodules.
     ///
     /// # Errors
     /// When there is no repository, or no such commit in it.
     pub fn new(folder: &Path, revision: &str) -> Result<Self, GitProblem> {
         let repository = Repository::around(folder)?;
         let commit = repository.commit(revision)?;
-        let tree = repository.tree(&commit)?;
+        let Whole { tree, .. } = Whole::of(&repository, &commit)?;
         Ok(Self { repository, tree })
     }
 
@@ -66,6 +69,14 @@ impl Since {
             list.push(path);
         }
         Ok(affected)
+    }
+
+    /// Whether the commit has a site file at a resolved path, or below it.
+    #[must_use]
+    pub fn had_sites(&self, path: &Path) -> bool {
+        let Some(path) = self.inside(path) else { return false };
+        let is_site = |file: &PathBuf| file.extension().is_some_and(|end| end == ENDING);
+        self.tree.keys().any(|file| file.starts_with(&path) && is_site(file))
     }
 
     /// The files that are what they were in the commit.
