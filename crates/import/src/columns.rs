@@ -5,6 +5,7 @@ use crate::cells;
 use crate::sheet::{Row, Sheet};
 use crate::{Sure, Told};
 use curtilage_syntax::nearest;
+use std::collections::BTreeSet;
 
 /// What a column can say of a zone.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -27,12 +28,15 @@ pub(crate) enum Field {
     Exit,
 }
 
+/// What the name is called in a report.
+const NAME: &str = "the name of the zone";
+
 /// Each field, what it is called in a report, and the headings that mean it: as designers write
 /// them, in the languages in which we have seen such tables (common practice, no source).
 const FIELDS: &[(Field, &str, &[&str])] = &[
     (
         Field::Name,
-        "the name of the zone",
+        NAME,
         &[
             "zone",
             "zone no",
@@ -48,10 +52,13 @@ const FIELDS: &[(Field, &str, &[&str])] = &[
             "reference",
             "tag",
             "point",
-            "detector",
+            "detector no",
+            "detector number",
+            "detector id",
             "zona",
             "numero",
-            "melder",
+            "melder nr",
+            "meldernummer",
             "nummer",
             "zonen nr",
             "linie",
@@ -106,6 +113,8 @@ const FIELDS: &[(Field, &str, &[&str])] = &[
             "device",
             "device type",
             "detector type",
+            "detector",
+            "melder",
             "sensor",
             "sensor type",
             "model",
@@ -337,11 +346,14 @@ pub(crate) fn find(sheet: &Sheet, told: &mut Vec<Told>) -> Layout {
             Column { field: None, unit: unit(&heading), heading }
         })
         .collect();
-    claim(&mut columns, told);
     let body = sheet.rows.get(header + 1..).unwrap_or_default();
+    claim(body, &mut columns, told);
     by_content(body, &mut columns, told);
     Layout { above: header, body: header + 1, columns }
 }
+
+/// Headings over what is fitted; over its numbers, where no other column has those.
+const DETECTOR: [&str; 2] = ["detector", "melder"];
 
 /// How well a heading means a field.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -350,6 +362,8 @@ enum Fit {
     Near,
     /// It has its words among others.
     Holds,
+    /// It is exactly it, and may be another one too.
+    Either,
     /// It is exactly it.
     Is,
 }
@@ -366,9 +380,13 @@ fn fits(heading: &str) -> Vec<(Fit, usize, Field, &'static str, &'static str)> {
         let mut best: Option<(Fit, usize, &'static str)> = None;
         for known in *headings {
             let parts: Vec<&str> = known.split(' ').collect();
+            let either = DETECTOR.contains(known);
             let fit = if all == *known {
-                Some(Fit::Is)
-            } else if text.windows(parts.len()).any(|window| window == parts) && known.len() > 2 {
+                Some(if either { Fit::Either } else { Fit::Is })
+            } else if text.windows(parts.len()).any(|window| window == parts)
+                && known.len() > 2
+                && !either
+            {
                 Some(Fit::Holds)
             } else if known.len() > 3 && nearest(&all, [*known]).is_some() {
                 Some(Fit::Near)
@@ -392,10 +410,14 @@ fn by_words(heading: &str) -> Option<Field> {
 }
 
 /// Gives each column the field that its heading fits best, each field once.
-fn claim(columns: &mut [Column], told: &mut Vec<Told>) {
+fn claim(body: &[Row], columns: &mut [Column], told: &mut Vec<Told>) {
+    let named = columns.iter().any(|column| by_words(&column.heading) == Some(Field::Name));
     let mut claims = Vec::new();
     for (at, column) in columns.iter().enumerate() {
         for (fit, length, field, about, known) in fits(&column.heading) {
+            // What is fitted comes again in most tables, and another column names the zones.
+            let names = fit == Fit::Either && !named && all_differ(body, at);
+            let (field, about) = if names { (Field::Name, NAME) } else { (field, about) };
             claims.push((fit, length, at, field, about, known));
         }
     }
@@ -414,7 +436,13 @@ fn claim(columns: &mut [Column], told: &mut Vec<Told>) {
         let heading = &column.heading;
         let (sure, what) = match fit {
             Fit::Is => (Sure::Sure, format!("`{heading}` is {about}")),
-            Fit::Holds => (Sure::Likely, format!("`{heading}` is {about}: it says `{known}`")),
+            Fit::Either if field == Field::Name => (
+                Sure::Guess,
+                format!("`{heading}` is {about}: no other column is, and no cell comes twice"),
+            ),
+            Fit::Holds | Fit::Either => {
+                (Sure::Likely, format!("`{heading}` is {about}: it says `{known}`"))
+            }
             Fit::Near => (Sure::Guess, format!("`{heading}` is {about}: it reads like `{known}`")),
         };
         notes.push((at, Told { row: None, column: Some(at + 1), sure, what }));
@@ -433,6 +461,15 @@ fn claim(columns: &mut [Column], told: &mut Vec<Told>) {
     }
     notes.sort_by_key(|(at, _)| *at);
     told.extend(notes.into_iter().map(|(_, note)| note));
+}
+
+/// Whether no cell of a column comes twice.
+fn all_differ(body: &[Row], at: usize) -> bool {
+    let mut seen = BTreeSet::new();
+    body.iter()
+        .map(|row| row.cell(at))
+        .filter(|cell| !cell.is_empty())
+        .all(|cell| seen.insert(cell))
 }
 
 /// Columns without a heading tell by their cells, where the cells leave no choice.
@@ -550,6 +587,32 @@ mod tests {
                 "column C: `zone text` is the title of the zone (sure)",
                 "column D: `remarks` is not known, and is kept as comments (kept)",
             ]
+        );
+    }
+
+    #[test]
+    fn a_detector_is_what_is_fitted_where_something_else_names_the_zones() {
+        let (name, part) = (Some(Field::Name), Some(Field::Part));
+        let columns = |lines: &[&str]| -> Vec<Option<Field>> {
+            layout(lines).0.columns.into_iter().map(|column| column.field).collect()
+        };
+        assert_eq!(columns(&["Zone;Detector", "1;PIR", "2;reed"]), [name, part]);
+        assert_eq!(columns(&["Detector;Zone", "PIR;1", "PIR;2"]), [part, name]);
+        assert_eq!(columns(&["Nr;Melder", "1;PIR"]), [name, part]);
+        assert_eq!(columns(&["Detector;Room", "PIR;shop", "PIR;yard"])[0], part);
+        assert_eq!(columns(&["Detector;Room", "D1;shop", "D2;yard"])[0], name);
+        assert_eq!(columns(&["Detector;Device", "D1;PIR", "D2;PIR"]), [name, part]);
+        assert_eq!(columns(&["Detector;Device;Zone", "x;PIR;1"]), [None, part, name]);
+        assert_eq!(columns(&["Detector No.;Detector", "1;PIR"]), [name, part]);
+        assert_eq!(columns(&["Detector location", "shop"]), [Some(Field::Area)]);
+        let told = |lines: &[&str]| layout(lines).1[0].to_string();
+        assert_eq!(
+            told(&["Detector;Room", "D1;shop", "D2;yard"]),
+            "column A: `Detector` is the name of the zone: no other column is, and no cell comes twice (guess)"
+        );
+        assert_eq!(
+            told(&["Detector;Zone", "D1;shop", "D2;yard"]),
+            "column A: `Detector` is the part: it says `detector` (likely)"
         );
     }
 
