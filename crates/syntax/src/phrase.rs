@@ -330,20 +330,24 @@ impl<'a, 'f> Phrase<'a, 'f> {
     /// A time in whole milliseconds.
     pub(crate) fn time(&mut self) -> Option<Spanned<u64>> {
         let time = self.positive(Dimension::Time)?;
+        self.whole(time.span, &[time.value])?;
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
             reason = "checked to be whole, positive and below 2^53"
         )]
-        if time.value.fract() == 0.0 && time.value < 9e15 {
-            Some(Spanned { value: time.value as u64, span: time.span })
-        } else {
-            let long = time.value >= 9e15;
-            self.bad(
-                time.span,
-                if long { "the time is too long" } else { "a time is in whole milliseconds" },
-            )
+        Some(Spanned { value: time.value as u64, span: time.span })
+    }
+
+    /// Takes times, in milliseconds and not below zero, only where they are whole.
+    pub(crate) fn whole(&mut self, span: Span, times: &[f64]) -> Option<()> {
+        if times.iter().any(|time| *time >= 9e15) {
+            return self.bad(span, "the time is too long");
         }
+        if times.iter().any(|time| time.fract() != 0.0) {
+            return self.bad(span, "a time is in whole milliseconds");
+        }
+        Some(())
     }
 
     /// A quantity of this dimension and its tolerance, a ratio.

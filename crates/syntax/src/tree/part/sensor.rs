@@ -124,7 +124,9 @@ pub(crate) static FORM: BlockForm<Sensor> = BlockForm {
                     ActiveFor::UntilRestored
                 } else if p.eat_two("while", "held") {
                     if p.comma() {
-                        part.held = Some(p.at_least(Dimension::Time)?);
+                        let held = p.at_least(Dimension::Time)?;
+                        p.whole(held.span, &[held.value])?;
+                        part.held = Some(held);
                     }
                     ActiveFor::WhileHeld
                 } else if p.eat("for") {
@@ -132,6 +134,7 @@ pub(crate) static FORM: BlockForm<Sensor> = BlockForm {
                     if time.value.low < 0.0 {
                         return p.bad(time.span, "a time below zero cannot be");
                     }
+                    p.whole(time.span, &[time.value.low, time.value.high])?;
                     ActiveFor::Time(time.value)
                 } else {
                     return p.expected("`until restored`, `while held` or `for 2 s`");
