@@ -7,6 +7,7 @@ mod at_once;
 mod engine;
 mod rule;
 mod runs;
+mod supervision;
 mod words;
 
 mod ac_dc_mismatch;

@@ -29,26 +29,36 @@ def supervised(site, rng, steps=None, family="four", stem="push", purpose=None):
     return panel, zone
 
 
+def in_vain(panel):
+    """Resistors that leave the states of a plain input where they are."""
+    top = panel.part.bands["open"][0]
+    return f"ends in 100 ohm, across {ohm(sheets.nearest(top * 3))}"
+
+
 @planter("unsupervised-panic")
 def bare_panic(site, rng, how):
-    """A panic zone on a plain input; or, to stay silent, a command there, or resistors."""
-    supply, panel, zone = base.bench(site, rng, stem="button" if how != "miss" else rng.choice(("button", "push")),
-                                     repeats="once an activation")
-    if how == "miss" and zone.purpose == "panic":
-        # Resistors that leave the states of a plain input where they are.
-        top = panel.part.bands["open"][0]
-        zone.put(f"ends in 100 ohm, across {ohm(sheets.nearest(top * 3))}")
+    """A panic zone on a plain input, with resistors or without; or, to stay silent, a command there, or resistors
+    that the input tells apart."""
+    family, stem = "plain", "button"
+    if how == "miss":
+        family, stem = rng.choice((("plain", "push"), ("four", "button")))
+    supply, panel, zone = base.bench(site, rng, family=family, stem=stem, repeats="once an activation")
+    if family == "plain" and rng.random() < 0.5:
+        zone.put(in_vain(panel))
     return Fault("unsupervised-panic", zone.name)
 
 
 @planter("unsupervised-tamper")
 def bare_covers(site, rng, how):
-    """Covers on a plain input under a policy that wants them supervised; or with resistors, or no covers."""
+    """Covers on a plain input under a policy that wants them supervised, with resistors or without; or resistors that
+    the input tells apart, or no covers."""
     if "tamper" not in site.limits:
         return None
-    stem = "covers" if how != "miss" else rng.choice(("covers", "push"))
-    supply, panel, zone = base.bench(site, rng, stem=stem, repeats="once an activation")
-    if how == "miss" and stem == "covers":
+    family, stem = "plain", "covers"
+    if how == "miss":
+        family, stem = rng.choice((("plain", "push"), ("four", "covers"), ("five", "covers")))
+    supply, panel, zone = base.bench(site, rng, family=family, stem=stem, repeats="once an activation")
+    if family == "plain" and rng.random() < 0.5:
         zone.put("ends in 100 ohm")
     return Fault("unsupervised-tamper", zone.name)
 

@@ -76,6 +76,19 @@ impl Loop<'_> {
         one_way(a, b) || one_way(b, a)
     }
 
+    /// Whether its input takes a cut wire or shorted wires for something that is neither rest nor
+    /// activity. Not known where it gives no bands, or where a reading lies in none of them.
+    #[must_use]
+    pub fn is_supervised(&self) -> Option<bool> {
+        let band = |name: StateName| self.state(name).and_then(within);
+        let usual = [band(StateName::Resting)?, band(StateName::Active)?];
+        let faults = [band(StateName::Cut), band(StateName::Shorted)];
+        if faults.into_iter().flatten().any(|band| !usual.contains(&band)) {
+            return Some(true);
+        }
+        faults.iter().all(Option::is_some).then_some(false)
+    }
+
     /// Whether two states lie in one band, or can show the same reading.
     fn read_alike(&self, a: &LoopState, b: &LoopState) -> bool {
         if within(a).is_some() && within(a) == within(b) {
