@@ -204,8 +204,9 @@ def zone(site, rng, controller, terminal, common, stem, place=None):
         if controller.free_outlets and rng.random() < 0.6:
             place = controller, rng.choice(controller.free_outlets)
         item.feed = run(site, rng, place, rng.choice(("thin", "0.75")))
-    # A tamper contact with an input of its own.
-    if sensor.tamper and not item.steps and controller.inputs and rng.random() < 0.5:
+    # A tamper contact with an input of its own, which keeps the setting of its part.
+    agrees = controller.part.setting in (None, sensor.tamper)
+    if sensor.tamper and agrees and not item.steps and controller.inputs and rng.random() < 0.5:
         terminal, common = controller.inputs.pop()
         back = f" and {controller.name}.{controller.part.extra[0]}" if common is None else ""
         item.add(f"tamper to {controller.name}.{terminal}{back} over {item.length or 3} m of {site.thin.name}")

@@ -2,7 +2,7 @@
 //! says. So a rule that argues from something being absent must not speak of names and things that a faulty
 //! statement mentions, and what hangs on the settings of a thing is not known.
 
-use curtilage_model::{Contact, ContactAt, FaultKind, Model, PartId, ReadingAt, Site, Zone};
+use curtilage_model::{Contact, ContactAt, FaultKind, Input, Model, PartId, ReadingAt, Site, Zone};
 use curtilage_syntax::tree::{Item, is_item_word};
 use curtilage_syntax::{AtomKind, FaultKind as Unread, Parsed, Statement};
 use curtilage_text::{FileId, Place, Span};
@@ -127,10 +127,20 @@ impl<'a> Doubt<'a> {
     /// could not be read: what seems not to be said of it may be what that one says.
     #[must_use]
     pub fn about_zone(&self, model: &Model<'_>, zone: &Zone<'_>) -> bool {
+        self.about_landing(model, zone, zone.input)
+    }
+
+    /// The same of its tamper contact, and of the controller on which that one lands.
+    #[must_use]
+    pub fn about_tamper(&self, model: &Model<'_>, zone: &Zone<'_>) -> bool {
+        self.about_landing(model, zone, zone.tamper())
+    }
+
+    fn about_landing(&self, model: &Model<'_>, zone: &Zone<'_>, input: Option<Input<'_>>) -> bool {
         if self.items.is_empty() {
             return false;
         }
-        let terminal = zone.input.as_ref().and_then(|input| input.terminal);
+        let terminal = input.and_then(|input| input.terminal);
         let controller = terminal.and_then(|terminal| model.controller(terminal.controller));
         let controller_part = controller.and_then(|controller| controller.part);
         self.holds(zone.name.at)

@@ -32,6 +32,24 @@ def wrong_default(site, rng, how):
     return Fault("rest-state-mismatch", zone.name, part.name)
 
 
+@planter("rest-state-mismatch")
+def cover_upside_down(site, rng, how):
+    """The tamper contact rests in one state, and its input keeps the other one from the controller's part."""
+    stem = "shutter-reed" if how != "miss" else rng.choice(("shutter-reed", "cover-reed"))
+    supply, panel, zone = base.bench(site, rng, stem=stem, repeats="once an activation")
+    zone.drop("tamper")
+    zone.put(f"input rests {zone.part.rests}")
+    part = panel.part
+    part.lines = [line for line in part.lines if not line.startswith("input rests")]
+    part.add(f"input rests {zone.part.tamper if how == 'miss' else zone.part.rests}")
+    terminal, common = panel.inputs.pop()
+    back = f" and {panel.name}.{panel.part.extra[0]}" if common is None else ""
+    zone.add(f"tamper to {panel.name}.{terminal}{back}")
+    site.add(Item("response", f"response-cover-{zone.name}", f"response to tamper of {zone.name}",
+                  f"sound {panel.name}", causes=[], effects=[], words="", during=None, after=0, named=False))
+    return Fault("rest-state-mismatch", zone.name, part.name)
+
+
 @planter("terminal-reused")
 def same_input(site, rng, how):
     one = pick(site, rng, "zone", lambda zone: zone.controller.part.family == "plain")
