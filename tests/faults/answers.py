@@ -82,8 +82,11 @@ def responses(site, rng):
         respond(two, some(), words=f"all of {two[0].name}, {two[1].name} within {rng.choice(('2 min', '90 s'))}")
     losses = rng.sample(site.all("supply") + site.all("camera"), min(2, len(site.all("supply"))))
     covers = [one for one in site.all("zone") if one.part.tamper and (one.steps or getattr(one, "tamper_to", False))]
-    words = [f"loss of {one.name}" for one in losses] + [f"tamper of {one.name}" for one in covers[:2]]
-    if rng.random() < 0.7:
+    # A tamper contact on an input of its own sets off nothing until a response names it.
+    landed = [one for one in covers if getattr(one, "tamper_to", False)]
+    words = [f"loss of {one.name}" for one in losses]
+    words += [f"tamper of {one.name}" for one in landed + [one for one in covers if one not in landed][:2]]
+    if landed or rng.random() < 0.7:
         respond([], [("tell", [rng.choice(site.people)]), ("sound", site.all("controller")[0], None)], words=", ".join(words))
     free = [one for one in usable if not one.used]
     for one in free:

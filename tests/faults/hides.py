@@ -36,6 +36,7 @@ ELSEWHERE = {
     "endless-retrigger": SHEET, "held-open-fills-store": SHEET, "reading-out-of-window": SHEET | {"supply"},
     "contact-overload": CONTACT, "contact-over-voltage": CONTACT, "ac-dc-mismatch": CONTACT, "rating-not-given": CONTACT,
     "inductive-unsuppressed": CONTACT, "sounder-run-too-long": {"output"}, "terminal-reused": {"output"},
+    "standby-too-short": {"supply"},
     "retention-too-short": {"camera", "recording"}, "recording-not-kept": {"recording"},
     "common-missing": {"part"}, "idle-output": {"response"}, "silent-zone": {"response", "zone"},
     "unknown-name": {"site", "camera", "cable"}}

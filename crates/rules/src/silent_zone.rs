@@ -1,9 +1,9 @@
-//! A zone that sets off nothing.
+//! A zone, or its tamper contact on an input of its own, that sets off nothing.
 
 use crate::rule::{Family, Findings, Rule};
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::Facts;
-use curtilage_model::{Cause, Zone};
+use curtilage_model::{Cause, ControllerId, Model, Terminal, Zone};
 use curtilage_syntax::tree::zone::Purpose;
 use curtilage_text::Place;
 
@@ -11,7 +11,7 @@ pub(crate) static RULE: Rule = Rule {
     name: "silent-zone",
     family: Family::Behaviour,
     level: Level::Warning,
-    about: "a zone sets off nothing",
+    about: "a zone, or its tamper contact on an input of its own, sets off nothing",
     page: include_str!("silent_zone.md"),
     from_absence: true,
     check,
@@ -36,12 +36,18 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             slot.get_or_insert(*at);
         }
     }
+    let landings = landings(model);
     let zones = model.zones.iter().zip(&facts.registering).zip(confirms).zip(tampers);
     for (((zone, registering), confirms), tamper) in zones {
+        let in_none_at_all = registering.responses.is_empty() && !confirms;
+        // A zone that is in no response at all is told once.
+        if tamper.is_none() && !in_none_at_all {
+            out.list.extend(cover(zone, &landings));
+        }
         if confirms {
             continue;
         }
-        if registering.responses.is_empty() {
+        if in_none_at_all {
             out.push(in_none(zone, tamper));
         } else if registering.unanswered {
             out.list.extend(in_vain(facts, zone, &registering.responses));
@@ -62,6 +68,48 @@ fn in_none(zone: &Zone<'_>, tamper: Option<Place>) -> Diagnostic {
         .with_why("it registers, and nobody hears, sees or is told")
         .with_help(format!("response to {name} {{ ... }}"))
         .with_about(name)
+}
+
+/// An input of a controller.
+type Screw<'a> = (ControllerId, &'a str);
+
+fn screw(terminal: Terminal<'_>) -> Screw<'_> {
+    (terminal.controller, terminal.name)
+}
+
+/// Every input on which a contact lands, in order; none where no tamper contact has an input of its own.
+fn landings<'a>(model: &Model<'a>) -> Vec<Screw<'a>> {
+    if !model.zones.iter().any(|zone| zone.tamper().is_some()) {
+        return Vec::new();
+    }
+    let inputs = model.zones.iter().flat_map(|zone| [zone.input, zone.tamper()]).flatten();
+    let mut all: Vec<_> = inputs.filter_map(|input| input.terminal).map(screw).collect();
+    all.sort_unstable();
+    all
+}
+
+/// A tamper contact that has an input of its own, and that no response names.
+fn cover(zone: &Zone<'_>, landings: &[Screw<'_>]) -> Option<Diagnostic> {
+    let input = zone.tamper()?;
+    // Without a tamper contact in the sheet it is told otherwise.
+    zone.sensor?.sheet.tamper?;
+    // So is one that shares its input, and what is there may set something off.
+    let mine = screw(input.terminal?);
+    let first = landings.partition_point(|one| *one < mine);
+    if landings.get(first + 1) == Some(&mine) {
+        return None;
+    }
+    let name = zone.name.text;
+    Some(
+        RULE.finds(
+            format!("the tamper contact of zone `{name}` sets off nothing"),
+            input.at,
+            "in no response",
+        )
+        .with_why("somebody opens the cover, and nobody hears, sees or is told anything")
+        .with_help(format!("response to tamper of {name} {{ ... }}"))
+        .with_about(name),
+    )
 }
 
 /// A zone whose responses answer at other hours than those at which it is armed. A schedule without any

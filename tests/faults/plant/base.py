@@ -216,6 +216,9 @@ def new_zone(site, rng, panel, stem, answered=True, armed=None):
     for word in ("entry", "exit"):
         zone.drop(word)
         setattr(zone, word, 0)
+    # No response of a bench names its tamper contact.
+    zone.drop("tamper")
+    zone.tamper_to = False
     zone.site_thin, zone.hottest = site.thin, site.ambient[1]
     if zone.feed:
         zone.put(zone.feed.text())

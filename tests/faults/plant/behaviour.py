@@ -192,6 +192,24 @@ def site_story(site, zone):
     return any(zone.name in one.text() for one in site.all("rehearsal"))
 
 
+@planter("silent-zone")
+def cover_in_no_response(site, rng, how):
+    """A tamper contact on an input of its own that no response names; or one that is named, or wired nowhere."""
+    supply, panel, zone = base.bench(site, rng, stem="cover-reed", repeats="once an activation")
+    wired = how != "miss" or rng.random() < 0.5
+    if wired:
+        part = panel.part
+        part.lines = [line for line in part.lines if not line.startswith("input rests")]
+        zone.put(f"input rests {zone.part.rests}")
+        terminal, common = panel.inputs.pop()
+        back = f" and {panel.name}.{part.extra[0]}" if common is None else ""
+        zone.add(f"tamper to {panel.name}.{terminal}{back}")
+    if wired and how == "miss":
+        site.add(Item("response", f"response-cover-{zone.name}", f"response to tamper of {zone.name}",
+                      f"sound {panel.name}", causes=[], effects=[], words="", during=None, after=0, named=False))
+    return Fault("silent-zone", zone.name)
+
+
 @planter("silent-zone", miss=False)
 def taken_out_of_response(site, rng, how):
     """A zone of the site is forgotten in the only response that names it."""
