@@ -6,7 +6,7 @@ use crate::runs::{cable_name, cabling, carries, owner, run_words, supply_name};
 use crate::words::{amps, amps_apart};
 use curtilage_circuit::limit::above;
 use curtilage_diagnostic::{Diagnostic, Level};
-use curtilage_facts::{BranchOf, Facts, Fuse, FuseOf, Power};
+use curtilage_facts::{Branch, BranchOf, Facts, Fuse, FuseOf, Power};
 use curtilage_model::CableId;
 use std::borrow::Cow;
 
@@ -63,18 +63,9 @@ fn too_small<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, fuse: &Fuse) -> Optio
         FuseOf::Supply => (None, Cow::Borrowed(power.most_source_amps()?.1)),
         FuseOf::Branch(index) => (Some(index), power.most_amps(index)?.1),
     };
-    let limit = fuse.protects.iter().filter_map(|index| power.branches.get(*index)?.limit());
-    let limit = limit.map(|(limit, _)| limit).fold(f64::INFINITY, f64::min);
     let (rated, has_to) = amps_apart(fuse.amps, flows);
     let headline = format!("the fuse of `{name}`, {rated}, has to carry {has_to}");
-    let next = RATINGS.iter().find(|rating| !above(flows, **rating) && !above(**rating, limit));
-    let help = match next {
-        Some(rating) => format!("fuse  {}", amps(*rating)),
-        None if limit.is_infinite() => format!("a fuse of {} or more", amps(flows.ceil())),
-        None => {
-            format!("no fuse fits: the cable behind it {}; a thicker cable first", carries(limit))
-        }
-    };
+    let help = larger(facts, power, fuse, flows);
     Some(
         RULE.finds(headline, fuse.at, format!("blows at {}", amps(flows)))
             .with_why("it blows when everything is on, which is in an alarm")
@@ -82,6 +73,70 @@ fn too_small<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, fuse: &Fuse) -> Optio
             .with_working([power.currents(facts.model, &case, through)])
             .with_about(name),
     )
+}
+
+/// A larger fuse, and fuses of their own for what it would not protect; or that no fuse fits.
+fn larger(facts: &Facts<'_, '_>, power: &Power<'_>, fuse: &Fuse, flows: f64) -> String {
+    let next = RATINGS.iter().copied().find(|rating| !above(flows, *rating));
+    let rating = next.unwrap_or_else(|| flows.ceil());
+    let mut out = match next {
+        Some(rating) => format!("fuse  {}", amps(rating)),
+        None => format!("a fuse of {} or more", amps(rating)),
+    };
+    // Where a fuse was put, and its rating.
+    let mut put: Vec<(usize, f64)> = Vec::new();
+    for index in &fuse.protects {
+        let Some(branch) = power.branches.get(*index) else { continue };
+        let Some((limit, _)) = branch.limit().filter(|(limit, _)| above(rating, *limit)) else {
+            continue;
+        };
+        if put.iter().any(|(at, amps)| !above(*amps, limit) && is_behind(power, *index, *at)) {
+            continue;
+        }
+        let start = start(power, *index);
+        let flows = power.most_amps(start).map_or(0.0, |(amps, _)| amps);
+        match protecting(flows, limit).filter(|_| !is_own(power, fuse, *index)) {
+            Some(rating) => {
+                let (whose, rated) = (owner(facts, branch), amps(rating));
+                out.push_str(&format!(
+                    "\nand give `{whose}` a fuse of its own, since its cable {}: `fuse  {rated}`",
+                    carries(limit)
+                ));
+                put.push((start, rating));
+            }
+            None => {
+                return format!(
+                    "no fuse fits: the cable behind it {}; a thicker cable first",
+                    carries(limit)
+                );
+            }
+        }
+    }
+    out
+}
+
+/// The largest fuse that can be bought which carries a current and protects a cable.
+fn protecting(flows: f64, limit: f64) -> Option<f64> {
+    let fits = |rating: &f64| !above(flows, *rating) && !above(*rating, limit);
+    RATINGS.iter().copied().rev().find(fits)
+}
+
+/// Where the fuse of a piece sits: at the start of its cable.
+fn start(power: &Power<'_>, index: usize) -> usize {
+    let of = power.branches.get(index).map(|branch| branch.of);
+    let Some(BranchOf::Tap(id, _)) = of else { return index };
+    let starts = |branch: &Branch<'_>| matches!(branch.of, BranchOf::Start(of) if of == id);
+    power.branches.iter().position(starts).unwrap_or(index)
+}
+
+fn is_behind(power: &Power<'_>, index: usize, at: usize) -> bool {
+    let parent = |index: &usize| power.branches.get(*index)?.parent;
+    std::iter::successors(Some(index), parent).any(|one| one == at)
+}
+
+/// Whether a fuse is that of a piece: the thing's own, or its cable's.
+fn is_own(power: &Power<'_>, fuse: &Fuse, index: usize) -> bool {
+    matches!(fuse.of, FuseOf::Branch(at) if at == start(power, index))
 }
 
 /// The fuse does not protect a cable behind it.
@@ -108,18 +163,10 @@ fn too_large<'a>(
         carries(limit)
     );
     let flows = power.most_amps(index).map_or(0.0, |(amps, _)| amps);
-    let next =
-        RATINGS.iter().rev().find(|rating| !above(flows, **rating) && !above(**rating, limit));
-    let own = match (fuse.of, branch.of) {
-        (FuseOf::Branch(at), _) if at == index => true,
-        (FuseOf::Branch(at), BranchOf::Tap(id, _)) => {
-            matches!(power.branches.get(at)?.of, BranchOf::Start(of) if of == id)
-        }
-        _ => false,
-    };
-    let help = match next {
-        Some(rating) if own => format!("fuse  {}", amps(*rating)),
-        Some(rating) => format!("give `{behind}` a fuse of its own: `fuse  {}`", amps(*rating)),
+    let own = is_own(power, fuse, index);
+    let help = match protecting(flows, limit) {
+        Some(rating) if own => format!("fuse  {}", amps(rating)),
+        Some(rating) => format!("give `{behind}` a fuse of its own: `fuse  {}`", amps(rating)),
         None => format!("a cable that carries {}", amps(fuse.amps)),
     };
     let finding = if own {
