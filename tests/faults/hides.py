@@ -13,6 +13,9 @@ HIDES = {rule: (UNREAD, WHOLE) for rule in ("feedback", "unanswered-panic", "reh
 BUSY = f"{WHOLE}; a zone that is active at rest may fill the week before a story"
 for rule in ("rehearsal-fails", "depends-on-equality"):
     HIDES[rule] = (UNREAD | {"rest-state-mismatch"}, BUSY)
+# Of two things of one name the first one counts: a response that names the other is not known to switch anything on.
+for rule in ("supply-overload", "spare-too-small", "undervoltage", "fuse-mismatch", "conductor-overcurrent"):
+    HIDES[rule] = ({"duplicate-name"}, "a response that names the second of two things of one name switches nothing on")
 HIDES["exception-unused"] = (UNREAD | {"missing-fact"}, ABSENT)
 
 # What argues from something that is not there is held back in an item of which a statement cannot be read or is
