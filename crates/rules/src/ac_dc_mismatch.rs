@@ -4,9 +4,9 @@ use crate::contact_overload::{help, names};
 use crate::rule::{Family, Findings, Rule};
 use crate::words::and_list;
 use curtilage_circuit::contact::{NotRated, Verdict};
-use curtilage_diagnostic::Level;
+use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::{Facts, feeding};
-use curtilage_model::{Feed, Named};
+use curtilage_model::{Feed, Named, PartRef};
 use curtilage_syntax::tree::part::Draw;
 use curtilage_text::Place;
 
@@ -25,31 +25,29 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     let model = facts.model;
     for output in &model.outputs {
         let loads = output.loads.iter().flatten();
-        for (_, load) in loads {
-            let draw = load.sheet.draws.map(|draw| (draw, load.place(draw.span)));
-            fed(facts, output.name, output.fed, draw, out);
-        }
+        let draws = loads.filter_map(|(_, load)| drawn(load.sheet.draws, *load));
+        out.list.extend(fed(facts, output.name, output.fed, draws));
     }
+    let mut one = |name, feed, draw: Option<(Draw, Place)>| {
+        out.list.extend(fed(facts, name, feed, draw.into_iter()));
+    };
     for relay in &model.relays {
-        let coil = relay.part.and_then(|part| Some((part.sheet.coil?, part)));
-        let draw = coil.map(|(draw, part)| (draw, part.place(draw.span)));
-        fed(facts, relay.name, relay.fed, draw, out);
+        one(relay.name, relay.fed, relay.part.and_then(|part| drawn(part.sheet.coil, part)));
     }
     for zone in &model.zones {
-        let draw = zone.sensor.and_then(|part| Some((part.sheet.draws?, part)));
-        let draw = draw.map(|(draw, part)| (draw, part.place(draw.span)));
-        fed(facts, zone.name, zone.fed(), draw, out);
+        one(zone.name, zone.fed(), zone.sensor.and_then(|part| drawn(part.sheet.draws, part)));
     }
-    for camera in &model.cameras {
-        let draw = camera.part.and_then(|part| Some((part.sheet.draws?, part)));
-        let draw = draw.map(|(draw, part)| (draw, part.place(draw.span)));
-        fed(facts, camera.name, camera.fed, draw, out);
+    for it in &model.cameras {
+        one(it.name, it.fed, it.part.and_then(|part| drawn(part.sheet.draws, part)));
     }
-    for controller in &model.controllers {
-        let draw = controller.part.and_then(|part| Some((part.sheet.draws?, part)));
-        let draw = draw.map(|(draw, part)| (draw, part.place(draw.span)));
-        fed(facts, controller.name, controller.fed, draw, out);
+    for it in &model.controllers {
+        one(it.name, it.fed, it.part.and_then(|part| drawn(part.sheet.draws, part)));
     }
+}
+
+/// What something draws, and where its sheet says it.
+fn drawn<T>(draw: Option<Draw>, part: PartRef<'_, T>) -> Option<(Draw, Place)> {
+    draw.map(|draw| (draw, part.place(draw.span)))
 }
 
 /// Contacts rated for the other kind of current only.
@@ -89,36 +87,46 @@ fn contacts(facts: &Facts<'_, '_>, out: &mut Findings) {
     }
 }
 
-/// Loads that want the other kind than their supply gives.
+/// A thing of which something wants the other kind than its supply gives: told once, whatever number of its
+/// loads do.
 fn fed(
     facts: &Facts<'_, '_>,
     name: Named<'_>,
     feed: Option<Feed<'_>>,
-    draw: Option<(Draw, Place)>,
-    out: &mut Findings,
-) {
-    let (Some(feed), Some((draw, sheet))) = (feed, draw) else { return };
-    let (Some(wants), Some(from)) = (draw.kind, feeding(facts.model, feed.origin)) else { return };
-    if wants == from.kind {
-        return;
-    }
+    draws: impl Iterator<Item = (Draw, Place)> + Clone,
+) -> Option<Diagnostic> {
+    let mut kinds = draws.filter_map(|(draw, at)| Some((draw.kind?, at)));
+    let feed = feed.filter(|_| kinds.clone().next().is_some())?;
+    let from = feeding(facts.model, feed.origin)?;
+    let others = kinds.clone().filter(|(wants, _)| *wants != from.kind);
+    let (wants, _) = others.clone().next()?;
+    let suits_some = kinds.any(|(wants, _)| wants == from.kind);
     let supply = facts.model.supply(from.supply);
     let supply_name = supply.map_or("", |supply| supply.name.text);
-    let headline = format!(
-        "`{}` wants {}, `{supply_name}` gives {}",
-        name.text,
-        wants.word(),
-        from.kind.word()
-    );
+    let (wants_it, given) = (wants.word(), from.kind.word());
+    let what = if suits_some { "has a load that wants" } else { "wants" };
+    let headline = format!("`{}` {what} {wants_it}, `{supply_name}` gives {given}", name.text);
     let mut finding = RULE
-        .finds(headline, feed.at, format!("gives {}", from.kind.word()))
-        .with_other(sheet, format!("wants {}", wants.word()))
+        .finds(headline, feed.at, format!("gives {given}"))
         .with_why("it does not work, or burns out, on the wrong kind of current")
-        .with_help(format!("feed `{}` from a supply that gives {}", name.text, wants.word()))
+        .with_help(match suits_some {
+            false => format!("feed `{}` from a supply that gives {}", name.text, wants_it),
+            true => format!(
+                "an output of its own for what wants {wants_it}, fed from a supply that gives {wants_it}"
+            ),
+        })
         .with_about(name.text);
+    // Loads of one part share a sheet.
+    let mut sheets: Vec<Place> = Vec::new();
+    for (wants, sheet) in others {
+        if !sheets.contains(&sheet) {
+            finding = finding.with_other(sheet, format!("wants {}", wants.word()));
+            sheets.push(sheet);
+        }
+    }
     let part = supply.and_then(|supply| supply.part);
     if let Some((part, kind)) = part.and_then(|part| Some((part, part.sheet.kind?))) {
-        finding = finding.with_other(part.place(kind.span), format!("gives {}", from.kind.word()));
+        finding = finding.with_other(part.place(kind.span), format!("gives {given}"));
     }
-    out.push(finding);
+    Some(finding)
 }
