@@ -1,12 +1,14 @@
 //! An output that no response uses, or that none ever takes away from its rest.
 
 use crate::rule::{Family, Findings, Rule};
+use crate::terminal_reused::moved_by_another;
 use curtilage_diagnostic::Level;
 use curtilage_facts::Facts;
 use curtilage_facts::events::rests_on;
 use curtilage_model::Effect;
 use curtilage_syntax::tree::output::Mode;
 use curtilage_text::Place;
+use std::cell::OnceCell;
 
 pub(crate) static RULE: Rule = Rule {
     name: "idle-output",
@@ -37,9 +39,14 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             *moved |= leaves;
         }
     }
+    // What moves another output on its contact moves it too: told as `terminal-reused`.
+    let shared = OnceCell::new();
     for ((id, output), (line, moved)) in model.outputs_by_id().zip(used) {
         let automatic = output.tree.mode.is_none_or(|mode| mode.value == Mode::Automatic);
-        if !automatic || moved {
+        if !automatic
+            || moved
+            || shared.get_or_init(|| moved_by_another(facts)).contains(&id.index())
+        {
             continue;
         }
         let name = output.name.text;

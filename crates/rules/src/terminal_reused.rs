@@ -9,7 +9,7 @@ use curtilage_model::{
 use curtilage_syntax::tree::output::Mode;
 use curtilage_text::Place;
 use foldhash::fast::RandomState;
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 use std::collections::hash_map::Entry;
 
 pub(crate) static RULE: Rule = Rule {
@@ -52,7 +52,8 @@ fn inputs(facts: &Facts<'_, '_>, out: &mut Findings) {
                     "two things on one terminal cannot be told apart, and one can hide the other",
                 )
                 .with_help("give it a terminal of its own")
-                .with_about(one.name),
+                .with_about(one.name)
+                .with_about(first.name),
         );
     }
 }
@@ -93,7 +94,20 @@ fn uses<'a>(model: &Model<'a>) -> Vec<Use<'a>> {
 /// Two outputs that one contact moves, switched otherwise. Outputs that are always switched alike
 /// may share one; those on its two sides are not looked at.
 fn contacts(facts: &Facts<'_, '_>, out: &mut Findings) {
-    let model = facts.model;
+    for (first, other) in on_one_contact(facts.model) {
+        out.list.extend(wills(facts, first, other));
+    }
+}
+
+/// The outputs, by their places among them, that hang on the contact of another one and are switched otherwise.
+pub(crate) fn moved_by_another(facts: &Facts<'_, '_>) -> BTreeSet<usize> {
+    let pairs = on_one_contact(facts.model).into_iter();
+    let told = pairs.filter(|(first, other)| wills(facts, *first, *other).is_some());
+    told.flat_map(|(first, other)| [first, other]).collect()
+}
+
+/// Outputs that one contact moves: the first of each contact with each of the others.
+fn on_one_contact(model: &Model<'_>) -> Vec<(usize, usize)> {
     let outputs = model.outputs.iter().enumerate();
     let moved_by = outputs.filter_map(|(index, output)| {
         let (root, turned) = model.root_of(output.through?)?;
@@ -101,12 +115,13 @@ fn contacts(facts: &Facts<'_, '_>, out: &mut Findings) {
     });
     let mut moved: Vec<_> = moved_by.collect();
     moved.sort_unstable();
+    let mut pairs = Vec::new();
     for same in moved.chunk_by(|a, b| a.0 == b.0) {
-        let Some(((_, first), others)) = same.split_first() else { continue };
-        for (_, other) in others {
-            out.list.extend(wills(facts, *first, *other));
+        if let Some(((_, first), others)) = same.split_first() {
+            pairs.extend(others.iter().map(|(_, other)| (*first, *other)));
         }
     }
+    pairs
 }
 
 /// What two outputs on one contact are told otherwise, by their places among the outputs.
@@ -139,7 +154,8 @@ fn wills(facts: &Facts<'_, '_>, first: usize, other: usize) -> Option<Diagnostic
              long as the longer one, and no figure here counts that",
         )
         .with_help("give each a contact of its own, or make them one output that drives both")
-        .with_about(b);
+        .with_about(b)
+        .with_about(a);
     for (name, at) in apart {
         if let Some(at) = at {
             finding = finding.with_other(at, format!("said of `{name}` alone"));
