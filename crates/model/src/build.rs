@@ -115,7 +115,9 @@ impl<'a> Builder<'a> {
         let index = self.model.schedules.len();
         if matches!(name.text, "always" | "never") {
             let why = format!("`{}` is a schedule that every site has", name.text);
-            self.faults.push(Fault { kind: FaultKind::BadValue { why }, at: name.at });
+            let help =
+                format!("give this one another name, or take it out and use `{}`", name.text);
+            self.faults.push(Fault { kind: FaultKind::BadValue { why, help }, at: name.at });
         } else {
             self.schedules.declare(name, Kind::Schedule, index, &mut self.faults);
         }

@@ -126,6 +126,8 @@ pub enum FaultKind {
     BadValue {
         /// Why, in words.
         why: String,
+        /// What to do, with the text to type.
+        help: String,
     },
     /// A name that looks like another one, or hides something.
     Confusable {

@@ -7,7 +7,9 @@ use crate::standby_too_short::battery_at;
 use crate::words::volts;
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::{Facts, clashes, has_cores, never_measured};
-use curtilage_model::{FaultKind as ModelFault, Named, PartRef, Reading, RingOf, Supply, Zone};
+use curtilage_model::{
+    FaultKind as ModelFault, Named, PartRef, Reading, ReadingAt, RingOf, Supply, Zone,
+};
 use curtilage_syntax::FaultKind;
 use curtilage_syntax::tree::{Spanned, part};
 use curtilage_text::Place;
@@ -25,16 +27,17 @@ pub(crate) static RULE: Rule = Rule {
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     let Some(root) = facts.model.root() else { return };
     for fault in &root.parsed.faults {
-        if let FaultKind::BadValue { why } = &fault.kind {
+        if let FaultKind::BadValue { why, help } = &fault.kind {
             let at = Place::new(root.file, fault.span);
             let written = fault.span.of(&root.text);
-            out.push(RULE.finds(format!("`{written}`: {why}"), at, "cannot be"));
+            let finding = RULE.finds(format!("`{written}`: {why}"), at, "cannot be");
+            out.push(finding.with_help(help.as_str()));
         }
     }
     for fault in &facts.model.faults {
         match &fault.kind {
-            ModelFault::BadValue { why } => {
-                out.push(RULE.finds(why.clone(), fault.at, "cannot be"));
+            ModelFault::BadValue { why, help } => {
+                out.push(RULE.finds(why.clone(), fault.at, "cannot be").with_help(help.as_str()));
             }
             ModelFault::ScheduleCycle(chain) => {
                 let chain: Vec<String> = chain.iter().map(|name| format!("`{name}`")).collect();
@@ -139,8 +142,18 @@ fn condition(facts: &Facts<'_, '_>, reading: &Reading<'_>) -> Option<Diagnostic>
     let headline = format!("`{of} {}`: {why}", said.value.word());
     let finding = RULE
         .finds(headline, at, "cannot be")
-        .with_why("the reading is held against nothing, and nobody notices when it is wrong");
+        .with_why("the reading is held against nothing, and nobody notices when it is wrong")
+        .with_help(format!("{of}  {} READING", conditions(reading.at)));
     Some(finding)
+}
+
+/// The conditions in which a thing is measured.
+fn conditions(at: ReadingAt<'_>) -> &'static str {
+    match at {
+        ReadingAt::Terminal(_) => "resting | active | tamper | cut | shorted",
+        ReadingAt::Output(_) => "running",
+        ReadingAt::Controller(_) | ReadingAt::Supply(_) => "floating | on-battery",
+    }
 }
 
 /// A zone that waits for itself.

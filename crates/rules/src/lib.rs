@@ -4,6 +4,7 @@
 //! site's exceptions. The word of a rule is its only id.
 
 mod at_once;
+mod choices;
 mod engine;
 mod rule;
 mod runs;

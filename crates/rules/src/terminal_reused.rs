@@ -9,8 +9,8 @@ use curtilage_model::{
 use curtilage_syntax::tree::output::Mode;
 use curtilage_text::Place;
 use foldhash::fast::RandomState;
-use std::collections::{BTreeSet, HashMap};
 use std::collections::hash_map::Entry;
+use std::collections::{BTreeSet, HashMap};
 
 pub(crate) static RULE: Rule = Rule {
     name: "terminal-reused",

@@ -1,6 +1,7 @@
 //! A name that nothing has, or that something of another kind has.
 
 use crate::RULES;
+use crate::choices::things;
 use crate::rule::{Family, Findings, Rule};
 use curtilage_diagnostic::{Diagnostic, Fix, Level};
 use curtilage_facts::{Facts, Hours};
@@ -83,6 +84,18 @@ fn did_you_mean(finding: Diagnostic, near: Option<&str>, at: Place) -> Diagnosti
     }
 }
 
+fn what_there_is(
+    facts: &Facts<'_, '_>,
+    finding: Diagnostic,
+    wanted: Kind,
+    at: Place,
+) -> Diagnostic {
+    match things(facts, wanted, at) {
+        Some(help) => finding.with_help(help),
+        None => finding,
+    }
+}
+
 fn word(facts: &Facts<'_, '_>, fault: &Fault) -> Option<Diagnostic> {
     let shared = |kind: Kind| matches!(kind, Kind::Schedule) || kind.noun().ends_with("part");
     match &fault.kind {
@@ -109,18 +122,17 @@ fn word(facts: &Facts<'_, '_>, fault: &Fault) -> Option<Diagnostic> {
                 None if shared(*wanted) => {
                     finding.with_help("is the file that has it taken with `use \"FILE\"`?")
                 }
-                None => finding,
+                None => what_there_is(facts, finding, *wanted, fault.at),
             })
         }
-        FaultKind::WrongKind { name, wanted, is, defined } => Some(
-            RULE.finds(
-                format!("`{name}` is {}; {} is wanted here", is.words(), wanted.words()),
-                fault.at,
-                is.words(),
-            )
-            .with_other(*defined, "named here")
-            .with_about(name.as_str()),
-        ),
+        FaultKind::WrongKind { name, wanted, is, defined } => {
+            let headline = format!("`{name}` is {}; {} is wanted here", is.words(), wanted.words());
+            let finding = RULE
+                .finds(headline, fault.at, is.words())
+                .with_other(*defined, "named here")
+                .with_about(name.as_str());
+            Some(what_there_is(facts, finding, *wanted, fault.at))
+        }
         FaultKind::UnknownTap { .. } if facts.doubt.about_any("cable") => None,
         FaultKind::UnknownTap { cable, tap, known } => {
             if let Some(below) = below(facts, cable, tap) {

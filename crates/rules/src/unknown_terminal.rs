@@ -1,5 +1,6 @@
 //! A terminal that the controller's part does not have, or a side that a contact does not have.
 
+use crate::choices::terminals;
 use crate::rule::{Family, Findings, Rule};
 use crate::words::article;
 use curtilage_diagnostic::{Diagnostic, Fix, Level};
@@ -119,6 +120,8 @@ pub(crate) fn word(
             whole,
             false,
         ));
+    } else if let Some(help) = terminals(facts, controller, *wanted) {
+        finding = finding.with_help(help);
     }
     Some(finding)
 }

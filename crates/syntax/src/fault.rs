@@ -134,5 +134,7 @@ pub enum FaultKind {
     BadValue {
         /// Why, in words.
         why: String,
+        /// What can be, with the text to type.
+        help: String,
     },
 }

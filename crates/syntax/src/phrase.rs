@@ -61,7 +61,7 @@ impl<'a, 'f> Phrase<'a, 'f> {
         atom
     }
 
-    fn text(&self, span: Span) -> &'a str {
+    pub(crate) fn text(&self, span: Span) -> &'a str {
         span.of(self.source)
     }
 
@@ -69,9 +69,14 @@ impl<'a, 'f> Phrase<'a, 'f> {
         self.faults.push(Fault::new(kind, span));
     }
 
-    /// Tells that the value at `span` cannot be, and why.
-    pub(crate) fn bad<T>(&mut self, span: Span, why: impl Into<String>) -> Option<T> {
-        self.fault(FaultKind::BadValue { why: why.into() }, span);
+    /// Tells that the value at `span` cannot be, why, and what can be, as text to type.
+    pub(crate) fn bad<T>(
+        &mut self,
+        span: Span,
+        why: impl Into<String>,
+        help: impl Into<String>,
+    ) -> Option<T> {
+        self.fault(FaultKind::BadValue { why: why.into(), help: help.into() }, span);
         None
     }
 
@@ -278,7 +283,11 @@ impl<'a, 'f> Phrase<'a, 'f> {
         let (span, text) = self.take(&AtomKind::Number, what)?;
         match text.parse::<u32>() {
             Ok(value) if value >= least => Some(Spanned { value, span }),
-            _ => self.bad(span, format!("a whole number from {least} up is wanted")),
+            _ => self.bad(
+                span,
+                format!("a whole number from {least} up is wanted"),
+                format!("write a number, such as `{}`", least.max(1)),
+            ),
         }
     }
 
@@ -287,7 +296,7 @@ impl<'a, 'f> Phrase<'a, 'f> {
         let (span, text) = self.take(&AtomKind::Number, what)?;
         match text.parse::<f64>() {
             Ok(value) if value.is_finite() => Some(Spanned { value, span }),
-            _ => self.bad(span, "the number is too large"),
+            _ => self.bad(span, "the number is too large", "write a number, such as `1.25`"),
         }
     }
 
@@ -304,7 +313,10 @@ impl<'a, 'f> Phrase<'a, 'f> {
     pub(crate) fn quantity(&mut self, wanted: Dimension) -> Option<Spanned<f64>> {
         let (value, tolerance) = self.quantity_and_tolerance(wanted)?;
         match tolerance {
-            Some(tolerance) => self.bad(tolerance.span, "no tolerance is taken here"),
+            Some(tolerance) => {
+                let alone = format!("write `{}` alone", self.text(value.span));
+                self.bad(tolerance.span, "no tolerance is taken here", alone)
+            }
             None => Some(value),
         }
     }
@@ -313,7 +325,8 @@ impl<'a, 'f> Phrase<'a, 'f> {
     pub(crate) fn above_zero(&mut self, wanted: Dimension, what: &str) -> Option<Spanned<f64>> {
         let value = self.positive(wanted)?;
         if value.value == 0.0 {
-            return self.bad(value.span, format!("{what} has {} above zero", wanted.words()));
+            let why = format!("{what} has {} above zero", wanted.words());
+            return self.bad(value.span, why, such_as(wanted));
         }
         Some(value)
     }
@@ -322,7 +335,8 @@ impl<'a, 'f> Phrase<'a, 'f> {
     pub(crate) fn positive(&mut self, wanted: Dimension) -> Option<Spanned<f64>> {
         let value = self.quantity(wanted)?;
         if value.value < 0.0 {
-            return self.bad(value.span, format!("{} below zero cannot be", wanted.words()));
+            let why = format!("{} below zero cannot be", wanted.words());
+            return self.bad(value.span, why, such_as(wanted));
         }
         Some(value)
     }
@@ -341,11 +355,12 @@ impl<'a, 'f> Phrase<'a, 'f> {
 
     /// Takes times, in milliseconds and not below zero, only where they are whole.
     pub(crate) fn whole(&mut self, span: Span, times: &[f64]) -> Option<()> {
+        const HELP: &str = "write a time, such as `500 ms`, `2 s` or `1 h 30 min`";
         if times.iter().any(|time| *time >= 9e15) {
-            return self.bad(span, "the time is too long");
+            return self.bad(span, "the time is too long", HELP);
         }
         if times.iter().any(|time| time.fract() != 0.0) {
-            return self.bad(span, "a time is in whole milliseconds");
+            return self.bad(span, "a time is in whole milliseconds", HELP);
         }
         Some(())
     }
@@ -367,7 +382,8 @@ impl<'a, 'f> Phrase<'a, 'f> {
                     Some(span) => {
                         let value = self.measure(self.text(span), span, Dimension::Ratio)?;
                         if !(0.0..1.0).contains(&value) {
-                            return self.bad(span, "a tolerance lies between 0 % and 100 %");
+                            let why = "a tolerance lies between 0 % and 100 %";
+                            return self.bad(span, why, "write a tolerance, such as `+-1 %`");
                         }
                         Some(Spanned { value, span })
                     }
@@ -400,15 +416,17 @@ impl<'a, 'f> Phrase<'a, 'f> {
             Ok(Quantity { value, dimension })
                 if dimension == wanted && value.abs() > most(dimension) =>
             {
-                self.bad(span, "the number is too large")
+                self.bad(span, "the number is too large", such_as(wanted))
             }
             Ok(Quantity { value, dimension }) if dimension == wanted => Some(value),
             Ok(Quantity { dimension, .. }) => {
                 self.fault(FaultKind::WrongDimension { wanted, found: dimension }, span);
                 None
             }
-            Err(curtilage_units::ParseError::TooLarge) => self.bad(span, "the number is too large"),
-            Err(_) => self.bad(span, "only a time is written in several units"),
+            Err(curtilage_units::ParseError::TooLarge) => {
+                self.bad(span, "the number is too large", such_as(wanted))
+            }
+            Err(_) => self.bad(span, "only a time is written in several units", such_as(wanted)),
         }
     }
 
@@ -425,7 +443,7 @@ impl<'a, 'f> Phrase<'a, 'f> {
                 _ => {
                     self.at += 1;
                     self.quantity(wanted)?;
-                    return self.bad(span, "the number lacks its unit");
+                    return self.bad(span, "the number lacks its unit", such_as(wanted));
                 }
             }
         } else {
@@ -438,7 +456,12 @@ impl<'a, 'f> Phrase<'a, 'f> {
         let last = self.quantity(wanted)?;
         let span = first.span.to(last.span);
         if last.value < first.value {
-            return self.bad(span, "the range runs backwards");
+            let (low, high) = (self.text(last.span), self.text(first.span));
+            // A first number without a unit has that of the second.
+            let unit = low.trim_start_matches(|c: char| !c.is_alphabetic() && c != '%');
+            let unit = if high.ends_with(unit) { String::new() } else { format!(" {unit}") };
+            let help = format!("write `{low} to {high}{unit}`");
+            return self.bad(span, "the range runs backwards", help);
         }
         Some(Spanned { value: Interval { low: first.value, high: last.value }, span })
     }
@@ -474,4 +497,9 @@ fn most(dimension: Dimension) -> f64 {
         Dimension::Time => f64::INFINITY,
         _ => 1e15,
     }
+}
+
+/// A quantity of a dimension, to type in place of one that cannot be.
+fn such_as(wanted: Dimension) -> String {
+    format!("write {}, such as `{}`", wanted.words(), wanted.example())
 }

@@ -145,8 +145,10 @@ impl<'a> Resolver<'a> {
             Kind::Supply => {
                 if let Some(tail) = path.tail {
                     let why = "a supply has no terminals to name".to_owned();
+                    let supply = source.text(path.head.span);
+                    let help = format!("write `{supply}` alone, or the outlet of a controller");
                     let at = Place::new(source.file, tail.span);
-                    self.faults.push(Fault { kind: FaultKind::BadValue { why }, at });
+                    self.faults.push(Fault { kind: FaultKind::BadValue { why, help }, at });
                     return None;
                 }
                 Some(Origin::Supply(SupplyId::new(index)))
@@ -283,8 +285,10 @@ impl<'a> Resolver<'a> {
         let of = if kind == Kind::Relay {
             if let Some(tail) = contact.path.tail {
                 let why = "a relay has one contact; name the relay alone".to_owned();
+                let relay = source.text(contact.path.head.span);
+                let help = format!("through  {relay} closing | opening");
                 let at = Place::new(source.file, tail.span);
-                self.faults.push(Fault { kind: FaultKind::BadValue { why }, at });
+                self.faults.push(Fault { kind: FaultKind::BadValue { why, help }, at });
             }
             ContactAt::Relay(RelayId::new(index))
         } else {

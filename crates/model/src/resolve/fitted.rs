@@ -214,14 +214,14 @@ impl<'a> Resolver<'a> {
         if let Some((on, of)) = elsewhere {
             let named =
                 |index: usize| self.model.controllers.get(index).map_or("", |it| it.name.text);
-            let why = format!(
-                "`{}` is on a channel of `{}`, and `{}` cannot keep it",
-                source.text(name.span),
-                named(on.controller.index()),
-                named(of)
+            let (camera, on, of) =
+                (source.text(name.span), named(on.controller.index()), named(of));
+            let why = format!("`{camera}` is on a channel of `{on}`, and `{of}` cannot keep it");
+            let help = format!(
+                "keep it in the plan of `{on}`: `recording {on} {{ ... }}`, or put it on a channel of `{of}`"
             );
             let at = Place::new(source.file, name.span);
-            self.faults.push(Fault { kind: FaultKind::BadValue { why }, at });
+            self.faults.push(Fault { kind: FaultKind::BadValue { why, help }, at });
             return None;
         }
         Some(camera)

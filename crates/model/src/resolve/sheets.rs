@@ -121,8 +121,15 @@ impl<'a> Resolver<'a> {
                 (source.text(rating.span), rating.kind.word(), other.word());
             let why =
                 format!("`{written}`: the category is one of {other}, the rating is for {kind}");
+            let own = match rating.kind {
+                CurrentKind::Ac => "AC-15",
+                CurrentKind::Dc => "DC-13",
+            };
+            let help = format!(
+                "write a category of {kind}, such as `{own}`, or `{other}` behind the voltage, as the sheet says"
+            );
             let at = Place::new(source.file, rating.span);
-            self.faults.push(Fault { kind: FaultKind::BadValue { why }, at });
+            self.faults.push(Fault { kind: FaultKind::BadValue { why, help }, at });
         }
     }
 
@@ -133,7 +140,9 @@ impl<'a> Resolver<'a> {
             let [first, second] = [one, other].map(|band| source.text(band.span));
             let why =
                 format!("`{second}` overlaps `{first}`: what lies in both is taken for either");
-            self.faults.push(Fault { kind: FaultKind::BadValue { why }, at: at(other) });
+            let help = "let one of the two end where the other begins, or before: `closed below 1 kohm, open above 1 kohm`";
+            let kind = FaultKind::BadValue { why, help: help.to_owned() };
+            self.faults.push(Fault { kind, at: at(other) });
         }
         let in_volts = spec.bands.iter().find(|band| band.limits.volts);
         if let (Some(band), None) = (in_volts, spec.pull_up) {
@@ -161,8 +170,9 @@ impl<'a> Resolver<'a> {
             "at a higher current a battery lasts less long"
         };
         let why = format!("`{shown}` contradicts `{other}`: {why}");
+        let help = "holds  CHARGE over TIME, ...    (each as the sheet gives it)".to_owned();
         let at = Place::new(source.file, span(short));
-        self.faults.push(Fault { kind: FaultKind::BadValue { why }, at });
+        self.faults.push(Fault { kind: FaultKind::BadValue { why, help }, at });
     }
 
     /// A law needs the voltage at which the figure was measured.
@@ -197,7 +207,10 @@ impl<'a> Resolver<'a> {
                     let (first, last) = (source.text(first.span), source.text(last.span));
                     if terminal::numbers(first, last).is_none() {
                         let why = format!("`{first} to {last}` is no range of numbered terminals");
-                        self.faults.push(Fault { kind: FaultKind::BadValue { why }, at });
+                        let help = format!(
+                            "write `{first}, {last}` for two terminals; a range is one word with numbers that go up: `in1 to in8`"
+                        );
+                        self.faults.push(Fault { kind: FaultKind::BadValue { why, help }, at });
                     }
                 }
                 for name in terminal::names(group, |span| source.text(span)) {

@@ -29,7 +29,8 @@ pub(crate) fn read(p: &mut Phrase<'_, '_>) -> Option<Allow> {
     p.need("because")?;
     let because = p.quoted("the reason, in quotes")?;
     if because.end - because.start <= 2 {
-        return p.bad(because, "an exception needs its reason");
+        let help = "write the reason, such as `because \"door closer on order\"`";
+        return p.bad(because, "an exception needs its reason", help);
     }
     Some(Allow { rule, on, until, because, line: p.line() })
 }

@@ -111,7 +111,11 @@ fn bounded(p: &mut Phrase<'_, '_>, word: &'static str) -> Option<Option<Limit<u6
 fn factor(p: &mut Phrase<'_, '_>) -> Option<Option<Limit<f64>>> {
     let value = p.factor("a number, such as `1.25`")?;
     if value.value < 1.0 || value.value > 10.0 {
-        return p.bad(value.span, "a factor lies between 1 and 10");
+        return p.bad(
+            value.span,
+            "a factor lies between 1 and 10",
+            "write a factor, such as `1.25`",
+        );
     }
     limit(p, value)
 }
@@ -192,7 +196,11 @@ pub(crate) static FORM: BlockForm<Policy> = BlockForm {
                 p.need("every")?;
                 p.need("supply")?;
                 if value.value >= 1.0 {
-                    return p.bad(value.span, "less than 100 % can stay unused");
+                    return p.bad(
+                        value.span,
+                        "less than 100 % can stay unused",
+                        "write a share, such as `20 %`",
+                    );
                 }
                 policy.spare = limit(p, value)?;
                 Some(())
@@ -214,7 +222,8 @@ pub(crate) static FORM: BlockForm<Policy> = BlockForm {
             |policy, p| {
                 let exponent = p.factor("a number, such as `1.2`")?;
                 if !(1.0..=2.0).contains(&exponent.value) {
-                    return p.bad(exponent.span, "Peukert's exponent lies between 1 and 2");
+                    let why = "Peukert's exponent lies between 1 and 2";
+                    return p.bad(exponent.span, why, "write an exponent, such as `1.15`");
                 }
                 policy.peukert = limit(p, exponent)?;
                 Some(())

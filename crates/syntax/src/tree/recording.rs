@@ -104,7 +104,8 @@ pub(crate) static FORM: BlockForm<Recording> = BlockForm {
                 p.need("the")?;
                 p.need("time")?;
                 if share.value > 1.0 {
-                    return p.bad(share.span, "a share of the time is at most 100 %");
+                    let why = "a share of the time is at most 100 %";
+                    return p.bad(share.span, why, "write a share, such as `30 %`");
                 }
                 plan.motion = Some(share);
                 Some(())

@@ -129,16 +129,25 @@ fn times(p: &mut Phrase<'_, '_>, same_day: bool) -> Option<Times> {
     let end = p.clock()?;
     let span = start.span.to(end.span);
     if start.value.0 % 60_000 != 0 || end.value.0 % 60_000 != 0 {
-        return p.bad(span, "a schedule is precise to the minute");
+        return p.bad(
+            span,
+            "a schedule is precise to the minute",
+            "write whole minutes, such as `07:30 to 18:00`",
+        );
     }
     if start.value == end.value {
-        return p.bad(span, "the span has no length; a whole day is `00:00 to 24:00`");
+        return p.bad(span, "the span has no length", "write `00:00 to 24:00` for a whole day");
     }
     if start.value.0 >= 86_400_000 {
-        return p.bad(start.span, "`24:00` ends a day; the next begins at `00:00`");
+        let why = "`24:00` ends a day; the next begins at `00:00`";
+        return p.bad(start.span, why, "write `00:00`, on the day after");
     }
     if same_day && end.value < start.value {
-        return p.bad(span, "the span runs past midnight; write one line for each date");
+        let (first, last) = (p.text(start.span), p.text(end.span));
+        let help = format!(
+            "write `{first} to 24:00` here, and `00:00 to {last}` in a line for the next date"
+        );
+        return p.bad(span, "the span runs past midnight; write one line for each date", help);
     }
     Some((start, end))
 }
@@ -158,7 +167,7 @@ pub(crate) fn combination(p: &mut Phrase<'_, '_>) -> Option<Combination> {
         p.one_of(&[("plus", ()), ("minus", ()), ("within", ())])?;
         if joined == MOST_JOINED {
             let why = "a line joins 64 schedules at most; give a part of them a name of its own";
-            return p.bad(at, why);
+            return p.bad(at, why, "schedule NAME is ...    (a part of them)");
         }
         joined += 1;
         left = join(Box::new(left), Box::new(operand(p)?));

@@ -47,7 +47,8 @@ pub(crate) static FORM: BlockForm<Site> = BlockForm {
             |site, p| {
                 let ambient = p.interval(Dimension::Temperature)?;
                 if ambient.value.low < -100.0 || ambient.value.high > 250.0 {
-                    return p.bad(ambient.span, "a place has between -100 degC and 250 degC");
+                    let why = "a place has between -100 degC and 250 degC";
+                    return p.bad(ambient.span, why, "write a range, such as `-5 to 40 degC`");
                 }
                 site.ambient = Some(ambient);
                 Some(())

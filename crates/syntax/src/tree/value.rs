@@ -151,7 +151,11 @@ impl Phrase<'_, '_> {
         let (span, text) = self.take(&AtomKind::Date, "a date, such as `2026-12-25`")?;
         match Date::from_text(text) {
             Some(value) => Some(Spanned { value, span }),
-            None => self.bad(span, "there is no such day"),
+            None => self.bad(
+                span,
+                "there is no such day",
+                "write year, month and day, such as `2026-12-25`",
+            ),
         }
     }
 
@@ -161,7 +165,7 @@ impl Phrase<'_, '_> {
         let mut fields = text.split('-').map(|field| field.parse::<u8>().unwrap_or(0));
         let (month, day) = (fields.next()?, fields.next()?);
         if day == 0 || day > month_length(2024, month) {
-            return self.bad(span, "there is no such day");
+            return self.bad(span, "there is no such day", "write month and day, such as `12-25`");
         }
         Some(Spanned { value: MonthDay { month, day }, span })
     }
@@ -181,7 +185,8 @@ impl Phrase<'_, '_> {
         let last = if self.eat("to") { self.date()? } else { first };
         let span = first.span.to(last.span);
         if last.value < first.value {
-            return self.bad(span, "the range of dates runs backwards");
+            let help = format!("write `{} to {}`", self.text(last.span), self.text(first.span));
+            return self.bad(span, "the range of dates runs backwards", help);
         }
         Some(Spanned { value: DateSpan::Dates(first.value, last.value), span })
     }
@@ -196,7 +201,8 @@ impl Phrase<'_, '_> {
         let millisecond = format!("{fraction:0<3}").parse::<u32>().unwrap_or(0);
         let total = ((hour * 60 + minute) * 60 + second) * 1000 + millisecond;
         if minute > 59 || second > 59 || total > 86_400_000 {
-            return self.bad(span, "there is no such time of day; the last is `24:00`");
+            let why = "there is no such time of day; the last is `24:00`";
+            return self.bad(span, why, "write hour and minute, such as `07:30`");
         }
         Some(Spanned { value: Clock(total), span })
     }

@@ -295,11 +295,16 @@ impl<'a> Phrase<'a, '_> {
         }
         let (value, tolerance) = self.quantity_and_tolerance(Dimension::Resistance)?;
         if value.value < 0.0 {
-            return self.bad(value.span, "a resistance below zero cannot be");
+            let why = "a resistance below zero cannot be";
+            return self.bad(value.span, why, "write a resistance, such as `2.2 kohm`");
         }
         if value.value == 0.0 {
-            return self
-                .bad(value.span, "a resistor has a resistance above zero; a wire is not written");
+            let why = "a resistor has a resistance above zero; a wire is not written";
+            return self.bad(
+                value.span,
+                why,
+                "take it out; where nothing is left, write `ends  none`",
+            );
         }
         Some(EndPart::Resistor(value, tolerance))
     }

@@ -67,7 +67,8 @@ pub(crate) static FORM: BlockForm<Battery> = BlockForm {
             |part, p| {
                 let exponent = p.factor("a number, such as `1.2`")?;
                 if !(1.0..=2.0).contains(&exponent.value) {
-                    return p.bad(exponent.span, "Peukert's exponent lies between 1 and 2");
+                    let why = "Peukert's exponent lies between 1 and 2";
+                    return p.bad(exponent.span, why, "write what the sheet gives, such as `1.15`");
                 }
                 part.peukert = Some(exponent);
                 Some(())

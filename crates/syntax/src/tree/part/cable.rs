@@ -41,19 +41,22 @@ pub(crate) static FORM: BlockForm<Cable> = BlockForm {
                 part.conductor = Some(if p.is_quantity(Dimension::Gauge) {
                     let gauge = p.quantity(Dimension::Gauge)?;
                     if gauge.value.fract() != 0.0 || !(-3.0..=40.0).contains(&gauge.value) {
-                        return p
-                            .bad(gauge.span, "the gauges are whole numbers from -3 (4/0) to 40");
+                        let why = "the gauges are whole numbers from -3 (4/0) to 40";
+                        return p.bad(gauge.span, why, "write a gauge, such as `24 AWG`");
                     }
                     Spanned { value: Conductor::Gauge(gauge.value), span: gauge.span }
                 } else {
                     let area = p.positive(Dimension::Area)?;
                     if !(1e-3..=1e4).contains(&area.value) {
-                        return p.bad(area.span, "a core has 0.001 mm2 to 10000 mm2");
+                        let why = "a core has 0.001 mm2 to 10000 mm2";
+                        return p.bad(area.span, why, "write a cross-section, such as `0.75 mm2`");
                     }
                     let class = if p.eat("class") {
                         let class = p.count(1, "a class of IEC 60228: 1, 2, 5 or 6")?;
                         if !matches!(class.value, 1 | 2 | 5 | 6) {
-                            return p.bad(class.span, "the classes of IEC 60228 are 1, 2, 5 and 6");
+                            let why = "the classes of IEC 60228 are 1, 2, 5 and 6";
+                            let help = "`class 1` is solid, `class 2` stranded, `class 5` and `class 6` flexible";
+                            return p.bad(class.span, why, help);
                         }
                         Some(class.value)
                     } else {

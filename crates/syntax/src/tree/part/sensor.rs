@@ -132,7 +132,12 @@ pub(crate) static FORM: BlockForm<Sensor> = BlockForm {
                 } else if p.eat("for") {
                     let time = p.interval(Dimension::Time)?;
                     if time.value.low < 0.0 {
-                        return p.bad(time.span, "a time below zero cannot be");
+                        let why = "a time below zero cannot be";
+                        return p.bad(
+                            time.span,
+                            why,
+                            "write a time, such as `for 2 s` or `for 2 s to 3 s`",
+                        );
                     }
                     p.whole(time.span, &[time.value.low, time.value.high])?;
                     ActiveFor::Time(time.value)

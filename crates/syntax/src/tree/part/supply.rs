@@ -32,7 +32,8 @@ pub(crate) static FORM: BlockForm<Supply> = BlockForm {
             |part, p| {
                 let gives = p.interval(Dimension::Voltage)?;
                 if gives.value.high == 0.0 {
-                    return p.bad(gives.span, "a supply gives a voltage above zero");
+                    let why = "a supply gives a voltage above zero";
+                    return p.bad(gives.span, why, "write a voltage, such as `13.5 V to 13.8 V`");
                 }
                 part.gives = Some(gives);
                 part.kind = Some(p.one_of(CURRENT_KINDS)?);
