@@ -45,6 +45,21 @@ fn finding<'a>(
         Placement::Across(_) => format!("which lies partly outside `{means}`"),
         Placement::Outside { .. } => "which lies in no band of the input".to_owned(),
     };
+    let why = match state.placement.as_ref()? {
+        Placement::Within(band) if name == StateName::Resting && means_active(seen, *band) => {
+            "it is active at rest: it alarms as soon as it is armed".to_owned()
+        }
+        Placement::Within(band) => {
+            format!("the controller tells `{}` instead of `{means}`", word(*band))
+        }
+        Placement::Across(_) => {
+            "what the controller makes of it depends on the day, the temperature and the joint"
+                .to_owned()
+        }
+        Placement::Outside { .. } => {
+            "what the controller makes of it, its sheet does not say".to_owned()
+        }
+    };
     let headline = format!(
         "zone `{}` reads {} {}, {taken}",
         zone.name.text,
@@ -54,9 +69,7 @@ fn finding<'a>(
     let (at, input) = ends_at(zone);
     let mut finding = RULE
         .finds(headline, at, format!("reads {} {}", window(seen, state), name.words()))
-        .with_why(
-            "what the controller makes of it depends on the day, the temperature and the joint",
-        )
+        .with_why(why)
         .with_help(help(facts, zone, seen, helps))
         .with_working(seen.working(facts.model, state))
         .with_about(zone.name.text);
@@ -67,4 +80,8 @@ fn finding<'a>(
         finding = finding.with_other(at, text);
     }
     Some(finding)
+}
+
+fn means_active(seen: &Loop<'_>, band: usize) -> bool {
+    seen.state(StateName::Active).is_some_and(|active| active.belongs == Some(band))
 }

@@ -6,7 +6,7 @@ use curtilage_circuit::ends::Placement;
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::{Facts, Loop, LoopFault, LoopState, StateName};
 use curtilage_model::Zone;
-use curtilage_syntax::tree::part::BandName;
+use curtilage_syntax::tree::part::{BandName, Rest};
 use curtilage_text::Place;
 use std::collections::HashMap;
 
@@ -56,8 +56,11 @@ fn finding<'a>(
     let (at, rest) = ends_at(zone);
     let mut finding = RULE
         .finds(headline, at, label)
-        .with_why(match other {
-            StateName::Active => "the controller cannot know which of the two it sees",
+        .with_why(match (one, other) {
+            (_, StateName::Active) => "the controller cannot know which of the two it sees",
+            (StateName::Resting, _) | (_, StateName::Resting) => {
+                "the controller takes one for the other: a fault is told at rest, or is not told at all"
+            }
             _ => "the controller takes one for the other: a fault for an alarm, or an alarm for a fault",
         })
         .with_about(name);
@@ -154,6 +157,16 @@ fn search<'a>(facts: &Facts<'_, 'a>, zone: &Zone<'a>, seen: &Loop<'a>) -> String
     let tells = |name| seen.bands().contains(&name);
     if !seen.resistors().is_empty() && !tells(BandName::Cut) && !tells(BandName::Shorted) {
         return "ends  none\nthis input tells no cut wire and no shorted wires: it makes nothing of resistors".to_owned();
+    }
+    if seen.is_turned_round() {
+        let (rests, reads, other, takes) = match seen.sensor.sheet.rests.map(|rests| rests.value) {
+            Some(Rest::Open) => ("open", "more", "closed", "less"),
+            _ => ("closed", "less", "open", "more"),
+        };
+        return format!(
+            "a sensor that rests {other}, or an input that tells `closed` and `open`: no resistors fit\n\
+             this one rests {rests} and reads {reads} at rest than when active, and the input wants {takes}"
+        );
     }
     let ends = zone.tree.ends.as_ref();
     let same_shape = seen.fit(facts.model, ends);

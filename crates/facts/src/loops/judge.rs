@@ -7,7 +7,7 @@
 
 use super::{Loop, LoopState, StateName};
 use curtilage_circuit::ends::Placement;
-use curtilage_syntax::tree::part::BandName;
+use curtilage_syntax::tree::part::{BandName, Rest};
 
 /// What is wrong with a loop. A loop has at most one fault: the one that explains the others.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -74,6 +74,20 @@ impl Loop<'_> {
             _ => false,
         };
         one_way(a, b) || one_way(b, a)
+    }
+
+    /// Whether no resistors can put rest and activity into their bands: an open contact reads more than a
+    /// closed one whatever is soldered to it, and `resting` lies on the other side of `active`.
+    #[must_use]
+    pub fn is_turned_round(&self) -> bool {
+        let low = |name: BandName| {
+            let at = self.bands().iter().position(|band| *band == name)?;
+            self.limits().get(at).map(|limits| limits.lo())
+        };
+        let both = low(BandName::Resting).zip(low(BandName::Active));
+        both.zip(self.sensor.sheet.rests).is_some_and(|((resting, active), rests)| {
+            (resting > active) != (rests.value == Rest::Open)
+        })
     }
 
     /// Whether its input takes a cut wire or shorted wires for something that is neither rest nor
