@@ -203,6 +203,37 @@ fn every_case_is_told_as_it_was() {
     assert!(cases >= 1, "no cases");
 }
 
+/// An exception counts in its own file. A shared file is checked by itself, and the sites that use it keep
+/// their findings.
+#[test]
+fn an_exception_in_a_shared_file_is_told_where_it_excepts_nothing() {
+    let shared = |active: &str, rule: &str| Text {
+        path: "shared.site".to_owned(),
+        text: format!(
+            "part reed is sensor {{\n    rests   closed\n{active}}}\n\n\
+             allow {rule} until 2027-01-01 because \"a trial\"\n"
+        ),
+    };
+    let told = |texts: &[Text]| all(&check_texts(texts), &texts[0].path);
+    let missing = told(&[shared("", "missing-fact")]);
+    assert_eq!(missing, "nothing\n");
+    let active = "    active  until restored\n";
+    let silent = told(&[shared(active, "silent-zone")]);
+    assert!(silent.contains("hint exception-unused: "), "{silent}");
+    assert!(silent.contains("why an exception counts in the file in which it stands"), "{silent}");
+    assert!(silent.contains("do put the line into the site that it is for"), "{silent}");
+    let (base, parts) = beside();
+    let zone =
+        "zone a is reed {\n    purpose  technical\n    wired  to head.in1\n    armed  always\n}\n";
+    let site = Text {
+        path: "example.site".to_owned(),
+        text: format!("use \"shared.site\"\n{base}\n{zone}"),
+    };
+    let parts = Text { path: "parts.site".to_owned(), text: parts };
+    let user = told(&[site, shared(active, "silent-zone"), parts]);
+    assert!(user.contains("warning silent-zone: zone `a` sets off nothing"), "{user}");
+}
+
 /// The cases of the pages bring a site or are given one.
 #[test]
 fn a_file_of_things_without_a_site_is_told_so_once() {

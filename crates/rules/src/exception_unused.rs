@@ -23,9 +23,18 @@ pub(crate) fn finding(facts: &Facts<'_, '_>, allow: &Allow<'_>) -> Diagnostic {
         Some(on) => format!("there is no `{rule}` on `{}` to except", on.text),
         None => format!("there is no `{rule}` to except"),
     };
+    let (why, help) = match facts.model.site {
+        Some(_) => {
+            ("the fault is mended, or it is not the fault that was meant", "take the line out")
+        }
+        None => (
+            "an exception counts in the file in which it stands: the sites that use this one are told all the same",
+            "put the line into the site that it is for, or take it out",
+        ),
+    };
     RULE.finds(headline, allow.line, "excepts nothing")
-        .with_why("the fault is mended, or it is not the fault that was meant")
-        .with_help("take the line out")
+        .with_why(why)
+        .with_help(help)
         .with_fix(Fix::one("take the exception out", whole(facts, allow.line), "", true))
 }
 
