@@ -32,6 +32,8 @@ def responses(site, rng):
         site.effects.append(item)
         return site.add(item)
 
+    turned = {}
+
     def some(panic=False):
         out = []
         if alarms and rng.random() < (0.9 if panic else 0.6):
@@ -45,7 +47,9 @@ def responses(site, rng):
             out.append(("show", [rng.choice(site.all("camera"))]))
         turning = [one for one in site.all("camera") if one.presets]
         if turning and rng.random() < 0.3:
-            out.append(("move", rng.choice(turning), rng.choice(("gate", "ramp"))))
+            # Two responses may have a cause in common: each camera has one preset for all of them.
+            one, preset = rng.choice(turning), rng.choice(("gate", "ramp"))
+            out.append(("move", one, turned.setdefault(one.name, preset)))
         if rng.random() < 0.2 or not out:
             out.append(("sound", rng.choice(site.all("controller")), rng.choice((None, 10_000))))
         if rng.random() < 0.6 or not out:

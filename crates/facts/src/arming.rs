@@ -200,7 +200,6 @@ fn line(written: &Written, id: u32) -> Option<Span> {
 fn words(written: &Written, id: u32) -> Option<Span> {
     let except = written.except.iter().map(|dates| dates.span);
     let also = written.also.iter().map(|also| also.dates.span.to(also.end.span));
-    let dates = except.chain(written.except_holidays).chain(also);
-    line(written, id)
-        .or_else(|| dates.skip((id as usize).checked_sub(written.weekly.len())?).next())
+    let mut dates = except.chain(written.except_holidays).chain(also);
+    line(written, id).or_else(|| dates.nth((id as usize).checked_sub(written.weekly.len())?))
 }
