@@ -16,6 +16,8 @@ for rule in ("rehearsal-fails", "depends-on-equality"):
 # Of two things of one name the first one counts: a response that names the other is not known to switch anything on.
 for rule in ("supply-overload", "spare-too-small", "undervoltage", "fuse-mismatch", "conductor-overcurrent"):
     HIDES[rule] = ({"duplicate-name"}, "a response that names the second of two things of one name switches nothing on")
+# Of a zone that is confirmed: what cannot be read may be hours.
+HIDES["never-armed"] = (UNREAD | {"missing-fact", "unreadable-file"}, WHOLE)
 HIDES["exception-unused"] = (UNREAD | {"missing-fact"}, ABSENT)
 
 # What argues from something that is not there is held back in an item of which a statement cannot be read or is

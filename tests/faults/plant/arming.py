@@ -67,6 +67,21 @@ def armed_never(site, rng, how):
     return Fault("never-armed", zone.name)
 
 
+@planter("never-armed")
+def confirmed_at_other_hours(site, rng, how):
+    """A zone counts only with another one: their hours have a minute in common, or none."""
+    _, panel, zone = base.bench(site, rng, stem="water", repeats="once an activation")
+    other = base.bench(site, rng, stem="water", repeats="once an activation")[2]
+    day, start = rng.choice(DAYS), safe_edge(site, rng)
+    first = schedule(site, rng, f"{day} {clock(start)} to {clock(start + 60)}")
+    begins = start + {"near": 60, "far": 120, "miss": 59}[how]
+    second = schedule(site, rng, f"{day} {clock(begins)} to {clock(begins + 60)}")
+    zone.put(f"armed {first.name}")
+    other.put(f"armed {second.name}")
+    zone.add(f"confirmed by {other.name} within {rng.choice(('60 s', '2 min'))}")
+    return Fault("never-armed", zone.name, of=(other.name,))
+
+
 def used(site, rng, item):
     """Lets a schedule be used by something of which no story tells."""
     name = new_name(site, rng, "since")

@@ -4,6 +4,7 @@ import sheets
 from hours import DAYS, clock
 from plant.arming import schedule
 from plant.base import Fault, pick, planter
+from plant.recording import recorder
 from sheets import ms
 from site_data import Item
 from stories import length, moment, on_time
@@ -270,6 +271,19 @@ def on_and_off(site, rng, how):
     if how == "miss":
         second.add("after 1 s")
     return Fault("conflicting-effects", output.name, zone.answer.name, second.name)
+
+
+@planter("conflicting-effects")
+def looks_two_ways(site, rng, how):
+    """One event turns a camera to two presets at one moment; twice to one preset is no conflict."""
+    panel, zone, camera, plan = recorder(site, rng)
+    plan.lines = [f"keep events of {camera.name}", "store 40 TB"]
+    camera.add("preset gate")
+    camera.add("preset ramp")
+    second = zone.answer if how == "near" else base.respond(site, rng, zone)
+    zone.answer.add(f"move {camera.name} to gate")
+    second.add(f"move {camera.name} to {'gate' if how == 'miss' else 'ramp'}")
+    return Fault("conflicting-effects", camera.name, zone.answer.name, second.name)
 
 
 @planter("sounder-run-too-long")

@@ -6,6 +6,7 @@ import power
 import sheets
 from plant.arming import used
 from plant.base import Fault, new_name, pick, planter
+from plant.recording import recorder
 from site_data import Item
 
 
@@ -235,6 +236,20 @@ def second_site(site, rng, how):
     site.add(item)
     return Fault("duplicate-name", name, site.place.name, *([site.policy.name] if site.policy else []),
                  along={"said-twice": "it is said in both"})
+
+
+@planter("duplicate-name")
+def second_plan(site, rng, how):
+    """A controller with two recording plans; another controller may have one of its own."""
+    panel, zone, camera, plan = recorder(site, rng)
+    plan.lines = [f"keep events of {camera.name}", "store 40 TB"]
+    if how == "miss":
+        panel, zone, camera, plan = recorder(site, rng)
+        plan.lines = [f"keep events of {camera.name}", "store 40 TB"]
+        return Fault("duplicate-name", panel.name, plan.name)
+    name = f"second recording {panel.name}"
+    site.add(Item("recording", name, f"recording {panel.name}", f"keep motion of {camera.name}", "store 40 TB"))
+    return Fault("duplicate-name", panel.name, name)
 
 
 @planter("duplicate-name")
@@ -477,6 +492,18 @@ def impossible_range(site, rng, how):
 ONCE = [("zone", "armed"), ("zone", "lockout"), ("zone", "purpose"), ("zone", "wired"), ("output", "through"),
         ("output", "fed"), ("camera", "bit-rate"), ("site", "timezone"), ("site", "ambient"), ("controller", "fed"),
         ("supply", "battery"), ("recording", "store"), ("policy", "standby"), ("policy", "spare")]
+
+
+@planter("said-twice")
+def cause_twice(site, rng, how):
+    """One cause twice in a response; in two responses it is two facts."""
+    one, other = (base.bench(site, rng)[2] for _ in range(2))
+    causes = f"{one.name}, {other.name}" + ("" if how == "miss" else f", {one.name}")
+    words = f"all of {causes} within 10 s" if how == "near" else causes
+    name = new_name(site, rng, "both")
+    site.add(Item("response", name, f"response {name} to {words}", f"sound {site.all('controller')[0].name}",
+                  causes=[], effects=[], words="", during=None, after=0, named=True))
+    return Fault("said-twice", name)
 
 
 @planter("said-twice")
