@@ -203,8 +203,8 @@ fn every_case_is_told_as_it_was() {
     assert!(cases >= 1, "no cases");
 }
 
-/// An exception counts in its own file. A shared file is checked by itself, and the sites that use it keep
-/// their findings.
+/// An exception counts in its own file. A shared file is checked by itself, and the sites that use
+/// it keep their findings.
 #[test]
 fn an_exception_in_a_shared_file_is_told_where_it_excepts_nothing() {
     let shared = |active: &str, rule: &str| Text {

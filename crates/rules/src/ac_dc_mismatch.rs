@@ -87,8 +87,8 @@ fn contacts(facts: &Facts<'_, '_>, out: &mut Findings) {
     }
 }
 
-/// A thing of which something wants the other kind than its supply gives: told once, whatever number of its
-/// loads do.
+/// A thing of which something wants the other kind than its supply gives: told once, whatever
+/// number of its loads do.
 fn fed(
     facts: &Facts<'_, '_>,
     name: Named<'_>,

@@ -7,7 +7,8 @@ use curtilage_text::Place;
 /// So many are named at most.
 const MOST: usize = 4;
 
-/// The terminals of a kind that a controller has, as far as nothing is on them; or what to do where it has none.
+/// The terminals of a kind that a controller has, as far as nothing is on them; or what to do where
+/// it has none.
 pub(crate) fn terminals(
     facts: &Facts<'_, '_>,
     controller: &str,
@@ -21,7 +22,8 @@ pub(crate) fn terminals(
         return Some(without(wanted));
     }
     let whole = |name: &String| format!("{controller}.{name}");
-    // An outlet may feed several, and a common takes many; what cannot be read may take one of the others.
+    // An outlet may feed several, and a common takes many; what cannot be read may take one of the
+    // others.
     let many = matches!(wanted, TerminalKind::Common | TerminalKind::Outlet);
     let unread = ["zone", "output", "relay", "camera"];
     if many || unread.into_iter().any(|word| facts.doubt.about_any(word)) {
@@ -53,7 +55,8 @@ fn without(wanted: TerminalKind) -> String {
     .to_owned()
 }
 
-/// The names of a controller's terminals of a kind, in the order of its sheet; not known where its part is not.
+/// The names of a controller's terminals of a kind, in the order of its sheet; not known where its
+/// part is not.
 fn names(
     model: &Model<'_>,
     controller: &Controller<'_>,
@@ -111,7 +114,8 @@ pub(crate) fn things(facts: &Facts<'_, '_>, wanted: Kind, at: Place) -> Option<S
     }
 }
 
-/// The terminal of another controller, where just one has that of which the name stands behind this place.
+/// The terminal of another controller, where just one has that of which the name stands behind this
+/// place.
 fn with_terminal(model: &Model<'_>, at: Place) -> Option<String> {
     let source = model.sources().iter().find(|source| source.file == at.file)?;
     let behind = source.text.get(at.span.end as usize..)?.strip_prefix('.')?;

@@ -81,8 +81,8 @@ fn own_contact<'a>(
     })
 }
 
-/// The tamper contact on an input of its own, which keeps the setting of its part. What the zone says of its
-/// input may be meant for both.
+/// The tamper contact on an input of its own, which keeps the setting of its part. What the zone
+/// says of its input may be meant for both.
 fn tamper_contact<'a>(
     facts: &Facts<'_, 'a>,
     zone: &Zone<'a>,

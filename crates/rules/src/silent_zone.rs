@@ -77,7 +77,8 @@ fn screw(terminal: Terminal<'_>) -> Screw<'_> {
     (terminal.controller, terminal.name)
 }
 
-/// Every input on which a contact lands, in order; none where no tamper contact has an input of its own.
+/// Every input on which a contact lands, in order; none where no tamper contact has an input of its
+/// own.
 fn landings<'a>(model: &Model<'a>) -> Vec<Screw<'a>> {
     if !model.zones.iter().any(|zone| zone.tamper().is_some()) {
         return Vec::new();
@@ -112,8 +113,8 @@ fn cover(zone: &Zone<'_>, landings: &[Screw<'_>]) -> Option<Diagnostic> {
     )
 }
 
-/// A zone whose responses answer at other hours than those at which it is armed. A schedule without any
-/// hours has a rule of its own, and so has a panic zone.
+/// A zone whose responses answer at other hours than those at which it is armed. A schedule without
+/// any hours has a rule of its own, and so has a panic zone.
 fn in_vain(facts: &Facts<'_, '_>, zone: &Zone<'_>, responses: &[usize]) -> Option<Diagnostic> {
     let panic = zone.tree.purpose.is_some_and(|said| said.value == Purpose::Panic);
     let (armed, armed_at) = zone.armed?;

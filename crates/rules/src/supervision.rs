@@ -8,8 +8,8 @@ use curtilage_syntax::tree::part::Rest;
 use curtilage_syntax::tree::wiring::Ends;
 use curtilage_text::Place;
 
-/// A finding about wires that nobody watches, with the place of the input and of what is at the end.
-/// `kind` and `quiet` are words of the rule: `panic`, `a quiet button`.
+/// A finding about wires that nobody watches, with the place of the input and of what is at the
+/// end. `kind` and `quiet` are words of the rule: `panic`, `a quiet button`.
 pub(crate) fn unwatched(
     rule: &'static Rule,
     zone: &Zone<'_>,

@@ -99,7 +99,8 @@ fn contacts(facts: &Facts<'_, '_>, out: &mut Findings) {
     }
 }
 
-/// The outputs, by their places among them, that hang on the contact of another one and are switched otherwise.
+/// The outputs, by their places among them, that hang on the contact of another one and are
+/// switched otherwise.
 pub(crate) fn moved_by_another(facts: &Facts<'_, '_>) -> BTreeSet<usize> {
     let pairs = on_one_contact(facts.model).into_iter();
     let told = pairs.filter(|(first, other)| wills(facts, *first, *other).is_some());

@@ -76,8 +76,9 @@ impl Loop<'_> {
         one_way(a, b) || one_way(b, a)
     }
 
-    /// Whether no resistors can put rest and activity into their bands: an open contact reads more than a
-    /// closed one whatever is soldered to it, and `resting` lies on the other side of `active`.
+    /// Whether no resistors can put rest and activity into their bands: an open contact reads more
+    /// than a closed one whatever is soldered to it, and `resting` lies on the other side of
+    /// `active`.
     #[must_use]
     pub fn is_turned_round(&self) -> bool {
         let low = |name: BandName| {
