@@ -49,6 +49,7 @@ use curtilage_text::Place;
 use on::Roots;
 use smallvec::SmallVec;
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 use tree::Trees;
 
 /// The network of one supply.
@@ -86,6 +87,8 @@ pub struct Power<'a> {
     pub best: Known<Case>,
     /// Whether more than in these cases can flow in a branch.
     more: bool,
+    /// By branch, the most that flows in it, A, once somebody has asked.
+    most: OnceLock<Vec<Option<f64>>>,
     /// By branch, the first one on its way whose resistance is not known.
     blurred: Vec<Option<usize>>,
 }
@@ -159,6 +162,7 @@ pub(crate) fn power<'a>(
             loud: Err(unsolved()),
             best: Err(unsolved()),
             more: false,
+            most: OnceLock::new(),
             blurred: Vec::new(),
         };
         power.blur();
@@ -229,6 +233,7 @@ impl Power<'_> {
             volts: Ok(supply::range_of(sheet, battery)?),
             gives: Interval::new(gives.low, gives.high).ok(),
             inside: sheet.inside.map_or(0.0, |inside| inside.value),
+            most: OnceLock::new(),
             ..self.clone()
         };
         other.cases(&mut Turns::default());

@@ -34,7 +34,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             told.push(cable);
             // Of the pieces of a cable the one that carries the most.
             let pieces = power.pieces(Culprit::Cable(cable)).into_iter();
-            let amps = |piece: &usize| power.most_amps(*piece).map_or(0.0, |(amps, _)| amps);
+            let amps = |piece: &usize| power.most_flow(*piece).unwrap_or(0.0);
             if let Some(most) = pieces.max_by(|a, b| amps(a).total_cmp(&amps(b))) {
                 finding(facts, power, most, out);
             }
@@ -54,7 +54,7 @@ pub(crate) fn overcurrent(power: &Power<'_>, index: usize) -> Option<(f64, f64)>
     let branch = power.branches.get(index)?;
     cabling(branch)?;
     let (limit, _) = branch.limit()?;
-    let (most, _) = power.most_amps(index)?;
+    let most = power.most_flow(index)?;
     above(most, limit).then_some((most, limit))
 }
 

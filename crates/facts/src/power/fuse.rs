@@ -34,7 +34,7 @@ impl Power<'_> {
     /// The fuses of the network, the supply's own first.
     #[must_use]
     pub fn fuses(&self, model: &Model<'_>) -> Vec<Fuse> {
-        let mut out: Vec<Fuse> = Vec::new();
+        let mut out: Vec<Fuse> = Vec::with_capacity(self.branches.len() + 1);
         let supply = model.supply(self.supply);
         if let Some((fuse, name)) = supply.and_then(|s| Some((s.tree.fuse?, s.name))) {
             out.push(Fuse {
@@ -57,7 +57,7 @@ impl Power<'_> {
                 // An outlet limits its own current.
                 (BranchOf::Outlet(_), _) => None,
                 (_, Some((amps, at))) => {
-                    let flows = self.most_amps(index).map(|(amps, _)| amps);
+                    let flows = self.most_flow(index);
                     let of = FuseOf::Branch(index);
                     out.push(Fuse { of, amps, at, flows, protects: SmallVec::new() });
                     Some(out.len() - 1)

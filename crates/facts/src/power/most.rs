@@ -13,7 +13,32 @@ use smallvec::SmallVec;
 use std::borrow::Cow;
 
 impl Power<'_> {
-    /// The most current that flows in a branch in any case, A, with the case.
+    /// The most current that flows in a branch in any case, A.
+    #[must_use]
+    pub fn most_flow(&self, branch: usize) -> Option<f64> {
+        self.most.get_or_init(|| self.flows()).get(branch).copied().flatten()
+    }
+
+    /// By branch, the most that flows in it, A.
+    fn flows(&self) -> Vec<Option<f64>> {
+        if self.more {
+            let branches = 0..self.branches.len();
+            return branches.map(|branch| Some(self.most_amps(branch)?.0)).collect();
+        }
+        let mut flows: Vec<Option<f64>> = vec![None; self.branches.len()];
+        for case in self.solved() {
+            for (branch, most) in flows.iter_mut().enumerate() {
+                if let Some(amps) = case.amps(branch)
+                    && most.is_none_or(|most| amps > most)
+                {
+                    *most = Some(amps);
+                }
+            }
+        }
+        flows
+    }
+
+    /// The same, with the case.
     #[must_use]
     pub fn most_amps(&self, branch: usize) -> Option<(f64, Cow<'_, Case>)> {
         let more = self.beyond(branch).into_iter();
