@@ -48,7 +48,6 @@ use curtilage_syntax::tree::{CurrentKind, part};
 use curtilage_text::Place;
 use on::Roots;
 use smallvec::SmallVec;
-use std::collections::BTreeMap;
 use std::sync::OnceLock;
 use tree::Trees;
 
@@ -93,6 +92,9 @@ pub struct Power<'a> {
     blurred: Vec<Option<usize>>,
 }
 
+/// What draws current from a supply, and what hangs on it and is in no sum.
+type Hangs = (Vec<Drawing>, Vec<(Consumer, NotKnown)>);
+
 /// The networks of all supplies, in their order.
 pub(crate) fn power<'a>(
     model: &Model<'a>,
@@ -101,20 +103,18 @@ pub(crate) fn power<'a>(
 ) -> Vec<Power<'a>> {
     let roots = Roots::of(model, acting);
     let mut trees = Trees::new(model);
-    let mut drawings: BTreeMap<SupplyId, Vec<Drawing>> = BTreeMap::new();
-    let mut left_out: BTreeMap<SupplyId, Vec<(Consumer, NotKnown)>> = BTreeMap::new();
-    for (of, draws) in consumers(model, &roots) {
+    // By supply, what draws current and what is in no sum.
+    let mut hangs: Vec<Hangs> = vec![(Vec::new(), Vec::new()); model.supplies.len()];
+    consumers(model, &roots, |of, draws| {
         // What hangs on no known supply is in nobody's sum, which is reported as a missing fact.
-        let Ok((supply, branch)) = trees.feed(of) else { continue };
+        let Ok((supply, branch)) = trees.feed(of) else { return };
+        let Some((drawings, left_out)) = hangs.get_mut(supply.index()) else { return };
         let kind = model.supply(supply).and_then(|supply| supply.part?.sheet.kind);
         let kind = kind.map(|kind| kind.value);
-        let mut out = |why: NotKnown| left_out.entry(supply).or_default().push((of, why));
+        let mut out = |why: NotKnown| left_out.push((of, why));
         let draws = match draws {
             Ok(draws) => draws,
-            Err(why) => {
-                out(why);
-                continue;
-            }
+            Err(why) => return out(why),
         };
         for mut drawing in draws {
             drawing.branch = branch;
@@ -126,11 +126,12 @@ pub(crate) fn power<'a>(
             } else if let Err(why) = drawing.load() {
                 out(why);
             } else {
-                drawings.entry(supply).or_default().push(drawing);
+                drawings.push(drawing);
             }
         }
-    }
-    let supplies = model.supplies_by_id().map(|(id, supply)| {
+    });
+    let supplies = model.supplies_by_id().zip(hangs).zip(trees.branches);
+    let supplies = supplies.map(|(((id, supply), (drawings, left_out)), branches)| {
         let sheet = supply.part;
         let known = supply::range(supply);
         let volts = known.ok_or_else(|| NotKnown::because("the supply's part gives no `gives`"));
@@ -154,9 +155,9 @@ pub(crate) fn power<'a>(
                 Some((charges.value, part.place(charges.span)))
             }),
             ambient: ambient(model),
-            branches: trees.branches.remove(&id).unwrap_or_default(),
-            drawings: drawings.remove(&id).unwrap_or_default(),
-            left_out: left_out.remove(&id).unwrap_or_default(),
+            branches,
+            drawings,
+            left_out,
             worst: Err(unsolved()),
             quiet: Err(unsolved()),
             loud: Err(unsolved()),

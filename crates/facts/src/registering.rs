@@ -68,7 +68,7 @@ pub struct Registering {
     /// Whether responses name it and none of them ever answers while it is armed.
     pub unanswered: bool,
     /// The outputs that it switches on.
-    pub drives: Vec<Driven>,
+    pub drives: SmallVec<[Driven; 1]>,
     /// The recordings that it asks for.
     pub records: SmallVec<[Recorded; 2]>,
     /// The share of the ordinary week in which it is armed; none when its hours are not known, and where
@@ -160,7 +160,8 @@ pub(crate) fn registering(
     doubt: &Doubt<'_>,
     meetings: &mut Meetings<'_>,
 ) -> Vec<Registering> {
-    let mut named: Vec<SmallVec<[usize; 2]>> = vec![SmallVec::new(); model.zones.len()];
+    let mut named: Vec<SmallVec<[usize; 2]>> =
+        model.zones.iter().map(|_| SmallVec::new()).collect();
     for (index, response) in model.responses.iter().enumerate() {
         for (cause, _) in &response.causes {
             let Cause::Zone(zone) = cause else { continue };
@@ -204,8 +205,6 @@ fn of_zone(
     };
     let sensor = zone.sensor.and_then(|sensor| Some((sensor, sensor.sheet.active?)));
     let settles = sheet.and_then(|part| part.sheet.settles);
-    let effects_of = |index: &usize| model.responses.get(*index).map_or(0, |it| it.effects.len());
-    let most = responses.iter().map(effects_of).sum();
     let mut out = Registering {
         level,
         level_at,
@@ -215,7 +214,7 @@ fn of_zone(
         settle: zone.tree.settle.or(settles).map(|settle| settle.value),
         unanswered: !responses.is_empty(),
         responses,
-        drives: Vec::with_capacity(most),
+        drives: SmallVec::new(),
         records: SmallVec::new(),
         armed: None,
         period: None,

@@ -15,7 +15,7 @@ use curtilage_model::{
 use curtilage_syntax::tree::part::{self, Draw, Nature};
 use curtilage_syntax::tree::{CurrentKind, wiring};
 use curtilage_text::{FileId, Place};
-use smallvec::SmallVec;
+use smallvec::{SmallVec, smallvec};
 use std::collections::BTreeMap;
 
 /// One thing that hangs on a contact.
@@ -82,7 +82,7 @@ pub struct Switched<'a> {
     /// The contact, as its first user names it.
     pub contact: Contact<'a>,
     /// What hangs on it; only loads whose figures are known.
-    pub loads: Vec<Load>,
+    pub loads: SmallVec<[Load; 1]>,
     /// Whether every load on it is known.
     pub complete: bool,
     /// The rows of its rating as written; empty when the part gives none.
@@ -201,7 +201,7 @@ pub(crate) fn switched<'a>(
                     let about = (of, contact.at, sheet, nature, inrush);
                     load(model, power, feed, draw, *count, about)
                 })
-                .collect::<Option<Vec<_>>>()
+                .collect::<Option<SmallVec<_>>>()
         });
         add(model, &mut out, &mut known, contact, loads);
     }
@@ -215,7 +215,7 @@ pub(crate) fn switched<'a>(
                 if suppressed.value { LoadKind::Resistive } else { LoadKind::Inductive }
             });
             let of = LoadOf::Coil(id);
-            Some(vec![load(
+            Some(smallvec![load(
                 model,
                 power,
                 relay.fed.as_ref()?,
@@ -304,13 +304,13 @@ fn add<'a>(
     out: &mut Vec<Switched<'a>>,
     known: &mut Contacts<'a>,
     contact: Contact<'a>,
-    loads: Option<Vec<Load>>,
+    loads: Option<SmallVec<[Load; 1]>>,
 ) {
     let index = *known.entry(key(&contact, contact.side)).or_insert_with(|| {
         let (ratings, ratings_file) = ratings(model, &contact);
         out.push(Switched {
             contact,
-            loads: Vec::new(),
+            loads: SmallVec::new(),
             complete: true,
             ratings,
             ratings_file,

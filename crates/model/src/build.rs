@@ -77,10 +77,12 @@ impl<'a> Builder<'a> {
     fn declare_file(&mut self, source: &'a Source, is_root: bool) {
         if is_root {
             hidden_characters(source, &mut self.faults);
-            // Zones and responses are most of a site: they are not moved while their lists grow.
+            // Zones, outputs and responses are most of a site: they are not moved while their lists
+            // grow.
             let items = &source.parsed.file.items;
             let count = |of: fn(&&Item) -> bool| items.iter().filter(of).count();
             self.model.zones.reserve_exact(count(|item| matches!(item, Item::Zone(_))));
+            self.model.outputs.reserve_exact(count(|item| matches!(item, Item::Output(_))));
             self.model.responses.reserve_exact(count(|item| matches!(item, Item::Response(_))));
         }
         for item in &source.parsed.file.items {
@@ -228,7 +230,7 @@ impl<'a> Builder<'a> {
                     causes: SmallVec::new(),
                     all_within: None,
                     during: None,
-                    effects: Vec::new(),
+                    effects: SmallVec::new(),
                 });
                 if let Some(name) = name {
                     self.declare(name, Kind::Response, index);

@@ -294,6 +294,11 @@ impl<'a> Zone<'a> {
         self.tamper.as_deref().copied()
     }
 
+    /// Where its contacts land: the sensor's own, then the tamper contact's that has an input of its own.
+    pub fn inputs(&self) -> impl Iterator<Item = &Input<'a>> {
+        self.input.iter().chain(self.tamper.as_deref())
+    }
+
     /// What feeds its sensor.
     #[must_use]
     pub fn fed(&self) -> Option<Feed<'a>> {
@@ -420,7 +425,7 @@ pub struct Response<'a> {
     /// When it answers.
     pub during: Option<(ScheduleRef, Place)>,
     /// What it does, as far as it is known.
-    pub effects: Vec<(Effect, Place)>,
+    pub effects: SmallVec<[(Effect, Place); 4]>,
 }
 
 /// A cause.
@@ -628,7 +633,7 @@ impl<'a> Model<'a> {
     /// The part of the controller that reads a zone.
     #[must_use]
     pub fn input_part(&self, zone: &Zone<'a>) -> Option<PartRef<'a, part::Controller>> {
-        self.controller(zone.input?.terminal?.controller)?.part
+        self.controller(zone.input.as_ref()?.terminal.as_ref()?.controller)?.part
     }
 
     /// Follows a contact through relays of their own to the controller's relay that moves it in the

@@ -26,7 +26,9 @@ const WEEK: i64 = 7 * 24 * 60 * 60 * 1000;
 
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     for ((id, zone), registering) in facts.model.zones_by_id().zip(&facts.registering) {
-        let panic = zone.tree.purpose.is_some_and(|said| said.value == Purpose::Panic);
+        if zone.tree.purpose.is_none_or(|said| said.value != Purpose::Panic) {
+            continue;
+        }
         let responses = registering.responses.iter();
         let responses: Vec<&Response<'_>> =
             responses.filter_map(|index| facts.model.responses.get(*index)).collect();
@@ -35,7 +37,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             let always = one.tree.during.is_none() && one.all_within.is_none();
             always && one.effects.iter().any(|effect| idle(facts, registering, effect).is_none())
         };
-        if panic && !responses.is_empty() && !responses.iter().any(works) {
+        if !responses.is_empty() && !responses.iter().any(works) {
             out.list.extend(find(facts, id, zone, &responses));
         }
     }

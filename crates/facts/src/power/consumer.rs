@@ -198,22 +198,22 @@ impl Drawing {
     }
 }
 
-/// A consumer, one of its draws, or why there is none.
-pub(crate) type Found<'a> = (Consumer, Known<SmallVec<[Drawing; 1]>>);
+/// What a consumer draws, or why that is not known.
+pub(crate) type Draws = Known<SmallVec<[Drawing; 1]>>;
 
-/// Everything that draws current and says what feeds it.
-pub(crate) fn consumers<'a>(model: &Model<'a>, roots: &Roots) -> Vec<Found<'a>> {
-    let mut out: Vec<Found<'a>> = Vec::new();
+/// Gives everything that draws current and says what feeds it.
+pub(crate) fn consumers(model: &Model<'_>, roots: &Roots, mut give: impl FnMut(Consumer, Draws)) {
     let one = |of, part: Option<(Draw, Place)>, what: &'static str, when| {
         let draw = part.ok_or_else(|| NotKnown::because(what));
-        (of, draw.map(|(draw, at)| smallvec![drawing(of, draw, at, 1, None, when)]))
+        draw.map(|(draw, at)| -> SmallVec<_> { smallvec![drawing(of, draw, at, 1, None, when)] })
     };
     for (id, controller) in model.controllers_by_id() {
         let draw = controller.part.and_then(|part| {
             let draw = part.sheet.draws?;
             Some((draw, part.place(draw.span)))
         });
-        out.push(one(Consumer::Controller(id), draw, "its part gives no `draws`", When::Always));
+        let of = Consumer::Controller(id);
+        give(of, one(of, draw, "its part gives no `draws`", When::Always));
     }
     for (id, output) in model.outputs_by_id() {
         let when = When::of(roots, roots.output(id));
@@ -234,7 +234,7 @@ pub(crate) fn consumers<'a>(model: &Model<'a>, roots: &Roots) -> Vec<Found<'a>> 
             });
             each.collect()
         });
-        out.push((of, draws));
+        give(of, draws);
     }
     for (id, relay) in model.relays_by_id() {
         let when = When::of(roots, roots.relay(id));
@@ -242,12 +242,13 @@ pub(crate) fn consumers<'a>(model: &Model<'a>, roots: &Roots) -> Vec<Found<'a>> 
             let coil = part.sheet.coil?;
             Some((coil, part.place(coil.span)))
         });
-        let (of, mut draws) = one(Consumer::Coil(id), coil, "its part gives no `coil`", when);
+        let of = Consumer::Coil(id);
+        let mut draws = one(of, coil, "its part gives no `coil`", when);
         if let (Ok(draws), Some(part)) = (&mut draws, relay.part) {
             let pulls_in = part.sheet.pulls_in.map(|said| (said.value, part.place(said.span)));
             draws.iter_mut().for_each(|draw| draw.pulls_in = pulls_in);
         }
-        out.push((of, draws));
+        give(of, draws);
     }
     for (id, zone) in model.zones_by_id() {
         // A sensor that is not fed draws nothing that could be counted anywhere.
@@ -258,7 +259,8 @@ pub(crate) fn consumers<'a>(model: &Model<'a>, roots: &Roots) -> Vec<Found<'a>> 
             let draw = part.sheet.draws?;
             Some((draw, part.place(draw.span)))
         });
-        out.push(one(Consumer::Sensor(id), draw, "its part gives no `draws`", When::Always));
+        let of = Consumer::Sensor(id);
+        give(of, one(of, draw, "its part gives no `draws`", When::Always));
     }
     for (id, camera) in model.cameras_by_id() {
         if camera.tree.fed.is_none() {
@@ -268,14 +270,9 @@ pub(crate) fn consumers<'a>(model: &Model<'a>, roots: &Roots) -> Vec<Found<'a>> 
             let draw = part.sheet.draws?;
             Some((draw, part.place(draw.span)))
         });
-        out.push(one(
-            Consumer::Camera(id),
-            draw,
-            "it has no part that gives `draws`",
-            When::Always,
-        ));
+        let of = Consumer::Camera(id);
+        give(of, one(of, draw, "it has no part that gives `draws`", When::Always));
     }
-    out
 }
 
 fn drawing(

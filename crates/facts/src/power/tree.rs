@@ -5,6 +5,7 @@ use crate::power::consumer::Consumer;
 use crate::{Known, NotKnown};
 use curtilage_model::{CableId, ControllerId, Model, Origin, SupplyId, Terminal};
 use curtilage_text::Place;
+use smallvec::{SmallVec, smallvec};
 use std::collections::BTreeMap;
 
 /// A piece of the tree: from its parent's end to its own end.
@@ -82,7 +83,7 @@ enum State {
     /// It is being built: who comes here again runs in a ring.
     Begun,
     /// Its supply and the branches of its taps, or of itself.
-    Built(SupplyId, Vec<usize>),
+    Built(SupplyId, SmallVec<[usize; 1]>),
     Not(NotKnown),
 }
 
@@ -92,12 +93,12 @@ pub(crate) struct Trees<'m, 'a> {
     states: BTreeMap<Between, State>,
     outlets: BTreeMap<(ControllerId, &'a str), usize>,
     /// Branches by supply.
-    pub(crate) branches: BTreeMap<SupplyId, Vec<Branch<'a>>>,
+    pub(crate) branches: Vec<Vec<Branch<'a>>>,
 }
 
 impl<'m, 'a> Trees<'m, 'a> {
     pub(crate) fn new(model: &'m Model<'a>) -> Self {
-        let branches = model.supplies_by_id().map(|(id, _)| (id, Vec::new())).collect();
+        let branches = model.supplies.iter().map(|_| Vec::new()).collect();
         Self { model, states: BTreeMap::new(), outlets: BTreeMap::new(), branches }
     }
 
@@ -133,7 +134,7 @@ impl<'m, 'a> Trees<'m, 'a> {
     }
 
     fn push(&mut self, supply: SupplyId, branch: Branch<'a>) -> Known<usize> {
-        let list = self.branches.get_mut(&supply).ok_or_else(nothing)?;
+        let list = self.branches.get_mut(supply.index()).ok_or_else(nothing)?;
         list.push(branch);
         Ok(list.len() - 1)
     }
@@ -179,7 +180,7 @@ impl<'m, 'a> Trees<'m, 'a> {
 
     /// Builds a cable or a controller, after what it hangs on.
     fn ensure(&mut self, wanted: Between) {
-        let mut stack = vec![wanted];
+        let mut stack: SmallVec<[Between; 4]> = smallvec![wanted];
         while let Some(top) = stack.last().copied() {
             match self.states.get(&top) {
                 Some(State::Built(..) | State::Not(_)) => {
@@ -223,11 +224,11 @@ impl<'m, 'a> Trees<'m, 'a> {
         found.ok_or_else(|| NotKnown::because("what feeds it is not known"))
     }
 
-    fn build(&mut self, of: Between) -> Known<(SupplyId, Vec<usize>)> {
+    fn build(&mut self, of: Between) -> Known<(SupplyId, SmallVec<[usize; 1]>)> {
         let id = match of {
             Between::Controller(id) => {
                 let (supply, branch) = self.grow_feed(Consumer::Controller(id))?;
-                return Ok((supply, vec![branch]));
+                return Ok((supply, smallvec![branch]));
             }
             Between::Cable(id) => id,
         };
@@ -239,7 +240,7 @@ impl<'m, 'a> Trees<'m, 'a> {
         let (of, at) = (BranchOf::Start(id), cable.name.at);
         let start = Branch { of, parent: spot.branch, cable: None, fuse, at };
         let start = self.push(spot.supply, start)?;
-        let mut own: Vec<usize> = Vec::new();
+        let mut own = SmallVec::new();
         for (index, tap) in cable.taps.iter().enumerate() {
             let before = tap.from.and_then(|from| own.get(from).copied()).unwrap_or(start);
             let branch = Branch {

@@ -29,7 +29,7 @@ impl<'a> Resolver<'a> {
                 tree::response::Causes::Any(_) => None,
             };
             let during = tree.during.and_then(|name| self.schedule(source, name));
-            let mut effects = Vec::with_capacity(tree.effects.iter().map(things).sum());
+            let mut effects = SmallVec::with_capacity(tree.effects.iter().map(things).sum());
             for effect in &tree.effects {
                 self.effect(source, effect, &mut effects);
             }
@@ -78,7 +78,7 @@ impl<'a> Resolver<'a> {
         &mut self,
         source: &'a Source,
         effect: &tree::response::Effect,
-        out: &mut Vec<(Effect, Place)>,
+        out: &mut SmallVec<[(Effect, Place); 4]>,
     ) {
         use tree::response::EffectKind;
         let line = Place::new(source.file, effect.line);
