@@ -23,14 +23,18 @@ impl Runs {
 
     /// The union of any intervals in any order; empty and reversed ones count for nothing.
     pub(crate) fn of(mut intervals: Vec<Run>) -> Self {
+        intervals.retain(|(start, end)| start < end);
         if !intervals.is_sorted() {
             intervals.sort_unstable();
         }
-        let mut runs = Self(Vec::with_capacity(intervals.len()));
-        for (start, end) in intervals {
-            runs.push(start, end);
-        }
-        runs
+        intervals.dedup_by(|next, last| {
+            let joins = next.0 <= last.1;
+            if joins {
+                last.1 = last.1.max(next.1);
+            }
+            joins
+        });
+        Self(intervals)
     }
 
     /// Adds an interval that starts no earlier than any before it.
@@ -117,7 +121,20 @@ impl Runs {
 
     /// Points in either.
     pub(crate) fn union(&self, other: &Self) -> Self {
-        self.combine(other, |a, b| a || b)
+        let mut out = Self(Vec::with_capacity(self.0.len() + other.0.len()));
+        let (mut left, mut right) = (self.as_slice(), other.as_slice());
+        // Of the two next runs first the one that starts first.
+        while let ([a, more_left @ ..], [b, more_right @ ..]) = (left, right) {
+            let next = if a.0 <= b.0 { a } else { b };
+            if a.0 <= b.0 {
+                left = more_left;
+            } else {
+                right = more_right;
+            }
+            out.push(next.0, next.1);
+        }
+        left.iter().chain(right).for_each(|run| out.push(run.0, run.1));
+        out
     }
 
     /// Points in both.

@@ -28,7 +28,10 @@ impl WeekSet {
 
     /// The minutes that any of the spans holds.
     pub fn from_spans<'a>(spans: impl IntoIterator<Item = &'a WeekSpan>) -> Self {
-        Self(Runs::of(spans.into_iter().flat_map(WeekSpan::pieces).collect()))
+        let spans = spans.into_iter();
+        let mut pieces = Vec::with_capacity(spans.size_hint().0);
+        spans.for_each(|span| pieces.extend(span.pieces()));
+        Self(Runs::of(pieces))
     }
 
     pub(crate) fn from_runs(runs: Runs) -> Self {
