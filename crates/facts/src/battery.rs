@@ -17,8 +17,8 @@ use crate::before::{Before, Turns};
 use crate::figure::{Known, NotKnown};
 use crate::power::{self, Bench, Came, Moved, Power, Scene};
 use curtilage_circuit::battery::{
-    AGEING_FACTOR, BatteryError, Duty, Lasts, TEMPERATURE_FACTORS, ampere_hours, recharge_hours,
-    temperature_factor,
+    AGEING_FACTOR, BatteryError, Duty, Kinetic, Lasts, TEMPERATURE_FACTORS, ampere_hours,
+    recharge_hours, temperature_factor,
 };
 use curtilage_circuit::limit::above;
 use curtilage_model::{Model, PartId, PartRef, SupplyId};
@@ -110,11 +110,12 @@ fn wells(
     model: &Model<'_>,
     battery: PartRef<'_, part::Battery>,
     known: &mut Batteries,
+    before: &mut Turns<[f64; 3], Option<Kinetic>>,
 ) -> Known<Wells> {
     if let Some((_, wells)) = known.iter().find(|(part, _)| *part == battery.id) {
         return wells.clone();
     }
-    let wells = Wells::of(model, battery);
+    let wells = Wells::of(model, battery, before);
     known.push((battery.id, wells.clone()));
     wells
 }
@@ -150,7 +151,7 @@ fn of_supply<'a>(
         supply: power.supply,
         count,
         battery,
-        wells: wells(model, battery, known),
+        wells: wells(model, battery, known, &mut before.wells),
         resting,
         alarm,
         cold,
@@ -188,11 +189,13 @@ fn amps(
     let volts = battery.sheet.voltage;
     let volts = volts.ok_or_else(|| NotKnown::because("the battery's part gives no `voltage`"))?;
     // What is on in an alarm is chosen at the supply's own voltages.
-    let moved = if alarm {
-        power.volts.clone()?;
-        power.all_on()
-    } else {
-        Moved::default()
+    let moved = match (alarm, &power.worst) {
+        (false, _) => Moved::default(),
+        (true, Ok(worst)) => worst.scene.moved.clone(),
+        (true, Err(_)) => {
+            power.volts.clone()?;
+            power.all_on()
+        }
     };
     let celsius = power.ambient.map_or(20.0, |ambient| ambient.hi());
     let case = bench.solve(Scene { volts: volts.value, celsius, moved }, before)?;
@@ -355,7 +358,7 @@ impl<'a> Standby<'a> {
                 continue;
             }
             let of = PartRef { id, sheet, file: part.name.at.file };
-            let wells = Wells::of(model, of);
+            let wells = Wells::of(model, of, &mut Turns::default());
             let Ok(Some(needed)) = self.how_much(&wells) else { continue };
             let Some(one) = model::at_rate(sheet, 20) else { continue };
             // Where the policy wants the plain sum too, it is held against the capacity that is rated.

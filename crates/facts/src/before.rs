@@ -7,6 +7,7 @@
 use crate::battery;
 use crate::loops;
 use crate::power;
+use curtilage_circuit::battery::Kinetic;
 use std::collections::VecDeque;
 
 /// The questions of one version after the other of one file.
@@ -15,6 +16,8 @@ pub struct Before {
     pub(crate) loops: loops::Before,
     pub(crate) networks: Turns<power::Question, power::Answer>,
     pub(crate) batteries: Turns<battery::Question, battery::Answer>,
+    /// The two wells of batteries by their capacities, Ah; none when they fit none.
+    pub(crate) wells: Turns<[f64; 3], Option<Kinetic>>,
 }
 
 impl Before {
@@ -31,6 +34,7 @@ impl Before {
         kept.loops.keep();
         kept.networks.keep();
         kept.batteries.keep();
+        kept.wells.keep();
         kept
     }
 
@@ -39,6 +43,7 @@ impl Before {
         self.loops.turn();
         self.networks.turn();
         self.batteries.turn();
+        self.wells.turn();
     }
 }
 
@@ -70,14 +75,20 @@ impl<Q: Clone + PartialEq, A: Clone> Turns<Q, A> {
         if !self.keeps {
             return work(question);
         }
-        let known = self.before.iter().take(NEAR).position(|(asked, _)| asked == question);
-        let known = known.and_then(|further| {
-            self.before.drain(..further);
-            self.before.pop_front()
-        });
+        // Nearly always it is the next one.
+        let next = self.before.front().is_some_and(|(asked, _)| asked == question);
+        let known = if next { self.before.pop_front() } else { self.further(question) };
         let (question, answer) = known.unwrap_or_else(|| (question.clone(), work(question)));
         self.now.push_back((question, answer.clone()));
         answer
+    }
+
+    /// One of the next questions; those before it are not met again.
+    fn further(&mut self, question: &Q) -> Option<(Q, A)> {
+        let near = self.before.iter().take(NEAR);
+        let further = near.enumerate().skip(1).find(|(_, (asked, _))| asked == question)?.0;
+        self.before.drain(..further);
+        self.before.pop_front()
     }
 
     pub(crate) fn turn(&mut self) {

@@ -65,7 +65,7 @@ pub fn refusals(model: &Model<'_>, hours: &mut Hours) -> Vec<Refusal> {
         for (effect, _) in &response.effects {
             let Effect::Record { camera, at, .. } = effect else { continue };
             // A camera whose channel is not known records nothing that can be told.
-            let channel = model.camera(*camera).and_then(|camera| camera.channel);
+            let channel = model.camera(*camera).and_then(|camera| camera.channel.as_ref());
             let Some(controller) = channel.map(|channel| channel.controller) else { continue };
             let Some(slot) = known.get_mut(camera.index()) else { continue };
             let kept = slot.get_or_insert_with(|| Kept::of(model, *camera, controller));
@@ -76,9 +76,9 @@ pub fn refusals(model: &Model<'_>, hours: &mut Hours) -> Vec<Refusal> {
                 }
                 Kept::At { keep, during } => at_hours(model, hours, response, *keep, during),
             };
-            let refusal =
-                |why| Refusal { response: index, camera: *camera, at: *at, controller, why };
-            out.extend(why.map(refusal));
+            if let Some(why) = why {
+                out.push(Refusal { response: index, camera: *camera, at: *at, controller, why });
+            }
         }
     }
     out

@@ -1,5 +1,6 @@
 //! The two ways to model a battery, and the choice between them.
 
+use crate::before::Turns;
 use crate::figure::{Known, NotKnown};
 use curtilage_circuit::battery::{BatteryError, Duty, Kinetic, Lasts, Rated};
 use curtilage_model::{Model, PartRef};
@@ -23,7 +24,11 @@ pub(super) fn at_rate(sheet: &part::Battery, hours: u64) -> Option<f64> {
 
 impl Wells {
     /// The model of one new battery.
-    pub(super) fn of(model: &Model<'_>, battery: PartRef<'_, part::Battery>) -> Known<Self> {
+    pub(super) fn of(
+        model: &Model<'_>,
+        battery: PartRef<'_, part::Battery>,
+        before: &mut Turns<[f64; 3], Option<Kinetic>>,
+    ) -> Known<Self> {
         let sheet = battery.sheet;
         if sheet.contradiction().is_some() {
             return Err(NotKnown::because(
@@ -32,7 +37,9 @@ impl Wells {
         }
         let rates = [20, 10, 1].map(|hours| at_rate(sheet, hours));
         if let [Some(q20), Some(q10), Some(q1)] = rates
-            && let Ok(kinetic) = Kinetic::from_three_rates(q20, q10, q1)
+            && let Some(kinetic) = before.answer(&[q20, q10, q1], |[q20, q10, q1]| {
+                Kinetic::from_three_rates(*q20, *q10, *q1).ok()
+            })
         {
             return Ok(Self::Kinetic(kinetic, [q20, q10, q1]));
         }
