@@ -18,19 +18,19 @@ pub(crate) static RULE: Rule = Rule {
 
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     for zone in &facts.model.zones {
-        for input in [zone.input, zone.tamper()].into_iter().flatten() {
-            one(facts, zone, &input, out);
+        for input in zone.inputs() {
+            one(facts, zone, input, out);
         }
     }
 }
 
 fn one(facts: &Facts<'_, '_>, zone: &Zone<'_>, input: &Input<'_>, out: &mut Findings) {
     let model = facts.model;
-    let Some(terminal) = input.terminal else { return };
+    let Some(terminal) = &input.terminal else { return };
     let name = zone.name.text;
     let declared = terminal.group.common.map(|common| Place::new(terminal.file, common.span));
-    let screw = || model.terminal_name(&terminal);
-    let finding = match (declared, input.common, input.tree.common) {
+    let screw = || model.terminal_name(terminal);
+    let finding = match (declared, &input.common, input.tree.common) {
         (None, None, None) => {
             // A line that could not be read may be the one that gives the common.
             if facts.doubt.holds(terminal.declared()) || facts.doubt.mentions(terminal.name) {
@@ -43,10 +43,10 @@ fn one(facts: &Facts<'_, '_>, zone: &Zone<'_>, input: &Input<'_>, out: &mut Find
                 "only one of the contact's two wires has a place",
             )
             .with_other(terminal.declared(), "declared without a common")
-            .with_help(format!("wired  to {screw} and {}", commons(model, &terminal)))
+            .with_help(format!("wired  to {screw} and {}", commons(model, terminal)))
         }
         (None, Some(written), Some(path)) if written.controller != terminal.controller => {
-            let (screw, written_name) = (screw(), model.terminal_name(&written));
+            let (screw, written_name) = (screw(), model.terminal_name(written));
             RULE.finds(
                 format!("zone `{name}` leaves from `{screw}` and returns to `{written_name}`, on another controller"),
                 Place::new(zone.name.at.file, path.span()),
@@ -57,10 +57,10 @@ fn one(facts: &Facts<'_, '_>, zone: &Zone<'_>, input: &Input<'_>, out: &mut Find
         }
         (Some(declared), Some(written), Some(path))
             if written.controller != terminal.controller
-                || model.text(declared) != written.name && !serves_all(model, &written) =>
+                || model.text(declared) != written.name && !serves_all(model, written) =>
         {
             let common = model.text(declared);
-            let (screw, written_name) = (screw(), model.terminal_name(&written));
+            let (screw, written_name) = (screw(), model.terminal_name(written));
             let controller = model.controller(terminal.controller).map_or("", |c| c.name.text);
             RULE.finds(
                 format!(

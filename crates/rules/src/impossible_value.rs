@@ -62,7 +62,9 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     out.list.extend(model.readings.iter().filter_map(|reading| condition(facts, reading)));
     each_run(model, |name, run| {
         let each_way = |count: u32| format!("{count} cores each way");
-        out.list.extend(cores(facts, name, run.tree.cores, run.cable, each_way));
+        if let Some(finding) = cores(facts, name, run.tree.cores, run.cable, each_way) {
+            out.push(finding);
+        }
     });
     for cable in &model.cables {
         let each_way = |count: u32| format!("cores  {count} each way");

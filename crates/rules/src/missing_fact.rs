@@ -61,7 +61,9 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
 fn registers(facts: &Facts<'_, '_>, out: &mut Findings) {
     let model = facts.model;
     for zone in &model.zones {
-        out.list.extend(tamper(facts, zone));
+        if let Some(finding) = tamper(facts, zone) {
+            out.push(finding);
+        }
         let part = model.input_part(zone);
         let Some((part, repeats)) = part.and_then(|part| Some((part, part.sheet.repeats?))) else {
             continue;
@@ -178,13 +180,13 @@ fn battery(facts: &Facts<'_, '_>, standby: &Standby<'_>) -> Option<Diagnostic> {
 fn tamper(facts: &Facts<'_, '_>, zone: &Zone<'_>) -> Option<Diagnostic> {
     let model = facts.model;
     let sensor = zone.sensor.filter(|sensor| sensor.sheet.tamper.is_none())?;
-    if facts.doubt.about_zone(model, zone) {
-        return None;
-    }
     let of_pair = zone.tree.ends.as_ref().and_then(|ends| ends.tamper());
     let in_pair = of_pair.map(|span| (Place::new(zone.name.at.file, span), "in its pair of wires"));
     let landed = zone.tamper().map(|input| (input.at, "on an input of its own"));
     let (at, place) = landed.or(in_pair)?;
+    if facts.doubt.about_zone(model, zone) {
+        return None;
+    }
     let (name, part) = (zone.name.text, model.part_name(sensor.id));
     let mut finding = RULE
         .finds(

@@ -32,7 +32,11 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         match armed {
             ScheduleRef::Always => {}
             ScheduleRef::Never => out.push(never(zone, at)),
-            armed => out.list.extend(too_short(facts, zone, (armed, at), &mut longest)),
+            armed => {
+                if let Some(finding) = too_short(facts, zone, (armed, at), &mut longest) {
+                    out.push(finding);
+                }
+            }
         }
     }
 }

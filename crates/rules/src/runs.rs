@@ -14,20 +14,21 @@ pub(crate) fn each_run<'a>(model: &Model<'a>, mut look: impl FnMut(Named<'a>, Ru
         }
     };
     for it in &model.outputs {
-        run(it.name, it.fed.and_then(|feed| feed.run));
+        run(it.name, it.fed.as_ref().and_then(|feed| feed.run));
     }
     for it in &model.relays {
-        run(it.name, it.fed.and_then(|feed| feed.run));
+        run(it.name, it.fed.as_ref().and_then(|feed| feed.run));
     }
     for it in &model.controllers {
-        run(it.name, it.fed.and_then(|feed| feed.run));
+        run(it.name, it.fed.as_ref().and_then(|feed| feed.run));
     }
     for it in &model.cameras {
-        run(it.name, it.fed.and_then(|feed| feed.run));
+        run(it.name, it.fed.as_ref().and_then(|feed| feed.run));
     }
     for zone in &model.zones {
-        run(zone.name, zone.input.and_then(|input| input.run));
-        run(zone.name, zone.tamper().and_then(|input| input.run));
+        for input in zone.inputs() {
+            run(zone.name, input.run);
+        }
         run(zone.name, zone.fed().and_then(|feed| feed.run));
     }
 }

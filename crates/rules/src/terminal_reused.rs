@@ -4,7 +4,7 @@ use crate::rule::{Family, Findings, Rule};
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::Facts;
 use curtilage_model::{
-    Cause, ControllerId, Effect, Model, Output, Response, ScheduleRef, Terminal,
+    Cause, ControllerId, Effect, Input, Model, Output, Response, ScheduleRef, Terminal,
 };
 use curtilage_syntax::tree::output::Mode;
 use curtilage_text::Place;
@@ -77,9 +77,16 @@ fn uses<'a>(model: &Model<'a>) -> Vec<Use<'a>> {
     let mut uses = Vec::with_capacity(model.zones.len() + model.cameras.len());
     for zone in &model.zones {
         let name = zone.name.text;
-        for (input, what) in [(zone.input, "zone"), (zone.tamper(), "the tamper contact of zone")] {
-            let landed = input.and_then(|input| Some((input.terminal?, input.at)));
-            uses.extend(landed.map(|(terminal, at)| Use { terminal, at, what, name }));
+        let mut add = |input: &Input<'a>, what| {
+            if let Some(terminal) = input.terminal {
+                uses.push(Use { terminal, at: input.at, what, name });
+            }
+        };
+        if let Some(input) = &zone.input {
+            add(input, "zone");
+        }
+        if let Some(input) = zone.tamper() {
+            add(&input, "the tamper contact of zone");
         }
     }
     for camera in &model.cameras {
