@@ -3,8 +3,10 @@
 use curtilage_events::graph::Graph;
 use curtilage_events::system::{Builder, ContactId, Feedback, OutputId};
 use curtilage_model::{Cause, Effect, Model, Output, Reach, Zone};
+use curtilage_syntax::tree::Spanned;
 use curtilage_syntax::tree::part::Disturbance;
 use curtilage_text::Place;
+use smallvec::SmallVec;
 
 /// Why an output comes back to a zone.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -20,15 +22,21 @@ pub enum Path {
 /// The ways from an output to a zone, in the order of outputs, then of zones.
 pub(crate) fn paths(model: &Model<'_>) -> Vec<(usize, usize, Path)> {
     let mut followers: Vec<(usize, usize)> = Vec::new();
-    // By area, the zones in it whose sensor something can disturb.
-    let mut by_area: Vec<Vec<usize>> = Vec::new();
+    // By area, the zones in it whose sensor something can disturb, and all that can.
+    let mut by_area: Vec<(Vec<usize>, SmallVec<[Disturbance; 4]>)> = Vec::new();
     for (to, zone) in model.zones.iter().enumerate() {
         followers.extend(zone.follows.map(|output| (output.index(), to)));
-        let Some(area) = zone.area.filter(|_| is_sensitive(zone)) else { continue };
+        let (Some(area), [_, ..]) = (zone.area, sensitive(zone)) else { continue };
         if by_area.len() <= area {
-            by_area.resize(area + 1, Vec::new());
+            by_area.resize_with(area + 1, Default::default);
         }
-        by_area.get_mut(area).into_iter().for_each(|list| list.push(to));
+        let Some((zones, disturbed)) = by_area.get_mut(area) else { continue };
+        zones.push(to);
+        for by in sensitive(zone) {
+            if !disturbed.contains(&by.value) {
+                disturbed.push(by.value);
+            }
+        }
     }
     followers.sort_unstable();
     let mut out = Vec::new();
@@ -41,7 +49,12 @@ pub(crate) fn paths(model: &Model<'_>) -> Vec<(usize, usize, Path)> {
         for reach in &output.reaches {
             match reach {
                 Reach::Zone(id, _) => near.push(id.index()),
-                Reach::Area(area, _) => near.extend(by_area.get(*area).into_iter().flatten()),
+                Reach::Area(area, _) => {
+                    let Some((zones, disturbed)) = by_area.get(*area) else { continue };
+                    if disturbed.iter().any(|by| gives(output, *by)) {
+                        near.extend(zones);
+                    }
+                }
             }
         }
         near.sort_unstable();
@@ -70,20 +83,21 @@ fn path(from: usize, output: &Output<'_>, to: usize, zone: &Zone<'_>) -> Option<
     })
 }
 
-/// Whether anything can disturb a zone's sensor.
-fn is_sensitive(zone: &Zone<'_>) -> bool {
-    zone.sensor.is_some_and(|sensor| !sensor.sheet.disturbed.is_empty())
+/// What can disturb a zone's sensor.
+fn sensitive<'a>(zone: &Zone<'a>) -> &'a [Spanned<Disturbance>] {
+    zone.sensor.map_or(&[], |sensor| &sensor.sheet.disturbed)
 }
 
-/// What an output's loads give that disturbs a zone's sensor; what has a loudness gives sound.
+/// What an output's loads give that disturbs a zone's sensor.
 fn disturbs(output: &Output<'_>, zone: &Zone<'_>) -> Option<Disturbance> {
-    let sensitive = &zone.sensor?.sheet.disturbed;
-    let loads = output.loads.as_ref()?;
-    sensitive.iter().map(|to| to.value).find(|to| {
-        loads.iter().any(|(_, load)| {
-            load.sheet.gives.iter().any(|gives| gives.value == *to)
-                || (*to == Disturbance::Sound && load.sheet.loudness.is_some())
-        })
+    sensitive(zone).iter().map(|to| to.value).find(|to| gives(output, *to))
+}
+
+/// Whether an output's loads give a disturbance; what has a loudness gives sound.
+fn gives(output: &Output<'_>, what: Disturbance) -> bool {
+    output.loads.iter().flatten().any(|(_, load)| {
+        load.sheet.gives.iter().any(|gives| gives.value == what)
+            || (what == Disturbance::Sound && load.sheet.loudness.is_some())
     })
 }
 
