@@ -9,9 +9,8 @@ use curtilage_circuit::ends::{
 };
 use curtilage_model::PartRef;
 use curtilage_syntax::tree::Spanned;
-use curtilage_syntax::tree::part::{self, BandName, InputSpec, Rest};
+use curtilage_syntax::tree::part::{self, BandName, InputSpec, Limits, Rest};
 use curtilage_syntax::tree::wiring::{EndPart, EndStep, Ends};
-use std::collections::VecDeque;
 use std::sync::{Arc, OnceLock};
 
 /// A loop without its cable.
@@ -36,7 +35,7 @@ pub(super) struct Pattern {
 }
 
 /// A state of a loop without its cable.
-#[derive(Debug, PartialEq)]
+#[derive(Debug)]
 pub(super) struct PatternState {
     pub(super) name: StateName,
     /// The positions of its contacts and what is wrong with its wires.
@@ -56,7 +55,7 @@ const MOST: usize = 16;
 /// The patterns that were worked out last.
 #[derive(Default)]
 pub(super) struct Patterns<'a> {
-    list: VecDeque<(Parts, &'a [EndStep], Arc<Pattern>)>,
+    list: Vec<(Parts, &'a [EndStep], Arc<Pattern>)>,
 }
 
 /// The parts of the sensor and of the controller.
@@ -78,36 +77,46 @@ impl<'a> Patterns<'a> {
         if let Some((_, _, pattern)) = known {
             return Ok(Arc::clone(pattern));
         }
-        let spec = controller.sheet.input.as_ref();
-        let pattern = before.same(Pattern::new(steps, sensor.sheet, rests, spec)?);
+        let pattern =
+            before.pattern(steps, sensor.sheet, rests, controller.sheet.input.as_ref())?;
         if self.list.len() == MOST {
-            self.list.pop_front();
+            self.list.remove(0);
         }
-        self.list.push_back((parts, steps, Arc::clone(&pattern)));
+        self.list.push((parts, steps, Arc::clone(&pattern)));
         Ok(pattern)
     }
 }
 
-/// The patterns of the version before. One that is the same is the very same one, so that two can be
-/// told apart without a look inside.
+/// The patterns of the version before. One that follows from the same is the very same one, so that two
+/// can be told apart without a look inside.
 #[derive(Default)]
 pub(super) struct Kept {
     pub(super) keeps: bool,
-    before: Vec<Arc<Pattern>>,
-    now: Vec<Arc<Pattern>>,
+    before: Vec<(Asked, Arc<Pattern>)>,
+    now: Vec<(Asked, Arc<Pattern>)>,
 }
 
 impl Kept {
-    fn same(&mut self, pattern: Pattern) -> Arc<Pattern> {
+    fn pattern(
+        &mut self,
+        steps: &[EndStep],
+        sensor: &part::Sensor,
+        rests: Rest,
+        spec: Option<&InputSpec>,
+    ) -> Result<Arc<Pattern>, EndsError> {
         if !self.keeps || self.now.len() > MOST {
-            return Arc::new(pattern);
+            return Pattern::new(steps, sensor, rests, spec).map(Arc::new);
         }
-        let known = self.now.iter().chain(&self.before).find(|known| known.is_same(&pattern));
-        let pattern = known.map_or_else(|| Arc::new(pattern), Arc::clone);
-        if !self.now.iter().any(|now| Arc::ptr_eq(now, &pattern)) {
-            self.now.push(Arc::clone(&pattern));
+        let asked = Asked::new(steps, sensor, rests, spec);
+        if let Some((_, known)) = self.now.iter().find(|(known, _)| *known == asked) {
+            return Ok(Arc::clone(known));
         }
-        pattern
+        let pattern = match self.before.iter().find(|(known, _)| *known == asked) {
+            Some((_, known)) => Arc::clone(known),
+            None => Arc::new(Pattern::new(steps, sensor, rests, spec)?),
+        };
+        self.now.push((asked, Arc::clone(&pattern)));
+        Ok(pattern)
     }
 
     pub(super) fn turn(&mut self) {
@@ -115,20 +124,53 @@ impl Kept {
     }
 }
 
-impl Pattern {
-    /// Whether two are the same in each of their figures.
-    fn is_same(&self, other: &Self) -> bool {
-        let Self { network, resistors, bands, limits, gauge, divider, states, all_preferred: _ } =
-            self;
-        *network == other.network
-            && *resistors == other.resistors
-            && *bands == other.bands
-            && *limits == other.limits
-            && *gauge == other.gauge
-            && *divider == other.divider
-            && *states == other.states
-    }
+/// What a pattern follows from, wherever it is written.
+struct Asked {
+    steps: Vec<EndStep>,
+    rests: Rest,
+    closed: Option<f64>,
+    tamper: Option<Rest>,
+    /// The voltage and the resistance of the pull-up, each with its tolerance.
+    pull_up: [Option<f64>; 4],
+    bands: Vec<(BandName, Limits)>,
+}
 
+impl Asked {
+    fn new(
+        steps: &[EndStep],
+        sensor: &part::Sensor,
+        rests: Rest,
+        spec: Option<&InputSpec>,
+    ) -> Self {
+        let value = |said: Option<Spanned<f64>>| said.map(|said| said.value);
+        let pull_up = spec.map(|spec| {
+            [spec.pull_up, spec.pull_up_tolerance, spec.resistance, spec.resistance_tolerance]
+        });
+        let bands = spec.map_or(&[][..], |spec| spec.bands.as_slice());
+        Self {
+            steps: steps.to_vec(),
+            rests,
+            closed: value(sensor.closed_resistance),
+            tamper: sensor.tamper.map(|rest| rest.value),
+            pull_up: pull_up.unwrap_or_default().map(value),
+            bands: bands.iter().map(|band| (band.name, band.limits)).collect(),
+        }
+    }
+}
+
+impl PartialEq for Asked {
+    fn eq(&self, other: &Self) -> bool {
+        let Self { steps, rests, closed, tamper, pull_up, bands } = self;
+        same_steps(steps, &other.steps)
+            && *rests == other.rests
+            && *closed == other.closed
+            && *tamper == other.tamper
+            && *pull_up == other.pull_up
+            && *bands == other.bands
+    }
+}
+
+impl Pattern {
     /// Works out a pattern.
     pub(super) fn new(
         steps: &[EndStep],
