@@ -100,9 +100,10 @@ impl Schedule<'_> {
     fn has_no_edge(&self, first: i64, end: i64) -> bool {
         let from = first - week_start(first);
         let to = from + (end - first);
-        let mut edges =
-            self.ordinary_week().runs().as_slice().iter().flat_map(|run| [run.0, run.1]);
-        from > 0 && to < WEEK && self.is_plain() && !edges.any(|edge| (from..to).contains(&edge))
+        // The first run that ends here or later: those behind it begin later still.
+        let near = self.ordinary_week().runs().at_or_after(from - 1);
+        let none = near.is_none_or(|(start, end)| end >= to && !(from..to).contains(&start));
+        none && from > 0 && to < WEEK && self.is_plain()
     }
 
     fn edge(&self, minute: i64, edge: EdgeKind, zone: &TimeZone) -> Option<ClockChangeEdge> {

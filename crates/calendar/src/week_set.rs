@@ -91,7 +91,7 @@ impl WeekSet {
 
     /// Whether every minute is in.
     pub fn is_full(&self) -> bool {
-        self.minutes() == WEEK as u32
+        matches!(self.0.as_slice(), [(0, WEEK)])
     }
 
     /// The same minutes in every week of a window.

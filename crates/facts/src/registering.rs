@@ -174,11 +174,8 @@ pub(crate) fn registering(
     }
     let zones = model.zones.iter().zip(named);
     let all = zones.map(|(zone, responses)| {
-        let mut out = of_zone(model, zone, responses, meetings);
-        if doubt.about_zone(model, zone) {
-            (out.level, out.settle, out.period) = (None, None, None);
-        }
-        out
+        let unread = doubt.about_zone(model, zone);
+        of_zone(model, zone, responses, meetings, unread)
     });
     all.collect()
 }
@@ -188,6 +185,7 @@ fn of_zone(
     zone: &Zone<'_>,
     responses: SmallVec<[usize; 2]>,
     meetings: &mut Meetings<'_>,
+    unread: bool,
 ) -> Registering {
     let sheet = model.input_part(zone);
     let file = zone.name.at.file;
@@ -240,6 +238,9 @@ fn of_zone(
                     / f64::from(MINUTES_OF_A_WEEK),
             )
         });
+    }
+    if unread {
+        (out.level, out.settle, out.period) = (None, None, None);
     }
     out
 }
