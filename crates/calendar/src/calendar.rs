@@ -49,7 +49,7 @@ impl Node {
 pub struct Calendar {
     holidays: Holidays,
     nodes: Vec<Node>,
-    /// Of each node, what it covers in the ordinary week.
+    /// Of each node, what it covers in the ordinary week; of a plan, which has that itself, nothing.
     weeks: Vec<WeekSet>,
     /// Of each node, whether no exception can make a week differ from the ordinary one.
     plain: Vec<bool>,
@@ -80,13 +80,12 @@ impl Calendar {
         Ok(ScheduleId(id))
     }
 
-    /// What a node covers in the ordinary week, given those before it.
+    /// What a node that is no plan covers in the ordinary week, given those before it.
     fn week_of(&self, node: &Node) -> WeekSet {
         let of = |id: &ScheduleId| self.week(*id).runs();
         let runs = match node {
             Node::Always => Runs::one(0, WEEK),
-            Node::Never => Runs::EMPTY,
-            Node::Weekly(weekly) => weekly.week().runs().clone(),
+            Node::Never | Node::Weekly(_) => Runs::EMPTY,
             Node::Not(a) => of(a).complement(0, WEEK),
             Node::Plus(a, b) => of(a).union(of(b)),
             Node::Minus(a, b) => of(a).minus(of(b)),
@@ -98,7 +97,10 @@ impl Calendar {
     /// The ordinary week of a schedule of this calendar; no minute for any other.
     pub(crate) fn week(&self, id: ScheduleId) -> &WeekSet {
         static NOTHING: WeekSet = WeekSet::EMPTY;
-        self.weeks.get(id.index()).unwrap_or(&NOTHING)
+        match self.plan(id) {
+            Some(plan) => plan.week(),
+            None => self.weeks.get(id.index()).unwrap_or(&NOTHING),
+        }
     }
 
     /// The plan of a schedule, when it is a leaf that has one.
