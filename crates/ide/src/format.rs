@@ -1,5 +1,6 @@
 //! Formatting as the smallest edits: what the formatter changes lies between words, so each change
-//! is one gap, and a range or a typed brace takes those that lie in it.
+//! is one gap, or a few where it puts a brace before a comment; a range or a typed brace takes those
+//! that lie in it.
 
 use crate::View;
 use crate::view::{boundary, line_span};
@@ -8,6 +9,7 @@ use curtilage_format::{FormatError, format_parsed};
 use curtilage_model::Source;
 use curtilage_syntax::{Kind, Tokens};
 use curtilage_text::Span;
+use std::collections::HashMap;
 
 /// The edits that bring a file into the one style; none when it has it.
 ///
@@ -65,20 +67,47 @@ fn edits(view: View<'_>, source: &Source, new: &str) -> Vec<Edit> {
     changes.into_iter().map(edit).collect()
 }
 
-/// What a formatted text has otherwise, gap by gap; none when the gaps are not those of the old one.
+/// What a formatted text has otherwise, gap by gap. Where the formatter puts a brace before a comment
+/// both and the gaps around them are one change. None when the words are not those of the old one.
 pub(crate) fn changes<'t>(
     old: &str,
     tokens: &Tokens,
     new: &'t str,
 ) -> Option<Vec<(Span, &'t str)>> {
-    let gaps_of_old = gaps(old, tokens);
-    let wanted = gaps(new, &Tokens::new(new));
-    if gaps_of_old.len() != wanted.len() || old.starts_with('\u{feff}') {
+    let (pieces, wanted) = (pieces(old, tokens), pieces(new, &Tokens::new(new)));
+    if pieces.len() != wanted.len() || old.starts_with('\u{feff}') {
         return None;
     }
-    let pairs = gaps_of_old.into_iter().zip(wanted);
-    let changed = pairs.filter(|(gap, wanted)| gap.of(old) != wanted.of(new));
-    Some(changed.map(|(gap, wanted)| narrowed(gap, gap.of(old), wanted.of(new))).collect())
+    let end = |text: &str| u32::try_from(text.len()).unwrap_or(u32::MAX);
+    let mut changes = Vec::new();
+    let (mut start, mut start_wanted) = (0, 0);
+    // By how many the old text is ahead with each piece since both had the same ones.
+    let mut ahead: HashMap<&str, i32> = HashMap::new();
+    let mut change = |gap: Span, wanted: Span| {
+        if gap.of(old) != wanted.of(new) {
+            changes.push(narrowed(gap, gap.of(old), wanted.of(new)));
+        }
+    };
+    for (piece, wanted) in pieces.into_iter().zip(wanted) {
+        let (word, word_wanted) = (piece.of(old), wanted.of(new));
+        if ahead.is_empty() && word == word_wanted {
+            change(Span::new(start, piece.start), Span::new(start_wanted, wanted.start));
+            (start, start_wanted) = (piece.end, wanted.end);
+            continue;
+        }
+        for (word, one) in [(word, 1), (word_wanted, -1)] {
+            let by = ahead.entry(word).or_default();
+            *by += one;
+            if *by == 0 {
+                ahead.remove(word);
+            }
+        }
+    }
+    if !ahead.is_empty() {
+        return None;
+    }
+    change(Span::new(start, end(old)), Span::new(start_wanted, end(new)));
+    Some(changes)
 }
 
 /// A change without what both texts begin and end with, so that it touches only its own line.
@@ -94,23 +123,19 @@ pub(crate) fn narrowed<'t>(span: Span, old: &str, new: &'t str) -> (Span, &'t st
     (span, new.get(..new.len() - tail).unwrap_or(new))
 }
 
-/// What stands before, between and behind the words and comments of a text. Blanks at the end of a
-/// comment belong to the gap behind it.
-fn gaps(text: &str, tokens: &Tokens) -> Vec<Span> {
+/// The words and comments of a text. Blanks at the end of a comment belong to the gap behind it.
+fn pieces(text: &str, tokens: &Tokens) -> Vec<Span> {
     let mut out = Vec::new();
-    let mut start = 0;
     for (index, token) in (0u32..).zip(tokens.list()) {
-        if matches!(token.kind, Kind::Space | Kind::Newline) {
-            continue;
-        }
         let span = tokens.span(index);
-        out.push(Span::new(start, span.start));
         let kept = span.of(text).trim_end_matches([' ', '\t', '\u{a0}']).len();
-        start = match token.kind {
-            Kind::Comment => span.start + u32::try_from(kept).unwrap_or(0),
-            _ => span.end,
-        };
+        match token.kind {
+            Kind::Space | Kind::Newline => {}
+            Kind::Comment => {
+                out.push(Span::new(span.start, span.start + u32::try_from(kept).unwrap_or(0)));
+            }
+            _ => out.push(span),
+        }
     }
-    out.push(Span::new(start, u32::try_from(text.len()).unwrap_or(u32::MAX)));
     out
 }
