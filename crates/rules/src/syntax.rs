@@ -161,18 +161,30 @@ fn unknown_statement(
 ) -> Diagnostic {
     let word = shorten(word);
     let finding = RULE.finds(format!("{block} has no statement `{word}`"), at, "not known here");
-    match nearest {
-        Some(near) => finding.with_help(format!("did you mean `{near}`?")).with_fix(Fix::one(
+    let blocks = if block == "a file" { blocks_that_say(&word) } else { Vec::new() };
+    match (nearest, blocks.as_slice()) {
+        (Some(near), _) => finding.with_help(format!("did you mean `{near}`?")).with_fix(Fix::one(
             format!("write `{near}`"),
             at,
             near,
             false,
         )),
-        None => {
+        (None, [others @ .., last]) => {
+            let others = others.join(", ");
+            let or = if others.is_empty() { "" } else { " or " };
+            finding.with_help(format!("`{word}` stands in the block of {others}{or}{last}"))
+        }
+        (None, []) => {
             let noun = block.split_once(' ').map_or(block, |(_, noun)| noun);
             finding.with_help(format!("the reference lists what {} {noun} can say", article(noun)))
         }
     }
+}
+
+/// The blocks that have a statement with this word.
+fn blocks_that_say(word: &str) -> Vec<&'static str> {
+    let known = curtilage_syntax::vocabulary().into_iter();
+    known.filter(|known| known.word == word).map(|known| known.block).collect()
 }
 
 fn text(at: Place, kind: TextFaultKind) -> Diagnostic {

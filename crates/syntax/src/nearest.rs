@@ -1,26 +1,34 @@
 //! "Did you mean": the known word that is nearest to a written one.
 
+use std::cmp::Reverse;
+
 /// The candidate with the smallest edit distance to `word`, when it is near enough to be what was
 /// meant: one edit for short words, up to a third of the letters for longer ones. A swap of two
-/// neighbours counts as one edit (optimal string alignment distance). Ties go to the first
-/// candidate in order of the alphabet, so the answer does not hang on the caller's order.
+/// neighbours counts as one edit (optimal string alignment distance). Of candidates that are equally
+/// near, one of the written length was meant, then the one that begins alike for longer; the last ties
+/// go to the first in order of the alphabet, so the answer does not hang on the caller's order.
 #[must_use]
 pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let letters: Vec<char> = word.chars().flat_map(char::to_lowercase).collect();
     let limit = (letters.len() / 3).clamp(1, 4);
-    let mut best: Option<(usize, &str)> = None;
+    let mut best: Option<(Rank, &str)> = None;
     for candidate in candidates {
         if candidate == word || candidate.chars().count().abs_diff(letters.len()) > limit {
             continue;
         }
         let other: Vec<char> = candidate.chars().flat_map(char::to_lowercase).collect();
         let distance = distance(&letters, &other);
-        if distance <= limit && best.is_none_or(|best| (distance, candidate) < best) {
-            best = Some((distance, candidate));
+        let alike = letters.iter().zip(&other).take_while(|(a, b)| a == b).count();
+        let rank = (distance, letters.len().abs_diff(other.len()), Reverse(alike));
+        if distance <= limit && best.is_none_or(|best| (rank, candidate) < best) {
+            best = Some((rank, candidate));
         }
     }
     best.map(|(_, candidate)| candidate)
 }
+
+/// The distance, by how much the lengths differ, and how many first letters are the same.
+type Rank = (usize, usize, Reverse<usize>);
 
 /// Optimal string alignment distance, three rows at a time.
 fn distance(a: &[char], b: &[char]) -> usize {
@@ -58,5 +66,13 @@ mod tests {
         assert_eq!(nearest("dock-dor", names), Some("dock-door"));
         assert_eq!(nearest("kitchen", names), None);
         assert_eq!(nearest("m", ["s", "h"]), Some("h"));
+    }
+
+    #[test]
+    fn of_equally_near_ones_the_written_length_and_the_same_start_count() {
+        assert_eq!(nearest("inpust", ["input", "inputs"]), Some("inputs"));
+        assert_eq!(nearest("relasy", ["relay", "relays"]), Some("relays"));
+        assert_eq!(nearest("contacst", ["contact", "contacts"]), Some("contacts"));
+        assert_eq!(nearest("yard3", ["bard3", "yard1", "yard2"]), Some("yard1"));
     }
 }
