@@ -56,8 +56,8 @@ pub enum FaultKind {
         name: String,
         /// What it had to be.
         wanted: Kind,
-        /// The nearest known name and its place.
-        nearest: Option<(String, Place)>,
+        /// The nearest known name, and its place when somebody gave it.
+        nearest: Option<(String, Option<Place>)>,
     },
     /// The name belongs to something else.
     WrongKind {

@@ -8,6 +8,9 @@ use foldhash::fast::RandomState;
 use std::cell::Cell;
 use std::collections::{HashMap, hash_map};
 
+/// The schedules that every site has.
+const EVERY_SITE: [&str; 2] = ["always", "never"];
+
 /// A declared name.
 #[derive(Debug)]
 pub(crate) struct Entry {
@@ -74,12 +77,14 @@ impl<'a> Names<'a> {
     ) -> Option<&Entry> {
         let Some(entry) = self.entries.get(name.text) else {
             let candidates = self.entries.iter().filter(|(_, entry)| kinds.contains(&entry.kind));
-            let near = nearest(name.text, candidates.map(|(known, _)| *known));
+            let everywhere = if wanted == Kind::Schedule { &EVERY_SITE[..] } else { &[] };
+            let known = candidates.map(|(known, _)| *known).chain(everywhere.iter().copied());
+            let near = nearest(name.text, known);
             let near = near.or_else(|| self.looks.like(name.text));
-            let nearest = near.and_then(|near| {
-                let entry = self.entries.get(near)?;
-                entry.used.set(true);
-                Some((near.to_owned(), entry.at))
+            let nearest = near.map(|near| {
+                let entry = self.entries.get(near);
+                entry.inspect(|entry| entry.used.set(true));
+                (near.to_owned(), entry.map(|entry| entry.at))
             });
             let name_text = name.text.to_owned();
             faults.push(Fault {

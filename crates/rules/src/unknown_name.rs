@@ -114,7 +114,11 @@ fn word(facts: &Facts<'_, '_>, fault: &Fault) -> Option<Diagnostic> {
             let finding = RULE.finds(headline, fault.at, "not known").with_about(name.as_str());
             Some(match nearest {
                 Some((near, place)) => {
-                    did_you_mean(finding, Some(near), fault.at).with_other(*place, "named here")
+                    let finding = did_you_mean(finding, Some(near), fault.at);
+                    match place {
+                        Some(place) => finding.with_other(*place, "named here"),
+                        None => finding,
+                    }
                 }
                 None if *wanted == Kind::People => {
                     finding.with_help(format!("people  {name}    (in the site)"))

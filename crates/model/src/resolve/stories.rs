@@ -133,7 +133,7 @@ impl<'a> Resolver<'a> {
                 if !known.iter().any(|name| name.text == preset.text) {
                     let near = nearest(preset.text, known.iter().map(|name| name.text));
                     let near = near.and_then(|near| known.iter().find(|name| name.text == near));
-                    let nearest = near.map(|name| (name.text.to_owned(), name.at));
+                    let nearest = near.map(|name| (name.text.to_owned(), Some(name.at)));
                     let name = preset.text.to_owned();
                     let kind = FaultKind::UnknownName { name, wanted: Kind::Preset, nearest };
                     self.faults.push(Fault { kind, at: preset.at });
