@@ -12,6 +12,7 @@
 mod actions;
 mod calls;
 mod complete;
+mod exception;
 mod figures;
 mod fold;
 mod form;

@@ -1,12 +1,15 @@
 //! From a name to what it stands for, and back to every place that writes it.
 
 use crate::View;
+use crate::exception::{Meant, meant};
 use crate::form::Quoted;
 use crate::line::Cursor;
 use crate::mention::{self, Identity, IdentityOf, Mention, What, mentions_of};
 use crate::names::{Names, item_at};
 use crate::view::source;
+use curtilage_facts::{Facts, Options};
 use curtilage_model::{Kind, Model};
+use curtilage_rules::detect;
 use curtilage_text::{Place, Span};
 use std::collections::{BTreeSet, HashSet};
 
@@ -25,8 +28,18 @@ pub struct Target {
 #[must_use]
 pub fn identify(view: View<'_>, offset: u32) -> Option<(Span, Identity)> {
     let mention = mention_at(view, offset)?;
-    let names = Names::of(view.model());
-    Some((mention.span, mention.identity(view.model(), &names, view.file)?))
+    let (model, names) = (view.model(), Names::of(view.model()));
+    let found = mention.identity(model, &names, view.file)?;
+    let meant = meant(model, &names, view.source()?, &mention, |rule| detect(rule, view.facts()));
+    let of = |at| names.list.iter().find(|known| known.at == at).map(|known| known.kind);
+    let identity = match meant {
+        Meant::One(at) => match of(at) {
+            Some(kind) => Identity { at, kind: kind.noun(), of: IdentityOf::Thing(kind), ..found },
+            None => found,
+        },
+        Meant::Plainly | Meant::Any(_) => found,
+    };
+    Some((mention.span, identity))
 }
 
 pub(crate) fn mention_at<'a>(view: View<'a>, offset: u32) -> Option<Mention<'a>> {
@@ -89,7 +102,7 @@ pub(crate) fn part_of(
 }
 
 /// The whole item, or the line, of a thing.
-fn whole(model: &Model<'_>, identity: &Identity) -> Place {
+pub(crate) fn whole(model: &Model<'_>, identity: &Identity) -> Place {
     let at = identity.at;
     let Some(source) = source(model, at.file) else { return at };
     let Some(item) = item_at(source, at.span) else { return at };
@@ -117,20 +130,27 @@ pub fn references(
     with_declaration: bool,
 ) -> Vec<Place> {
     let Some((_, identity)) = identify(view, offset) else { return Vec::new() };
-    let mut all = every(models, view.model(), &identity);
+    let mut all = every(models, view, &identity);
     if !with_declaration {
-        all.retain(|(_, declares)| !declares);
+        all.retain(|written| !written.declares);
     }
-    all.into_iter().map(|(at, _)| at).collect()
+    all.into_iter().map(|written| written.at).collect()
 }
 
-/// The places that write a name, with whether each gives it; in order. `own` is looked through too
-/// when it is not among the models.
-pub(crate) fn every(
-    models: &[&Model<'_>],
-    own: &Model<'_>,
-    identity: &Identity,
-) -> Vec<(Place, bool)> {
+/// Where a name is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct Written {
+    pub(crate) at: Place,
+    /// Whether it is given there.
+    pub(crate) declares: bool,
+    /// Whether it may stand there for another thing of the name.
+    pub(crate) unsure: bool,
+}
+
+/// The places that write a name, in order. The own model is looked through too when it is not among
+/// the models.
+pub(crate) fn every(models: &[&Model<'_>], view: View<'_>, identity: &Identity) -> Vec<Written> {
+    let own = view.model();
     let mut out = BTreeSet::new();
     let mut seen = HashSet::new();
     let mut through = |model: &Model<'_>| {
@@ -141,9 +161,24 @@ pub(crate) fn every(
         let names = Names::of(model);
         for source in model.sources() {
             for mention in mentions_of(source, &identity.name) {
-                let found = mention.identity(model, &names, source.file);
-                if found.is_some_and(|found| found.at == identity.at) {
-                    out.insert((Place::new(source.file, mention.span), mention.declares));
+                let meant = meant(model, &names, source, &mention, |rule| {
+                    if model.root_file() == own.root_file() {
+                        return detect(rule, view.facts());
+                    }
+                    detect(rule, &Facts::new(model, Options { today: view.today() }))
+                });
+                let unsure = matches!(meant, Meant::Any(_));
+                let writes = match meant {
+                    Meant::Plainly => {
+                        let found = mention.identity(model, &names, source.file);
+                        found.is_some_and(|found| found.at == identity.at)
+                    }
+                    Meant::One(at) => at == identity.at,
+                    Meant::Any(list) => list.contains(&identity.at),
+                };
+                if writes {
+                    let at = Place::new(source.file, mention.span);
+                    out.insert(Written { at, declares: mention.declares, unsure });
                 }
             }
         }

@@ -16,7 +16,7 @@ use curtilage_text::{Place, Span};
 pub struct Refusal {
     /// Why, in words for people.
     pub why: String,
-    /// The other thing of that name.
+    /// The other thing of that name, or what cannot be renamed with it.
     pub other: Option<Place>,
 }
 
@@ -65,8 +65,16 @@ pub fn rename(
     for model in models.iter().filter(|model| source(model, identity.at.file).is_some()) {
         clash(model, &identity, new)?;
     }
-    let all = every(models, view.model(), &identity);
-    Ok(all.into_iter().map(|(at, _)| Edit { at, text: new.to_owned() }).collect())
+    let all = every(models, view, &identity);
+    if let Some(unsure) = all.iter().find(|written| written.unsure) {
+        let why = format!(
+            "more than one thing is called `{}`, and an exception may mean another one: take it out \
+             first, and write it anew afterwards",
+            identity.name
+        );
+        return Err(Refusal { why, other: Some(unsure.at) });
+    }
+    Ok(all.into_iter().map(|written| Edit { at: written.at, text: new.to_owned() }).collect())
 }
 
 /// Whether a name can be written.
