@@ -13,8 +13,9 @@ use curtilage_syntax::Statement;
 use curtilage_text::Span;
 use std::collections::BTreeSet;
 
-/// Sorts each run of `use` lines by path and drops those of which nothing is used. While a line of
-/// the file cannot be read nothing is dropped: it may be the one that uses it.
+/// Sorts each run of `use` lines by path and drops those of which nothing is used. Nothing is dropped
+/// while a line of the file cannot be read, which may be the one that uses it, nor where there is no
+/// site: what such a file uses it hands on to those that use it.
 pub(super) fn organise(view: View<'_>, source: &Source, range: Span) -> Option<Action> {
     let runs = runs_of_uses(source);
     let touched = |run: &[&Statement]| {
@@ -23,7 +24,9 @@ pub(super) fn organise(view: View<'_>, source: &Source, range: Span) -> Option<A
     if !runs.iter().any(|run| touched(run)) {
         return None;
     }
-    let used = source.parsed.faults.is_empty().then(|| used_files(view, source));
+    let is_site = source.statements().iter().any(|item| first_word(source, item) == "site");
+    let droppable = is_site && source.parsed.faults.is_empty();
+    let used = droppable.then(|| used_files(view, source));
     let mut edits = Vec::new();
     let (mut dropped, mut twice) = (0, 0);
     for run in &runs {
