@@ -34,7 +34,7 @@ mod symbols;
 mod tokens;
 mod view;
 
-pub use actions::{Action, ActionKind, actions};
+pub use actions::{Action, ActionKind, actions, fix_all};
 pub use calls::{ChainLink, ChainStep, LinkKind, chain_at, chain_back, chain_onward};
 pub use complete::{Completion, CompletionKind, complete, complete_paths};
 pub use curtilage_format::FormatError;
@@ -49,7 +49,6 @@ pub use mention::Identity;
 pub use navigate::{Access, Target, declaration, definition, highlights, identify, references};
 pub use rename::{Refusal, prepare_rename, rename};
 pub use snippet::Snippet;
-pub use style::in_style;
 pub use symbols::{Found, Symbol, SymbolKind, document_symbols, workspace_symbols};
 pub use tokens::{Modifiers, Token, TokenKind, tokens};
 pub use view::View;

@@ -10,8 +10,7 @@ use curtilage_text::Span;
 
 /// Edits that do the same in the one style. Where the file is not in style before them, that is what
 /// they write and nothing around it.
-#[must_use]
-pub fn in_style(view: View<'_>, edits: Vec<Edit>) -> Vec<Edit> {
+pub(crate) fn in_style(view: View<'_>, edits: Vec<Edit>) -> Vec<Edit> {
     match view.source() {
         Some(source) => {
             let edits = written_in_style(view, source, has_style(source), edits);

@@ -300,6 +300,10 @@ fn actions() {
             let last = *case.cursors.last().unwrap();
             let range = Span::new(case.cursor(), last);
             let mut out = String::new();
+            if case.info.split(' ').any(|word| word == "all") {
+                let edits = ide::fix_all(View::new(facts, case.file), &findings);
+                return trim_lines(&changed(&case.source(case.file).text, &edited(case, &edits)));
+            }
             for action in ide::actions(View::new(facts, case.file), range, &findings) {
                 let kind = format!("{:?}", action.kind).to_lowercase();
                 let safe = if action.safe { ", safe" } else { "" };

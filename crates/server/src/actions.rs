@@ -4,7 +4,6 @@ use crate::backend::Ask;
 use crate::context::Context;
 use crate::diagnose;
 use crate::edits::workspace_edit;
-use curtilage_diagnostic::Edit;
 use curtilage_ide::{self as ide, Action, ActionKind};
 use lsp_types::{
     CodeAction, CodeActionKind, CodeActionOrCommand, CodeActionParams, CodeActionResponse,
@@ -70,22 +69,9 @@ fn code_action(context: &Context<'_>, action: Action) -> CodeAction {
     }
 }
 
-/// The safe fixes of the file, as far as they do not touch each other.
+/// The safe fixes of the file.
 fn fix_all(context: &Context<'_>) -> Option<CodeAction> {
-    let mut edits: Vec<Edit> = Vec::new();
-    for finding in context.analysis.findings() {
-        let Some(fix) = finding.fixes.iter().find(|fix| fix.safe) else { continue };
-        let apart = |new: &Edit| {
-            edits.iter().all(|old| {
-                let (a, b) = (old.at.span, new.at.span);
-                old.at.file != new.at.file || a.end < b.start || b.end < a.start
-            })
-        };
-        if fix.edits.iter().all(apart) {
-            edits.extend(fix.edits.iter().cloned());
-        }
-    }
-    let edits = ide::in_style(context.view(), edits);
+    let edits = ide::fix_all(context.view(), context.analysis.findings());
     (!edits.is_empty()).then(|| CodeAction {
         title: "make every safe fix of this file".to_owned(),
         kind: Some(CodeActionKind::SOURCE_FIX_ALL),

@@ -7,7 +7,7 @@ use crate::View;
 use crate::complete::{Filler, either};
 use crate::line::first_word;
 use crate::names::item_at;
-use crate::style::{has_style, with_line_ends, written_in_style};
+use crate::style::{has_style, in_style, with_line_ends, written_in_style};
 use crate::view::line_span;
 use curtilage_diagnostic::{Diagnostic, Edit};
 use curtilage_model::{FaultKind, Kind, Source};
@@ -99,6 +99,28 @@ pub fn actions(view: View<'_>, range: Span, findings: &[Diagnostic]) -> Vec<Acti
         }
     }
     out
+}
+
+/// The safe fixes of all findings, as far as they leave each other alone: those that meet, such as of
+/// lines one below the other, do.
+#[must_use]
+pub fn fix_all(view: View<'_>, findings: &[Diagnostic]) -> Vec<Edit> {
+    let mut edits: Vec<Edit> = Vec::new();
+    for fix in findings.iter().filter_map(|one| one.fixes.iter().find(|fix| fix.safe)) {
+        let apart = |new: &Edit| {
+            edits.iter().all(|old| {
+                let (a, b) = (old.at.span, new.at.span);
+                // Of two at one place, nobody says which is first.
+                let meet = !a.is_empty() && !b.is_empty();
+                let before = |a: Span, b: Span| a.end < b.start || (meet && a.end == b.start);
+                old.at.file != new.at.file || before(a, b) || before(b, a)
+            })
+        };
+        if fix.edits.iter().all(apart) {
+            edits.extend(fix.edits.iter().cloned());
+        }
+    }
+    in_style(view, edits)
 }
 
 /// An exception at the end of the file, for the first thing that the finding is about.
