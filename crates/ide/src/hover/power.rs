@@ -2,7 +2,7 @@
 
 use super::Page;
 use crate::figures::{hours, lasts, load_of, span, switched, time, volts};
-use curtilage_facts::{Consumer, Facts, LoadOf, When};
+use curtilage_facts::{Consumer, Drawing, Facts, LoadOf, When};
 use curtilage_model::{OutputId, SupplyId};
 use curtilage_units::{amps, round_up, significant};
 
@@ -175,8 +175,8 @@ pub(super) fn supply(facts: &Facts<'_, '_>, id: SupplyId) -> String {
             let least = power.lowest(drawing).ok().flatten();
             vec![
                 format!("`{}`", drawing.of.name(model).text),
-                crate::figures::amount(&drawing.draw),
-                if drawing.when == When::Always { "always" } else { "when on" }.to_owned(),
+                draws(drawing),
+                when(drawing.when).to_owned(),
                 least.map_or_else(|| "not known".to_owned(), |(least, _)| volts(least)),
             ]
         })
@@ -187,6 +187,24 @@ pub(super) fn supply(facts: &Facts<'_, '_>, id: SupplyId) -> String {
         page.working(vec![power.currents(model, case, None)]);
     }
     page.done()
+}
+
+/// What all of a consumer draw by one line of a sheet, on and off.
+fn draws(drawing: &Drawing) -> String {
+    let one = crate::figures::amount(&drawing.draw);
+    let all = if drawing.count == 1 { one } else { format!("{} x {one}", drawing.count) };
+    match drawing.idles {
+        Some(idles) => format!("{all}, idles at {}", amps(idles)),
+        None => all,
+    }
+}
+
+fn when(when: When) -> &'static str {
+    match when {
+        When::Always => "always",
+        When::Switched(_) => "when on",
+        When::Unknown => "not known",
+    }
 }
 
 fn battery(facts: &Facts<'_, '_>, id: SupplyId, page: &mut Page) {
