@@ -3,7 +3,7 @@
 use super::Page;
 use crate::figures::{span, time, volts};
 use curtilage_facts::{Facts, Placement, StateName};
-use curtilage_model::{Cause, Effect, Model, ZoneId};
+use curtilage_model::{Cause, Effect, Model, Zone, ZoneId};
 use curtilage_syntax::tree::part::ActiveFor;
 use curtilage_text::Place;
 use curtilage_units::ohms;
@@ -50,8 +50,15 @@ fn registers(facts: &Facts<'_, '_>, id: ZoneId, page: &mut Page) {
     let Some(registering) = facts.registering.get(id.index()) else { return };
     let Some(zone) = facts.model.zone(id) else { return };
     let mut words: Vec<String> = Vec::new();
+    let held = zone.sensor.and_then(|sensor| sensor.sheet.held);
     words.extend(registering.active.map(|active| match active {
-        ActiveFor::WhileHeld => "active while held".to_owned(),
+        ActiveFor::WhileHeld => held.map_or_else(
+            || "active while held".to_owned(),
+            |held| {
+                let least = curtilage_units::duration(held.value);
+                format!("active while held, which is at least {least}")
+            },
+        ),
         ActiveFor::UntilRestored => "active until restored".to_owned(),
         ActiveFor::Time(active) => {
             format!("active for {}", span(active.low, active.high, curtilage_units::duration))
@@ -72,6 +79,25 @@ fn registers(facts: &Facts<'_, '_>, id: ZoneId, page: &mut Page) {
     });
     words.extend(zone.tree.lockout.map(|lockout| format!("then deaf for {}", time(lockout.value))));
     words.extend(registering.limit.map(|limit| format!("at most {limit} per arming")));
+    if !words.is_empty() {
+        page.say(words.join(", "));
+    }
+    gates(facts.model, zone, page);
+}
+
+/// What stands between a registration and an alarm.
+fn gates(model: &Model<'_>, zone: &Zone<'_>, page: &mut Page) {
+    let mut words: Vec<String> = Vec::new();
+    words.extend(zone.tree.entry.map(|entry| format!("entry {}", time(entry.value))));
+    words.extend(zone.tree.exit.map(|exit| format!("exit {}", time(exit.value))));
+    words.extend(zone.tree.confirmed.map(|(_, within)| {
+        let by = zone.confirmed.and_then(|by| model.zone(by));
+        let by = by.map_or_else(
+            || "a zone that is not known".to_owned(),
+            |by| format!("`{}`", by.name.text),
+        );
+        format!("confirmed by {by} within {}", time(within.value))
+    }));
     if !words.is_empty() {
         page.say(words.join(", "));
     }
@@ -119,27 +145,23 @@ fn readings(facts: &Facts<'_, '_>, id: ZoneId, page: &mut Page) {
     }
 }
 
-/// The responses that answer the zone, with what they do.
+/// The responses that answer the zone, with what they do; those that only its tamper brings apart.
 fn sets_off(facts: &Facts<'_, '_>, id: ZoneId, page: &mut Page) {
-    let model = facts.model;
-    let mut found = false;
-    for (index, response) in model.responses.iter().enumerate() {
-        let named = response.causes.iter().any(
-            |(cause, _)| matches!(cause, Cause::Zone(zone) | Cause::Tamper(zone) if *zone == id),
-        );
-        if !named {
-            continue;
-        }
-        if !found {
-            page.say("sets off");
-            found = true;
-        }
-        for line in effects(facts, index, Some(id)) {
-            page.under(line);
-        }
+    let named = |cause: Cause| {
+        let all = facts.model.responses.iter().enumerate();
+        let found = all.filter(|(_, one)| one.causes.iter().any(|(by, _)| *by == cause));
+        found.map(|(index, _)| index).collect::<Vec<usize>>()
+    };
+    let (registers, tampered) = (named(Cause::Zone(id)), named(Cause::Tamper(id)));
+    page.say(if registers.is_empty() { "sets off nothing" } else { "sets off" });
+    for line in registers.into_iter().flat_map(|index| effects(facts, index, Some(id))) {
+        page.under(line);
     }
-    if !found {
-        page.say("sets off nothing");
+    if !tampered.is_empty() {
+        page.say("when tampered, sets off");
+    }
+    for line in tampered.into_iter().flat_map(|index| effects(facts, index, None)) {
+        page.under(line);
     }
 }
 
