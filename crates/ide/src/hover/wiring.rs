@@ -6,7 +6,7 @@ use crate::figures::{load_of, sheet, switched, volts};
 use crate::mention::Identity;
 use curtilage_facts::{BranchOf, Consumer, Facts, LoadOf};
 use curtilage_model::{
-    CableId, ContactAt, ControllerId, Model, Origin, RelayId, Terminal, TerminalKind,
+    CableId, ContactAt, ControllerId, Feed, Input, Model, Origin, RelayId, Terminal, TerminalKind,
 };
 use curtilage_text::Place;
 use curtilage_units::{Dimension, Quantity, amps};
@@ -48,21 +48,30 @@ pub(crate) fn users(model: &Model<'_>, id: ControllerId, name: &str) -> Vec<Stri
     let is = |terminal: Option<Terminal<'_>>| {
         terminal.is_some_and(|at| at.controller == id && at.name == name)
     };
-    let mut add = |used: bool, who: &str| {
-        if used {
-            out.push(format!("`{who}`"));
-        }
+    let lands = |input: Option<Input<'_>>| {
+        input.is_some_and(|input| {
+            is(input.terminal) || is(input.common) || returns(model, &input, id, name)
+        })
     };
-    for zone in &model.zones {
-        add(is(zone.input.and_then(|input| input.terminal)), zone.name.text);
-        add(is(zone.tamper().and_then(|input| input.terminal)), zone.name.text);
-    }
     let through = |contact: Option<curtilage_model::Contact<'_>>| {
         contact.is_some_and(|contact| match contact.of {
             ContactAt::Terminal(terminal) => is(Some(terminal)),
             ContactAt::Relay(_) => false,
         })
     };
+    let from = |origin: Option<Origin<'_>>| match origin {
+        Some(Origin::Outlet(terminal)) => is(Some(terminal)),
+        _ => false,
+    };
+    let fed = |feed: Option<Feed<'_>>| from(feed.map(|feed| feed.origin));
+    let mut add = |used: bool, who: &str| {
+        if used {
+            out.push(format!("`{who}`"));
+        }
+    };
+    for zone in &model.zones {
+        add(lands(zone.input) || lands(zone.tamper()), zone.name.text);
+    }
     for output in &model.outputs {
         add(through(output.through), output.name.text);
     }
@@ -72,21 +81,35 @@ pub(crate) fn users(model: &Model<'_>, id: ControllerId, name: &str) -> Vec<Stri
     for camera in &model.cameras {
         add(is(camera.channel), camera.name.text);
     }
-    let from = |origin: Option<Origin<'_>>| match origin {
-        Some(Origin::Outlet(terminal)) => is(Some(terminal)),
-        _ => false,
-    };
     for cable in &model.cables {
         add(from(cable.from), cable.name.text);
     }
+    for controller in &model.controllers {
+        add(fed(controller.fed), controller.name.text);
+    }
     for zone in &model.zones {
-        add(from(zone.fed().map(|fed| fed.origin)), zone.name.text);
+        add(fed(zone.fed()), zone.name.text);
     }
     for output in &model.outputs {
-        add(from(output.fed.map(|fed| fed.origin)), output.name.text);
+        add(fed(output.fed), output.name.text);
+    }
+    for relay in &model.relays {
+        add(fed(relay.fed), relay.name.text);
+    }
+    for camera in &model.cameras {
+        add(fed(camera.fed), camera.name.text);
     }
     out.dedup();
     out
+}
+
+/// Whether a contact that names no common returns to this one, the common of its input.
+fn returns(model: &Model<'_>, input: &Input<'_>, id: ControllerId, name: &str) -> bool {
+    let Some(terminal) = input.terminal.filter(|at| at.controller == id) else { return false };
+    let Some(common) = terminal.group.common.filter(|_| input.tree.common.is_none()) else {
+        return false;
+    };
+    model.text(Place::new(terminal.file, common.span)) == name
 }
 
 /// A terminal of a controller of the site, or where its part declares it.
