@@ -4,9 +4,11 @@ use super::power::far_end;
 use super::zone::effects;
 use super::{Page, escaped};
 use crate::figures::{item_text, sheet};
-use crate::mention::Identity;
+use crate::line::{first_word, name_of};
+use crate::mention::mentions_of;
+use crate::names::Names;
 use curtilage_facts::{Consumer, Facts};
-use curtilage_model::{CameraId, Reach};
+use curtilage_model::{CameraId, Model, Named, Reach};
 use curtilage_syntax::tree::part;
 use curtilage_units::{Dimension, Quantity, significant};
 
@@ -23,23 +25,35 @@ pub(super) fn part(facts: &Facts<'_, '_>, index: usize) -> Option<String> {
         let jargon = jargon.map_or_else(String::new, |jargon| format!(" ({jargon})"));
         page.say(format!("{figures}{jargon}"));
     }
-    let uses = crate::names::Names::of(model);
-    let users = uses.list.iter().filter(|known| {
-        let identity = Identity {
-            at: known.at,
-            name: known.name.to_owned(),
-            kind: known.kind.noun(),
-            of: crate::mention::IdentityOf::Thing(known.kind),
-        };
-        let own = crate::navigate::part_of(model, &uses, &identity);
-        own.is_some_and(|own| own.at == part.name.at)
-    });
-    let users: Vec<String> = users.map(|known| format!("`{}`", known.name)).collect();
+    let users = users(model, part.name);
     if !users.is_empty() {
         page.say(format!("used by {}", users.join(", ")));
     }
     page.code(&item_text(model, part.name.at)?);
     Some(page.done())
+}
+
+/// The things of the site that name a part, on their first lines or in their blocks.
+fn users(model: &Model<'_>, part: Named<'_>) -> Vec<String> {
+    let Some(root) = model.root() else { return Vec::new() };
+    let names = Names::of(model);
+    let mut out: Vec<String> = Vec::new();
+    for mention in mentions_of(root, part.text) {
+        let item = mention.line.item;
+        // An exception to a rule is no use.
+        if mention.declares || first_word(root, item) == "allow" {
+            continue;
+        }
+        let found = mention.identity(model, &names, root.file);
+        if found.is_none_or(|found| found.at != part.at) {
+            continue;
+        }
+        let user = format!("`{}`", name_of(root, item));
+        if out.last() != Some(&user) {
+            out.push(user);
+        }
+    }
+    out
 }
 
 pub(super) fn camera(facts: &Facts<'_, '_>, id: CameraId) -> String {
