@@ -162,6 +162,16 @@ pub(super) fn area(facts: &Facts<'_, '_>, name: &str, page: &mut Page) {
     if !zones.is_empty() {
         page.say(format!("zones: {}", list(zones)));
     }
+    let standing = model.outputs.iter().filter(|output| output.area == Some(index));
+    let standing: Vec<&str> = standing.map(|output| output.name.text).collect();
+    if !standing.is_empty() {
+        page.say(format!("outputs: {}", list(standing)));
+    }
+    let cameras = model.cameras.iter().filter(|camera| camera.area == Some(index));
+    let cameras: Vec<&str> = cameras.map(|camera| camera.name.text).collect();
+    if !cameras.is_empty() {
+        page.say(format!("cameras: {}", list(cameras)));
+    }
     if !outputs.is_empty() {
         page.say(format!("reached by {}", list(outputs)));
     }
