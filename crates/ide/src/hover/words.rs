@@ -87,7 +87,12 @@ fn others(quantity: Quantity) -> Vec<String> {
         // What one unit is, as the unit's own table says.
         let Ok(one) = curtilage_units::quantity("1", unit) else { continue };
         let inside = value / one.value;
-        let shown = format!("{} {}", significant(inside, 4), unit.text);
+        // All figures where they end soon, four where they go on.
+        let exact = significant(inside, 7);
+        let ends =
+            exact.parse().is_ok_and(|shown: f64| (shown - inside).abs() <= inside.abs() * 1e-12);
+        let shown = if ends { exact } else { significant(inside, 4) };
+        let shown = format!("{shown} {}", unit.text);
         // Figures with many noughts on either side help nobody.
         let readable = inside == 0.0 || (0.001..100_000.0).contains(&inside.abs());
         if readable && !out.contains(&shown) {
