@@ -220,8 +220,12 @@ impl Machine {
                 let Some(Step::Take(leaf)) = self.steps.get(way.step) else { continue };
                 let Some(found) = self.leaves.get(*leaf) else { continue };
                 let is_word = matches!(found.kind, LeafKind::Word(_) | LeafKind::Comma);
-                // A new name is not spelled like a word that may stand there.
-                if matches!(found.kind, LeafKind::Slot(Slot::Declares(_))) && !out.is_empty() {
+                // A new name is not spelled like a word that may stand there, nor is a schedule
+                // called `not`.
+                let other = Slot::Refers(curtilage_model::Kind::Schedule);
+                let is_name = matches!(found.kind, LeafKind::Slot(Slot::Declares(_)))
+                    || found.kind == LeafKind::Slot(other);
+                if is_name && !out.is_empty() {
                     continue;
                 }
                 if is_word == words && piece.fits(source, found.kind) {
