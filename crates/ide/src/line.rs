@@ -162,12 +162,18 @@ impl<'a> Cursor<'a> {
             let number = pieces.get(cut).filter(|piece| {
                 piece.span.start < start && matches!(piece.kind, PieceKind::Quantity(_))
             });
-            let number = number.map(|piece| Piece {
-                kind: PieceKind::Number,
-                span: Span::new(piece.span.start, start),
-            });
+            let number = number.copied();
             pieces.truncate(cut);
-            pieces.extend(number);
+            if let Some(Piece { kind, span }) = number {
+                let written = Span::new(span.start, start);
+                // The number is that of the tolerance, when that has begun.
+                let sign = written.of(&source.text).find(['+', '±']).filter(|sign| *sign > 0);
+                let sign = sign.and_then(|sign| u32::try_from(sign).ok()).unwrap_or(0);
+                let before = Span::new(written.start, written.start + sign);
+                let number = Span::new(before.end, start);
+                pieces.extend((sign > 0).then_some(Piece { kind, span: before }));
+                pieces.push(Piece { kind: PieceKind::Number, span: number });
+            }
         }
         let mut matched = form.machine.walk(&source.text, &pieces);
         if form.word == "ends" && pieces.last().is_some_and(|last| last.kind != PieceKind::Comma) {
@@ -187,6 +193,11 @@ impl<'a> Cursor<'a> {
 }
 
 impl Expected {
+    /// Whether a comma stands before the cursor.
+    pub(crate) fn last_is_comma(&self) -> bool {
+        self.pieces.last().is_some_and(|last| last.kind == PieceKind::Comma)
+    }
+
     /// The beginning of a line that starts with a value.
     pub(crate) fn start(form: &'static Form) -> Self {
         let next = form.machine.walk("", &[]).next;
