@@ -29,14 +29,30 @@ pub fn links(view: View<'_>) -> Vec<Link> {
             Quoted::Holidays => "open the file of holidays",
             _ => "open the file that is used",
         };
-        let span = Span::new(mention.span.start + 1, mention.span.end.saturating_sub(1));
+        let span = inner(mention.text, mention.span);
         out.push(Link { span, path, about });
     }
     out
 }
 
-/// A path relative to a file, from the workspace root; none when it leaves the workspace.
+/// What stands between the quotes of a text; the last one may be missing.
+pub(crate) fn inner(text: &str, span: Span) -> Span {
+    let end = if is_closed(text) { span.end - 1 } else { span.end };
+    Span::new((span.start + 1).min(end), end)
+}
+
+/// Whether a text in quotes has its last one.
+pub(crate) fn is_closed(text: &str) -> bool {
+    let before = text.strip_prefix('"').and_then(|text| text.strip_suffix('"'));
+    before.is_some_and(|text| text.bytes().rev().take_while(|byte| *byte == b'\\').count() % 2 == 0)
+}
+
+/// A path relative to a file, from the workspace root; none when it leaves the workspace, or when it
+/// names a folder.
 pub(crate) fn resolve(from: &str, path: &str) -> Option<String> {
+    if matches!(path.rsplit('/').next(), None | Some("" | "." | "..")) {
+        return None;
+    }
     let mut parts: Vec<&str> = from.split('/').collect();
     parts.pop();
     for part in path.split('/') {
