@@ -49,6 +49,8 @@ fn completion() {
                     for line in insert.lines() {
                         writeln!(out, "    > {line}").unwrap();
                     }
+                } else if item.insert.plain() != item.label {
+                    writeln!(out, "    > {}", item.insert.plain()).unwrap();
                 }
                 if case.info.contains("pages") {
                     out.push_str(&item.documentation);
@@ -373,7 +375,12 @@ fn paths() {
         case.with(|facts, _| {
             let files = ["mill.site", "lib/a.site", "lib/b.site", "parts/general.site", "h.ics"];
             let list = ide::complete_paths(View::new(facts, case.file), case.cursor(), &files);
-            let all: Vec<String> = list.into_iter().map(|item| item.label + "\n").collect();
+            let text = &case.source(case.file).text;
+            let shown = |item: ide::Completion| {
+                let replaced = item.replace.of(text);
+                format!("{} as `{}` for `{replaced}`\n", item.label, item.insert.plain())
+            };
+            let all: Vec<String> = list.into_iter().map(shown).collect();
             trim_lines(&all.concat())
         })
     });

@@ -2,9 +2,9 @@
 //! that teach by example.
 
 mod fill;
+mod fits;
 mod names;
 mod paths;
-
 mod teach;
 mod terminals;
 
@@ -115,11 +115,10 @@ pub(crate) fn either(block: &str, word: &str) -> Vec<String> {
 pub fn complete(view: View<'_>, offset: u32) -> Vec<Completion> {
     let Some(source) = view.source() else { return Vec::new() };
     let Some(cursor) = Cursor::at(source, offset) else { return Vec::new() };
-    if in_text(source, offset) {
-        return Vec::new();
-    }
     let mut list = List { view, source, cursor, names: OnceCell::new(), items: Vec::new() };
-    if list.cursor.begins_line() {
+    if in_text(source, offset) {
+        list.within_text();
+    } else if list.cursor.begins_line() {
         list.line_start();
     } else if let Some(expected) = list.cursor.expected(source) {
         list.within(&expected);
@@ -214,7 +213,12 @@ impl<'a> List<'a> {
 
     fn statement(&mut self, form: &'static Form) {
         // What it takes is there.
-        let insert = if self.cursor.goes_on() { Snippet::of(form.word) } else { self.filled(form) };
+        let insert = match (form.block, form.word) {
+            _ if self.cursor.goes_on() => Snippet::of(form.word),
+            // Nobody has measured in days to come.
+            ("a file", "measured") => self.measured_today(),
+            _ => self.filled(form),
+        };
         let shown = format!("{} {}", form.word, form.shown);
         let documentation = format!("`{}`\n\n{}", shown.trim(), form.about);
         self.push_snippet(CompletionKind::Statement, form.word, form.about, documentation, insert);
@@ -231,9 +235,10 @@ impl<'a> List<'a> {
                 continue;
             }
             match leaf.kind {
-                LeafKind::Word(word) => {
+                LeafKind::Word(word) if self.word_fits(word, expected) => {
                     self.push(CompletionKind::Word, word, expected.form.about, "");
                 }
+                LeafKind::Word(_) => {}
                 LeafKind::Comma => {}
                 LeafKind::Slot(slot) => self.slot(slot, expected),
             }
@@ -244,16 +249,16 @@ impl<'a> List<'a> {
         match slot {
             Slot::Declares(_) => {}
             Slot::Refers(kind) => self.named(kind, expected),
-            Slot::Terminal(kind) => self.terminals(kind, false),
+            Slot::Terminal(kind) => self.terminals(kind, false, expected),
+            Slot::Quantity(dimension) if !self.value_fits(dimension, expected) => {}
             Slot::Quantity(dimension) => {
                 let example = dimension.example();
                 self.push(CompletionKind::Value, example, dimension.words(), "");
             }
-            Slot::Number => {}
+            Slot::Number => self.of_cable(expected),
             Slot::Date => {
-                let date = self.view.today();
-                let date = format!("{:04}-{:02}-{:02}", date.year, date.month, date.day);
-                self.push(CompletionKind::Value, date, "today", "");
+                let today = self.today();
+                self.push(CompletionKind::Value, today, "today", "");
             }
             Slot::MonthDay => {
                 self.push(CompletionKind::Value, "12-25", "a day of every year", "");
@@ -268,11 +273,12 @@ impl<'a> List<'a> {
                     self.push(CompletionKind::Value, day, name, "");
                 }
             }
+            // The caller knows the files: see `complete_paths`.
+            Slot::Text(Quoted::File | Quoted::Holidays) => {}
             Slot::Text(quoted) => {
                 let (label, inside) = match quoted {
+                    Quoted::File | Quoted::Holidays => return,
                     Quoted::Title => ("\"title\"", "title"),
-                    Quoted::File => ("\"file\"", "parts/general.site"),
-                    Quoted::Holidays => ("\"file\"", "holidays.ics"),
                     Quoted::Reason => ("\"reason\"", "reason"),
                     Quoted::Source => ("\"source\"", "where the limit comes from"),
                 };
@@ -282,10 +288,65 @@ impl<'a> List<'a> {
                 self.push_snippet(CompletionKind::Value, label, "a text in quotes", "", insert);
             }
             Slot::TimeZone => {
-                for zone in curtilage_facts::Hours::zones() {
-                    self.push(CompletionKind::Value, zone, "an IANA time zone", "");
-                }
+                let replace = self.cursor.word;
+                // A sign in a name is no part of a word.
+                let is_word = |zone: &str| !zone.contains('+');
+                self.time_zones(replace, |zone| match is_word(zone) {
+                    true => zone.to_owned(),
+                    false => format!("\"{zone}\""),
+                });
             }
+        }
+    }
+
+    fn time_zones(&mut self, replace: Span, written: impl Fn(&str) -> String) {
+        for zone in curtilage_facts::Hours::zones() {
+            self.items.push(Completion {
+                insert: Snippet::of(&written(&zone)),
+                label: zone,
+                kind: CompletionKind::Value,
+                detail: "an IANA time zone".to_owned(),
+                documentation: String::new(),
+                replace,
+            });
+        }
+    }
+
+    /// Inside quotes: time zones, where one stands in them.
+    fn within_text(&mut self) {
+        let Some(line) = self.cursor.line else { return };
+        let Some(form) = line.form(self.source) else { return };
+        let pieces = line.pieces(self.source, form);
+        let matched = form.machine.walk(&self.source.text, &pieces);
+        let at = self.cursor.typed.end;
+        let text = pieces.iter().zip(&matched.taken).find(|(piece, leaf)| {
+            piece.span.touches(at)
+                && leaf.is_some_and(|leaf| leaf.kind == LeafKind::Slot(Slot::TimeZone))
+        });
+        let Some(span) = text.map(|(piece, _)| piece.span) else { return };
+        let written = self.source.text(span);
+        let end = if crate::links::is_closed(written) { "" } else { "\"" };
+        let inner = crate::links::inner(written, span);
+        self.time_zones(inner, |zone| format!("{zone}{end}"));
+    }
+
+    /// What may be said of a cable behind a comma.
+    fn of_cable(&mut self, expected: &Expected) {
+        let said = |word| expected.pieces.iter().any(|piece| self.source.text(piece.span) == word);
+        if !expected.last_is_comma() || !said("over") {
+            return;
+        }
+        let said = [said("cores"), said("joints") || said("joint")];
+        let what = [
+            ("2", " cores each way", "cores that carry the current side by side"),
+            ("2", " joints", "joints on its way"),
+        ];
+        for ((number, rest, detail), _) in what.into_iter().zip(said).filter(|(_, said)| !said) {
+            let mut insert = Snippet::default();
+            insert.stop(number);
+            insert.raw(rest);
+            let label = format!("{number}{rest}");
+            self.push_snippet(CompletionKind::Value, label, detail, "", insert);
         }
     }
 

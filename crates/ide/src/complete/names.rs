@@ -16,7 +16,7 @@ impl<'a> List<'a> {
                 let camera = expected.pieces.first().map(|piece| self.source.text(piece.span));
                 return self.inside(Kind::Preset, camera.unwrap_or(""), expected);
             }
-            Kind::ContactSource => self.terminals(TerminalKind::Relay, false),
+            Kind::ContactSource => self.terminals(TerminalKind::Relay, false, expected),
             Kind::Measurable => self.measured_terminals(),
             Kind::Schedule => {
                 self.push(CompletionKind::Schedule, "always", "168 h a week", "");
@@ -45,13 +45,13 @@ impl<'a> List<'a> {
                 (Kind::Source | Kind::ContactSource, Kind::Controller)
                     | (Kind::Source, Kind::Cable)
             );
-            if alone {
+            if alone && self.name_fits(&known, expected) {
                 self.name(&known);
             }
         }
         if wanted == Kind::Source {
-            self.terminals(TerminalKind::Outlet, true);
-            self.taps();
+            self.terminals(TerminalKind::Outlet, true, expected);
+            self.taps(expected);
         }
     }
 
@@ -81,7 +81,7 @@ impl<'a> List<'a> {
         all.find(|name| !taken(name)).unwrap_or_default()
     }
 
-    fn item_name(&self) -> &'a str {
+    pub(super) fn item_name(&self) -> &'a str {
         let item = self.cursor.line.map(|line| line.item).or(self.cursor.item);
         item.map_or("", |item| crate::line::name_of(self.source, item))
     }

@@ -21,7 +21,7 @@ impl List<'_> {
             ("camera ...", "a camera on a channel", self.camera()),
             ("recording ...", "which footage is kept, and how much fits", self.recording()),
             ("rehearsal ...", "a story and what is expected of it", self.rehearsal()),
-            ("measured ...", "meter readings of a day", self.measured()),
+            ("measured ...", "meter readings of a day", self.lesson_measured()),
             ("allow ...", "an exception with its reason and its last day", self.allow()),
             ("part sensor ...", "the sheet of a sensor", sensor()),
             ("part load ...", "the sheet of what an output drives", load()),
@@ -183,9 +183,24 @@ impl List<'_> {
         out
     }
 
-    fn measured(&self) -> Snippet {
+    /// Readings of today that are to come.
+    pub(super) fn measured_today(&self) -> Snippet {
+        let mut out = Snippet::of("measured ");
+        out.stop(&self.today());
+        out.raw(" {\n    ");
+        out.end();
+        out.raw("\n}");
+        out
+    }
+
+    /// The day that counts as today, as it is written.
+    pub(super) fn today(&self) -> String {
         let today = self.view.today();
-        let date = format!("{:04}-{:02}-{:02}", today.year, today.month, today.day);
+        format!("{:04}-{:02}-{:02}", today.year, today.month, today.day)
+    }
+
+    fn lesson_measured(&self) -> Snippet {
+        let date = self.today();
         let model = self.view.model();
         let zone = model.zones_by_id().find_map(|(id, zone)| {
             let terminal = zone.input?.terminal?;

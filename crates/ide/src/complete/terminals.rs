@@ -2,6 +2,7 @@
 
 use super::{CompletionKind, List};
 use crate::hover::users;
+use crate::line::Expected;
 use curtilage_model::{Offered, PartRef, TerminalKind};
 use curtilage_syntax::tree::part;
 use curtilage_units::amps;
@@ -9,7 +10,7 @@ use curtilage_units::amps;
 impl<'a> List<'a> {
     /// The terminals of a kind of every controller that nothing uses but the thing at the cursor.
     /// An outlet may feed several, and a common takes many.
-    pub(super) fn terminals(&mut self, wanted: TerminalKind, shared: bool) {
+    pub(super) fn terminals(&mut self, wanted: TerminalKind, shared: bool, expected: &Expected) {
         let model = self.view.model();
         let item = self.cursor.line.map(|line| line.item).or(self.cursor.item);
         let own = item.map_or("", |item| crate::line::name_of(self.source, item));
@@ -18,6 +19,10 @@ impl<'a> List<'a> {
             let Some(part) = controller.part else { continue };
             for offered in model.terminals(part) {
                 if offered.kind != wanted {
+                    continue;
+                }
+                let is_common = wanted == TerminalKind::Common;
+                if is_common && !self.common_fits(controller.name.text, &offered, expected) {
                     continue;
                 }
                 let mut users = users(model, id, &offered.name);
@@ -79,12 +84,14 @@ impl<'a> List<'a> {
         words.join(", ")
     }
 
-    /// The taps of all cables.
-    pub(super) fn taps(&mut self) {
+    /// The taps of all cables but the one that is written: it does not begin at itself.
+    pub(super) fn taps(&mut self, expected: &Expected) {
+        let cable = (expected.form.block == "a cable").then(|| self.item_name());
         let all: Vec<_> = self.names().list.clone();
         for known in all {
             if known.kind == curtilage_model::Kind::Tap
                 && let Some(of) = known.of
+                && cable != Some(of)
             {
                 let label = format!("{of}.{}", known.name);
                 self.push(CompletionKind::Terminal, label, "tap", "");
