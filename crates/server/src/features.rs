@@ -21,7 +21,12 @@ pub(crate) struct Features {
     pub(crate) watch_files: bool,
     /// Settings can be asked to be told of.
     pub(crate) watch_settings: bool,
-    pub(crate) markdown: bool,
+    /// Markdown in hover, in lists, and in forms; plain text otherwise.
+    pub(crate) hover_markdown: bool,
+    pub(crate) list_markdown: bool,
+    pub(crate) form_markdown: bool,
+    /// The slots of a form as places in its label; as texts otherwise.
+    pub(crate) label_offsets: bool,
     pub(crate) snippets: bool,
     pub(crate) document_changes: bool,
     pub(crate) nested_symbols: bool,
@@ -47,6 +52,14 @@ impl Features {
         let refresh_diagnostics = said("/workspace/diagnostics/refreshSupport");
         let can_pull = text.is_some_and(|t| t.diagnostic.is_some());
         let hover = text.and_then(|t| t.hover.as_ref()).and_then(|h| h.content_format.as_ref());
+        let item = text.and_then(|t| t.completion.as_ref());
+        let item = item.and_then(|completion| completion.completion_item.as_ref());
+        let form = text.and_then(|t| t.signature_help.as_ref());
+        let form = form.and_then(|help| help.signature_information.as_ref());
+        // A client that says nothing of it shows what comes.
+        let markdown = |kinds: Option<&Vec<MarkupKind>>| {
+            kinds.is_none_or(|kinds| kinds.contains(&MarkupKind::Markdown))
+        };
         Self {
             encoding: Encoding::agreed(offered),
             pull: match settings.diagnostics {
@@ -76,11 +89,13 @@ impl Features {
             watch_settings: yes(workspace
                 .and_then(|w| w.did_change_configuration.as_ref())
                 .and_then(|watch| watch.dynamic_registration)),
-            markdown: hover.is_none_or(|kinds| kinds.contains(&MarkupKind::Markdown)),
-            snippets: yes(text
-                .and_then(|t| t.completion.as_ref())
-                .and_then(|c| c.completion_item.as_ref())
-                .and_then(|item| item.snippet_support)),
+            hover_markdown: markdown(hover),
+            list_markdown: markdown(item.and_then(|item| item.documentation_format.as_ref())),
+            form_markdown: markdown(form.and_then(|form| form.documentation_format.as_ref())),
+            label_offsets: yes(form
+                .and_then(|form| form.parameter_information.as_ref())
+                .and_then(|slot| slot.label_offset_support)),
+            snippets: yes(item.and_then(|item| item.snippet_support)),
             document_changes: yes(workspace
                 .and_then(|w| w.workspace_edit.as_ref())
                 .and_then(|edit| edit.document_changes)),

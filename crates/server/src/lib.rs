@@ -28,6 +28,7 @@ mod navigation;
 mod outlet;
 mod outline;
 mod pages;
+mod plain;
 mod position;
 mod progress;
 mod pull;

@@ -1,5 +1,6 @@
 //! Where names lead, where they are used, and other names for them.
 
+use crate::address;
 use crate::backend::Ask;
 use crate::context::{Context, Root, refused};
 use crate::edits::workspace_edit;
@@ -7,7 +8,7 @@ use curtilage_ide::{self as ide, Access, Target};
 use curtilage_model::Model;
 use lsp_types::{
     DocumentHighlight, DocumentHighlightKind, GotoDefinitionResponse, Location, LocationLink,
-    PrepareRenameResponse, ReferenceParams, RenameParams, TextDocumentPositionParams,
+    PrepareRenameResponse, Range, ReferenceParams, RenameParams, TextDocumentPositionParams,
     WorkspaceEdit,
 };
 use tower_lsp::jsonrpc::Result;
@@ -17,7 +18,27 @@ pub(crate) fn definition(
     params: &TextDocumentPositionParams,
 ) -> Result<Option<GotoDefinitionResponse>> {
     let (context, offset) = Context::at(ask, params)?;
-    Ok(ide::definition(context.view(), offset).and_then(|target| leads_to(&context, &target)))
+    let target = ide::definition(context.view(), offset);
+    let found = target.and_then(|target| leads_to(&context, &target));
+    Ok(found.or_else(|| named_file(&context, offset)))
+}
+
+/// A file that is named and is no site file: holidays.
+fn named_file(context: &Context<'_>, offset: u32) -> Option<GotoDefinitionResponse> {
+    let mut links = ide::links(context.view()).into_iter();
+    let link = links.find(|link| link.span.touches(offset))?;
+    let path = context.loader.root().join(&link.path);
+    let uri = address::uri(&path).filter(|_| path.is_file())?;
+    let start = Range::default();
+    if !context.ask.snapshot.features.definition_links {
+        return Some(GotoDefinitionResponse::Scalar(Location { uri, range: start }));
+    }
+    Some(GotoDefinitionResponse::Link(vec![LocationLink {
+        origin_selection_range: Some(context.range(link.span)),
+        target_uri: uri,
+        target_range: start,
+        target_selection_range: start,
+    }]))
 }
 
 pub(crate) fn declaration(

@@ -2,6 +2,7 @@
 
 use crate::backend::Ask;
 use crate::context::{Context, roots};
+use crate::plain;
 use crate::position::Encoding;
 use curtilage_ide::{self as ide, Completion, CompletionKind};
 use curtilage_syntax::tree::Item;
@@ -13,18 +14,21 @@ use lsp_types::{
 use std::path::Path;
 use tower_lsp::jsonrpc::Result;
 
-fn markup(ask: &Ask, markdown: String) -> MarkupContent {
-    // Our Markdown reads well as plain text too.
-    let markdown_wanted = ask.snapshot.features.markdown;
-    let kind = if markdown_wanted { MarkupKind::Markdown } else { MarkupKind::PlainText };
-    MarkupContent { kind, value: markdown }
+fn markup(markdown_wanted: bool, markdown: String) -> MarkupContent {
+    if markdown_wanted {
+        return MarkupContent { kind: MarkupKind::Markdown, value: markdown };
+    }
+    MarkupContent { kind: MarkupKind::PlainText, value: plain::text(&markdown) }
 }
 
 pub(crate) fn hover(ask: &Ask, params: &TextDocumentPositionParams) -> Result<Option<Hover>> {
     let (context, offset) = Context::at(ask, params)?;
     Ok(ide::hover(context.view(), offset).map(|hover| Hover {
         range: Some(context.range(hover.span)),
-        contents: HoverContents::Markup(markup(ask, hover.markdown)),
+        contents: HoverContents::Markup(markup(
+            ask.snapshot.features.hover_markdown,
+            hover.markdown,
+        )),
     }))
 }
 
@@ -38,14 +42,22 @@ pub(crate) fn signature(
     let Some(help) = ide::form_help(context.view(), offset) else { return Ok(None) };
     // Offsets into the label are UTF-16 whatever the positions are (LSP 3.17, SignatureHelp).
     let units = |to: u32| Encoding::Utf16.length(help.label.get(..to as usize).unwrap_or_default());
+    let features = &ask.snapshot.features;
     let slots = help.slots.iter().map(|slot| ParameterInformation {
-        label: ParameterLabel::LabelOffsets([units(slot.start), units(slot.end)]),
+        label: if features.label_offsets {
+            ParameterLabel::LabelOffsets([units(slot.start), units(slot.end)])
+        } else {
+            ParameterLabel::Simple(slot.of(&help.label).to_owned())
+        },
         documentation: None,
     });
     let active = help.active.and_then(|active| u32::try_from(active).ok());
     let signature = SignatureInformation {
         parameters: Some(slots.collect()),
-        documentation: Some(Documentation::MarkupContent(markup(ask, help.about.clone()))),
+        documentation: Some(Documentation::MarkupContent(markup(
+            features.form_markdown,
+            help.about.clone(),
+        ))),
         active_parameter: active,
         label: help.label.clone(),
     };
@@ -70,11 +82,11 @@ pub(crate) fn completion(
         files.extend(inside.map(|path| context.loader.shown(path)));
         let list: Vec<&str> = files.iter().map(String::as_str).collect();
         found = ide::complete_paths(context.view(), offset, &list);
-        // A file that has a `site` is used by none.
+        // A file that has a `site` is used by none, and one that marks the workspace has nothing.
         found.retain(|one| {
             let mut all = files.iter().zip(&sites);
             let site = all.find(|(shown, _)| **shown == one.detail).map(|(_, path)| path);
-            site.is_none_or(|path| !has_site(&context, path))
+            site.is_none_or(|path| !is_used_by_none(&context, path))
         });
     }
     let items = found.into_iter().enumerate();
@@ -82,9 +94,12 @@ pub(crate) fn completion(
     Ok(Some(CompletionResponse::Array(items)))
 }
 
-/// Whether a file has a `site`; one that cannot be read has none.
-fn has_site(context: &Context<'_>, path: &Path) -> bool {
+/// Whether a file has a `site`, or is an empty `workspace.site`; one that cannot be read is neither.
+fn is_used_by_none(context: &Context<'_>, path: &Path) -> bool {
     let Ok(source) = context.loader.source(path) else { return false };
+    if source.statements().is_empty() && path.ends_with("workspace.site") {
+        return true;
+    }
     let has = source.parsed.file.items.iter().any(|item| matches!(item, Item::Site(_)));
     // As in `context::models`: a root of its own is not kept for this.
     if has && !context.ask.snapshot.documents.contains_key(path) {
@@ -94,14 +109,15 @@ fn has_site(context: &Context<'_>, path: &Path) -> bool {
 }
 
 fn item(context: &Context<'_>, place: usize, one: Completion) -> CompletionItem {
-    let stops = one.insert.with_stops().filter(|_| context.ask.snapshot.features.snippets);
+    let features = &context.ask.snapshot.features;
+    let stops = one.insert.with_stops().filter(|_| features.snippets);
     let (format, new_text) = match stops {
         Some(stops) => (InsertTextFormat::SNIPPET, stops),
         None => (InsertTextFormat::PLAIN_TEXT, one.insert.plain()),
     };
     let new_text = new_text.to_owned();
     let documentation = (!one.documentation.is_empty())
-        .then(|| Documentation::MarkupContent(markup(context.ask, one.documentation)));
+        .then(|| Documentation::MarkupContent(markup(features.list_markdown, one.documentation)));
     CompletionItem {
         label: one.label,
         kind: Some(kind(one.kind)),

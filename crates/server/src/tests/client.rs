@@ -43,6 +43,8 @@ pub(crate) fn able() -> Value {
             "publishDiagnostics": { "relatedInformation": true, "versionSupport": true },
             "hover": { "contentFormat": ["markdown", "plaintext"] },
             "completion": { "completionItem": { "snippetSupport": true } },
+            "signatureHelp": { "signatureInformation": {
+                "parameterInformation": { "labelOffsetSupport": true } } },
             "documentSymbol": { "hierarchicalDocumentSymbolSupport": true },
             "definition": { "linkSupport": true },
             "codeAction": { "codeActionLiteralSupport": {

@@ -9,4 +9,5 @@ mod fixtures;
 mod order;
 mod random;
 mod rough;
+mod shown;
 mod unusual;
