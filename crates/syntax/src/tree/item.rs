@@ -167,7 +167,7 @@ pub(crate) static ITEM_WORDS: &[ItemWord] = &[
     item(
         "relay",
         true,
-        "NAME [\"TITLE\"] is PART [{ ... }]",
+        "NAME [\"TITLE\"] is PART { ... }",
         "a relay between a contact and a load",
         |p| {
             let (name, title, part) = named(p, "relay")?;
