@@ -15,7 +15,7 @@ pub use model::Wells;
 
 use crate::before::{Before, Turns};
 use crate::figure::{Known, NotKnown};
-use crate::power::{Came, Power};
+use crate::power::{self, Bench, Came, Moved, Power, Scene};
 use curtilage_circuit::battery::{
     AGEING_FACTOR, BatteryError, Duty, Kinetic, Lasts, TEMPERATURE_FACTORS, ampere_hours,
     recharge_hours, temperature_factor,
@@ -140,10 +140,11 @@ fn of_supply<'a>(
         Factor { value: said.value.value, at: Some(Place::new(policy.file, said.value.span)) }
     });
     let (cold, below_table) = cold(power);
+    let mut bench = power.bench();
     let clash = model.supply(power.supply)?.part.is_some_and(|of| clashes(of.sheet, battery.sheet));
-    let amps = |alarm| match clash {
+    let mut amps = |alarm| match clash {
         true => Err(NotKnown::because("the battery's voltage is not that of its supply")),
-        false => amps(power, alarm),
+        false => amps(power, &mut bench, battery, alarm, &mut before.networks),
     };
     let (resting, alarm) = (amps(false), amps(true));
     let mut out = Standby {
@@ -178,13 +179,27 @@ fn of_supply<'a>(
 }
 
 /// A at the battery's nominal voltage.
-fn amps(power: &Power<'_>, alarm: bool) -> Known<f64> {
-    let [resting, in_alarm] = power
-        .on_battery
-        .as_ref()
-        .ok_or_else(|| NotKnown::because("the battery's part gives no `voltage`"))?;
-    let case = if alarm { in_alarm } else { resting };
-    match *case.as_ref().map_err(NotKnown::clone)?.came {
+fn amps(
+    power: &Power<'_>,
+    bench: &mut Bench<'_, '_>,
+    battery: PartRef<'_, part::Battery>,
+    alarm: bool,
+    before: &mut Turns<power::Question, power::Answer>,
+) -> Known<f64> {
+    let volts = battery.sheet.voltage;
+    let volts = volts.ok_or_else(|| NotKnown::because("the battery's part gives no `voltage`"))?;
+    // What is on in an alarm is chosen at the supply's own voltages.
+    let moved = match (alarm, &power.worst) {
+        (false, _) => Moved::default(),
+        (true, Ok(worst)) => worst.scene.moved.clone(),
+        (true, Err(_)) => {
+            power.volts.clone()?;
+            power.all_on()
+        }
+    };
+    let celsius = power.ambient.map_or(20.0, |ambient| ambient.hi());
+    let case = bench.solve(Scene { volts: volts.value, celsius, moved }, before)?;
+    match *case.came {
         Came::Solved { source_amps, .. } => Ok(source_amps),
         Came::Collapsed(_) => Err(NotKnown::because("its voltage collapses")),
     }

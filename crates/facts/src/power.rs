@@ -30,7 +30,7 @@ mod on;
 mod tree;
 mod working;
 
-pub(crate) use case::{Answer, Question};
+pub(crate) use case::{Answer, Bench, Question};
 pub use case::{Came, Case, Scene};
 pub use consumer::{Consumer, Drawing, Least, Switch, When};
 pub use far::Culprit;
@@ -39,13 +39,12 @@ pub use mend::{Mend, has_cores};
 pub(crate) use moved::Moved;
 pub use tree::{Branch, BranchOf};
 
-use crate::battery::clashes;
 use crate::before::Turns;
 use crate::{Known, NotKnown, supply};
 use consumer::consumers;
 use curtilage_circuit::Interval;
 use curtilage_model::{Model, SupplyId};
-use curtilage_syntax::tree::{CurrentKind, Spanned, part};
+use curtilage_syntax::tree::{CurrentKind, part};
 use curtilage_text::Place;
 use on::Roots;
 use smallvec::SmallVec;
@@ -85,10 +84,7 @@ pub struct Power<'a> {
     pub loud: Known<Case>,
     /// Highest voltage, coldest conductors, nothing on that is off at rest.
     pub best: Known<Case>,
-    /// The voltage of its battery, hottest conductors, nothing on that is off at rest, and all on that can be
-    /// on together; none without a battery of a known voltage that fits.
-    pub(crate) on_battery: Option<[Known<Case>; 2]>,
-    /// Whether more than in the four cases can flow in a branch.
+    /// Whether more than in these cases can flow in a branch.
     more: bool,
     /// By branch, the most that flows in it, A, once somebody has asked.
     most: OnceLock<Vec<Option<f64>>>,
@@ -166,16 +162,13 @@ pub(crate) fn power<'a>(
             quiet: Err(unsolved()),
             loud: Err(unsolved()),
             best: Err(unsolved()),
-            on_battery: None,
             more: false,
             most: OnceLock::new(),
             blurred: Vec::new(),
         };
         power.blur();
         power.more = power.can_be_more();
-        let battery = supply.battery.map(|(_, battery)| battery.sheet);
-        let fits = |battery: &&part::Battery| sheet.is_none_or(|of| !clashes(of.sheet, battery));
-        power.cases(battery.filter(fits).and_then(|battery| battery.voltage), before);
+        power.cases(before);
         power
     });
     supplies.collect()
@@ -188,21 +181,13 @@ pub(crate) fn ambient(model: &Model<'_>) -> Option<Interval> {
 }
 
 impl Power<'_> {
-    fn cases(&mut self, battery: Option<Spanned<f64>>, before: &mut Turns<Question, Answer>) {
+    fn cases(&mut self, before: &mut Turns<Question, Answer>) {
         let (rest, alarm) = (Moved::default(), self.all_on());
         let mut bench = self.bench();
         let mut solve = |scene: Known<Scene>| bench.solve(scene?, before);
         let (worst, quiet) = (solve(self.low(&alarm)), solve(self.low(&rest)));
-        let celsius = self.ambient.map_or(20.0, |ambient| ambient.hi());
-        let on_battery = battery.map(|volts| {
-            let scene = |moved| Scene { volts: volts.value, celsius, moved };
-            // What is on in an alarm is chosen at the supply's own voltages.
-            let in_alarm = self.volts.clone().map(|_| scene(alarm.clone()));
-            [solve(Ok(scene(rest.clone()))), solve(in_alarm)]
-        });
         let (loud, best) = (solve(self.high(&alarm)), solve(self.high(&rest)));
         (self.worst, self.quiet, self.loud, self.best) = (worst, quiet, loud, best);
-        self.on_battery = on_battery;
     }
 
     /// The lowest voltage and the hottest conductors.
@@ -252,7 +237,7 @@ impl Power<'_> {
             most: OnceLock::new(),
             ..self.clone()
         };
-        other.cases(None, &mut Turns::default());
+        other.cases(&mut Turns::default());
         Some(other)
     }
 

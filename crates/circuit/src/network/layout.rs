@@ -128,14 +128,12 @@ impl Layout {
         let chosen = in_tree(nodes, edges);
         let (start, list) = by_node(nodes, edges, &chosen);
         let mut layout = Self {
-            branches: Vec::with_capacity(nodes),
+            branches: vec![Branch { parent: 0, ohm: 0.0 }],
             chords: Vec::new(),
             position: vec![NOWHERE; nodes],
-            node: Vec::with_capacity(nodes),
+            node: vec![NodeId::at(0)?],
             lies: vec![Lies::Chord(NOWHERE); edges.len()],
         };
-        layout.branches.push(Branch { parent: 0, ohm: 0.0 });
-        layout.node.push(NodeId::at(0)?);
         if let Some(root) = layout.position.first_mut() {
             *root = 0;
         }
