@@ -23,29 +23,32 @@ impl Power<'_> {
     ///
     /// # Errors
     /// Not known when a figure on the way is missing, or when it never is on.
-    pub fn lowest(&self, drawing: &Drawing) -> Known<Option<(f64, Cow<'_, Case>)>> {
+    pub fn lowest<'p>(&'p self, drawing: &Drawing) -> Known<Option<(f64, Cow<'p, Case>)>> {
         if let Some(why) = self.unknown_on_way(drawing.branch) {
             return Err(why);
         }
-        let mut best: Option<(f64, Cow<'_, Case>)> = None;
-        let mut seen = false;
-        for case in [&self.worst, &self.quiet] {
-            let case = case.as_ref().map_err(Clone::clone)?;
-            if !case.scene.is_on(drawing) {
-                continue;
-            }
-            seen = true;
-            let Some(volts) = case.volts(drawing.branch) else { continue };
+        let mut best: Option<(f64, Cow<'p, Case>)> = None;
+        let mut consider = |case: Cow<'p, Case>| {
+            let Some(volts) = case.volts(drawing.branch) else { return };
             if best.as_ref().is_none_or(|(low, _)| volts < *low) {
-                best = Some((volts, Cow::Borrowed(case)));
+                best = Some((volts, case));
+            }
+        };
+        let worst = self.worst.as_ref().map_err(Clone::clone)?;
+        let quiet = self.quiet.as_ref().map_err(Clone::clone)?;
+        for case in [worst, quiet] {
+            if case.scene.is_on(drawing) {
+                consider(Cow::Borrowed(case));
             }
         }
-        if !seen {
-            // Its side of the contact draws less than the other one: a case of its own.
-            let Some(moved) = moved_for(drawing, self.all_on()) else { return Ok(None) };
-            let case = self.solve(self.low(&moved)?, |_| None)?;
-            let volts = case.volts(drawing.branch);
-            best = volts.map(|volts| (volts, Cow::Owned(case)));
+        if !worst.scene.is_on(drawing) {
+            // The other side of its contact draws more: a case of its own, with all else on.
+            match moved_for(drawing, worst.scene.moved.clone()) {
+                Some(moved) if moved != quiet.scene.moved => {
+                    consider(Cow::Owned(self.solve(self.low(&moved)?, |_| None)?));
+                }
+                _ => {}
+            }
         }
         Ok(best)
     }
