@@ -2,7 +2,8 @@
 //!
 //! A loop's reading is held against the window of its state, in ohms with the wires off the input,
 //! in volts behind the pull-up with the wires on. A voltage at an output, a controller or a supply
-//! is held against what the network can have there. A meter is taken to be right to 1 %, and its
+//! is held against what the network can have there, whatever part of the resistance that their
+//! standard allows the cables have, down to none. A meter is taken to be right to 1 %, and its
 //! leads to have half an ohm (common practice, no source). A current at an output is held against the
 //! most that its loads draw at any voltage that they can have: a sheet does not give the least.
 //!
@@ -309,8 +310,8 @@ fn at_output(power: &[Power<'_>], asked: Asked, id: OutputId) -> Known<Interval>
     if !drawing.is_ever_on() {
         return Err(NotKnown::because("it never is on"));
     }
-    let low = power.lowest(drawing)?.map(|(volts, _)| volts);
-    let high = power.highest(drawing)?.map(|(volts, _)| volts);
+    let low = power.lowest_read(drawing)?;
+    let high = power.highest_read(drawing)?;
     span(low, high)
 }
 
@@ -333,11 +334,11 @@ fn amps_at_output(power: &[Power<'_>], asked: Asked, id: OutputId) -> Known<Inte
             Some((_, gives)) if drawing.constant_power().is_none() => (gives, gives),
             Some(_) => return Err(NotKnown::because("how much voltage it gets is not known")),
             None => {
-                let (low, high) = (own.lowest(drawing)?, own.highest(drawing)?);
+                let (low, high) = (own.lowest_read(drawing)?, own.highest_read(drawing)?);
                 let volts = |found: Option<f64>| {
                     found.ok_or_else(|| NotKnown::because("its voltage collapses"))
                 };
-                (volts(low.map(|(volts, _)| volts))?, volts(high.map(|(volts, _)| volts))?)
+                (volts(low)?, volts(high)?)
             }
         };
         most += load.amps(low).max(load.amps(high));
@@ -354,11 +355,11 @@ fn at_controller(power: &[Power<'_>], asked: Asked, id: ControllerId) -> Known<I
     });
     let (power, drawing) =
         found.ok_or_else(|| NotKnown::because("what it draws, or what feeds it, is not known"))?;
-    let high = power.highest(drawing)?.map(|(volts, _)| volts);
+    let high = power.highest_read(drawing)?;
     let low = match asked.condition {
-        Condition::Battery | Condition::Running => power.lowest(drawing)?.map(|(volts, _)| volts),
+        Condition::Battery | Condition::Running => power.lowest_read(drawing)?,
         Condition::Resting | Condition::Active | Condition::Floating => {
-            power.on_mains()?.volts(drawing.branch)
+            power.least_read(&power.on_mains()?, Some(drawing.branch))?
         }
         _ => {
             return Err(NotKnown::because(
@@ -378,7 +379,7 @@ fn at_supply(power: &[Power<'_>], asked: Asked, id: SupplyId) -> Known<Interval>
         Condition::Battery => match &power.worst {
             // With all on that can be on, the battery at its end.
             Ok(case) if power.left_out.is_empty() => {
-                return span(case.source_volts(), Some(range.hi()));
+                return span(power.least_read(case, None)?, Some(range.hi()));
             }
             // What it gives at most, where it is not known what is drawn.
             _ => range.lo() - power.inside * power.rated.map_or(0.0, |(amps, _)| amps),
@@ -391,7 +392,7 @@ fn at_supply(power: &[Power<'_>], asked: Asked, id: SupplyId) -> Known<Interval>
                 (Some(CurrentKind::Ac), None) => {
                     return Err(NotKnown::because("how far it sags is not known"));
                 }
-                _ => power.on_mains()?.source_volts().unwrap_or(gives.lo()),
+                _ => power.least_read(&power.on_mains()?, None)?.unwrap_or(gives.lo()),
             }
         }
         _ => return Err(NotKnown::because("a supply is measured floating or on battery")),

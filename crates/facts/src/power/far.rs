@@ -58,11 +58,55 @@ impl Power<'_> {
     /// # Errors
     /// As [`Power::lowest`].
     pub fn highest(&self, drawing: &Drawing) -> Known<Option<(f64, Case)>> {
+        self.highest_with(drawing, |_| None)
+    }
+
+    /// The most voltage that a meter can find at a drawing that is on, V: a cable may have any part of
+    /// the resistance that its standard allows, down to none.
+    ///
+    /// # Errors
+    /// As [`Power::lowest`].
+    pub(crate) fn highest_read(&self, drawing: &Drawing) -> Known<Option<f64>> {
+        Ok(self.highest_with(drawing, |_| Some(0.0))?.map(|(volts, _)| volts))
+    }
+
+    /// The least voltage that a meter can find at a drawing that is on, V.
+    ///
+    /// # Errors
+    /// As [`Power::lowest`].
+    pub(crate) fn lowest_read(&self, drawing: &Drawing) -> Known<Option<f64>> {
+        let Some((_, case)) = self.lowest(drawing)? else { return Ok(None) };
+        self.least_read(&case, Some(drawing.branch))
+    }
+
+    /// The least voltage that a meter can find in a case at the end of a branch, or at the supply, V: with
+    /// cables of the most resistance on the way, and of the most or of none elsewhere, where what has a
+    /// resistance of its own draws more then.
+    ///
+    /// # Errors
+    /// As [`Power::solve`].
+    pub(crate) fn least_read(&self, case: &Case, branch: Option<usize>) -> Known<Option<f64>> {
+        let way = branch.map_or_else(Vec::new, |branch| self.way(branch));
+        let bare = |index: usize| (!way.contains(&index)).then_some(0.0);
+        let bare = self.again(&case.scene, bare)?;
+        let volts = |case: &Case| match branch {
+            Some(branch) => case.volts(branch),
+            None => case.source_volts(),
+        };
+        let Some(most) = volts(case) else { return Ok(None) };
+        Ok(Some(volts(&bare).map_or(most, |bare| bare.min(most))))
+    }
+
+    fn highest_with(
+        &self,
+        drawing: &Drawing,
+        other: impl Fn(usize) -> Option<f64>,
+    ) -> Known<Option<(f64, Case)>> {
         if let Some(why) = self.unknown_on_way(drawing.branch) {
             return Err(why);
         }
         let Some(moved) = moved_for(drawing, self.least_on()) else { return Ok(None) };
-        let case = self.solve(self.high(&moved)?, |_| None)?;
+        let case = self.solve(self.high(&moved)?, other)?;
         Ok(case.volts(drawing.branch).map(|volts| (volts, case)))
     }
 
