@@ -46,8 +46,8 @@ pub(super) fn cable(cable: Option<&Cabling<'_>>, ambient: Option<Interval>) -> K
 pub(super) fn network(steps: &[EndStep], sensor: &part::Sensor) -> Result<Built, EndsError> {
     let closed = sensor.closed_resistance.map_or(CLOSED_CONTACT, |ohms| ohms.value);
     let closed = Interval::new(0.0, closed)?;
-    let mut builder = Builder { network: EndNetworkBuilder::new(), closed, tamper: None };
-    let main = builder.network.contact(builder.closed, Interval::OPEN)?;
+    let mut builder = Builder { network: EndNetworkBuilder::new(), tamper: None };
+    let main = builder.network.contact(closed, Interval::OPEN)?;
     let whole = builder.network.pole(main)?;
     let whole = builder.join(whole, steps)?;
     let Builder { network, tamper, .. } = builder;
@@ -89,7 +89,6 @@ fn each_of(part: &EndPart, show: &mut impl FnMut(&Spanned<f64>, Option<f64>)) {
 
 struct Builder {
     network: EndNetworkBuilder,
-    closed: Interval,
     tamper: Option<ContactId>,
 }
 
@@ -115,7 +114,11 @@ impl Builder {
             EndPart::Tamper(_) => {
                 let contact = match self.tamper {
                     Some(contact) => contact,
-                    None => self.network.contact(self.closed, Interval::OPEN)?,
+                    // A sheet gives the resistance of the alarm contact alone.
+                    None => {
+                        let closed = Interval::new(0.0, CLOSED_CONTACT)?;
+                        self.network.contact(closed, Interval::OPEN)?
+                    }
                 };
                 self.tamper = Some(contact);
                 self.network.pole(contact)

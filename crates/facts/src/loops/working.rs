@@ -51,6 +51,11 @@ impl Loop<'_> {
         };
         let at = at.map(|span| self.sensor.place(span));
         let mut inputs = vec![input("closed contact", how, at)];
+        if said.is_some() && condition.positions.len() > 1 {
+            let most = figure(CLOSED_CONTACT, "ohm");
+            let how = format!("0 ohm to {most}, no sheet gives it (-)");
+            inputs.push(input("closed tamper contact", how, None));
+        }
         for resistor in self.resistors() {
             let value = match resistor.tolerance {
                 Some(tolerance) => {
