@@ -10,6 +10,7 @@ use curtilage_circuit::battery::{
 use curtilage_diagnostic::Step;
 use curtilage_model::Model;
 use curtilage_text::Place;
+use curtilage_units::round_up;
 
 impl<'a> Standby<'a> {
     /// How the lasting time and the needed capacity came about.
@@ -130,7 +131,8 @@ impl<'a> Standby<'a> {
                 input("fT", figure(cold.value, ""), None),
                 input("fa", figure(self.ageing.value, ""), self.ageing.at),
             ],
-            result: figure(*needed, "Ah"),
+            // What suffices is rounded up, here as where it is told.
+            result: figure(round_up(*needed), "Ah"),
             source: "IEEE 485 (M)".to_owned(),
         })
     }
