@@ -5,6 +5,9 @@
 //! sense round, so a contact conducts when "the root has pulled in" differs from "the number of
 //! `opening` sides is odd". A load on the break side is therefore on at rest, and two loads on the
 //! two sides of one contact are never on together.
+//!
+//! Roots of one controller that one response moves at the same instant and for the same time, and
+//! nothing else does, are always in the same state: they count as one.
 
 use curtilage_model::{Contact, ControllerId, Effect, Model, OutputId, RelayId};
 use curtilage_syntax::tree::output::Mode;
@@ -26,6 +29,19 @@ struct Root {
     rests_pulled: bool,
     /// Whether it can be in the other state.
     moves: bool,
+    /// What can move it.
+    by: Movers,
+}
+
+/// What can move a root.
+#[derive(Clone, Copy, Debug, Default)]
+enum Movers {
+    #[default]
+    Nothing,
+    /// One effect of one response, which lets it pull in for a time in ms or for good.
+    One { response: usize, hold: Option<u64> },
+    /// Several, or one that can do anything else.
+    More,
 }
 
 /// All roots of a model.
@@ -53,13 +69,17 @@ impl Roots {
         roots.relays = model.relays.iter().map(|relay| find(relay.through)).collect();
         roots.list = vec![Root::default(); known.len()];
         let mut driven: Vec<(OutputId, bool)> = Vec::new();
-        let acting = model.responses.iter().zip(acting).filter(|(_, acting)| **acting);
-        for (response, _) in acting {
+        let acting = model.responses.iter().zip(acting).enumerate();
+        for (index, (response, _)) in acting.filter(|(_, (_, acting))| **acting) {
             for (effect, _) in &response.effects {
                 match effect {
-                    Effect::Switch { output, on, .. } => driven.push((*output, *on)),
+                    Effect::Switch { output, on, hold } => {
+                        driven.push((*output, *on));
+                        roots.moved_by(*output, *on, Movers::One { response: index, hold: *hold });
+                    }
                     Effect::Pulse { output, .. } => {
                         driven.extend([(*output, true), (*output, false)]);
+                        roots.moved_by(*output, true, Movers::More);
                     }
                     _ => {}
                 }
@@ -80,7 +100,43 @@ impl Roots {
                 _ => {}
             }
         }
+        let controllers = known.into_iter().map(|((controller, _), root)| (root, controller));
+        roots.join(controllers);
         roots
+    }
+
+    /// Adds what an effect does to the relay of an output.
+    fn moved_by(&mut self, output: OutputId, on: bool, mover: Movers) {
+        let Some(rooted) = self.output(output) else { return };
+        let Some(root) = self.list.get_mut(rooted.root) else { return };
+        root.by = match root.by {
+            Movers::Nothing if on != rooted.turned => mover,
+            _ => Movers::More,
+        };
+    }
+
+    /// Makes one of those that are always in the same state.
+    fn join(&mut self, controllers: impl Iterator<Item = (usize, ControllerId)>) {
+        let mut first: BTreeMap<(usize, ControllerId, Option<u64>), usize> = BTreeMap::new();
+        let mut same: Vec<usize> = (0..self.list.len()).collect();
+        let mut joined = false;
+        for (root, controller) in controllers {
+            let Some(Root { moves: true, by: Movers::One { response, hold }, .. }) =
+                self.list.get(root)
+            else {
+                continue;
+            };
+            let known = *first.entry((*response, controller, *hold)).or_insert(root);
+            joined |= known != root;
+            if let Some(same) = same.get_mut(root) {
+                *same = known;
+            }
+        }
+        if joined {
+            for rooted in self.outputs.iter_mut().chain(&mut self.relays).flatten() {
+                rooted.root = same.get(rooted.root).copied().unwrap_or(rooted.root);
+            }
+        }
     }
 
     fn set(&mut self, output: OutputId, on: bool, forced: bool) {
