@@ -1,13 +1,14 @@
 //! How long the battery of each supply lasts, what capacity is needed, and how long it takes to
 //! recharge.
 //!
-//! The resting current is what the network draws with nothing on that is off at rest, the alarm
-//! current what it draws with everything on that can be on together, both at the battery's nominal
+//! The resting current is what the network draws with nothing on that is off at rest but what the clock
+//! alone switches on, for as long as it does so in the worst standby time of a week; the alarm current what it draws with everything on that can be on together, both at the battery's nominal
 //! voltage. With capacities at 20 h, 10 h and 1 h the kinetic model of two wells is used, with the
 //! 20 h rate alone the rated form of Peukert. Age and cold make the capacity smaller, not the
 //! hours. What hangs on the supply and is not known draws nothing here, so "it does not last" stays
 //! true and "it lasts" says that something is left out.
 
+mod at_rest;
 mod model;
 mod working;
 
@@ -16,6 +17,7 @@ pub use model::Wells;
 use crate::before::{Before, Turns};
 use crate::figure::{Known, NotKnown};
 use crate::power::{self, Bench, Came, Moved, Power, Scene};
+use at_rest::{Stretch, at_rest};
 use curtilage_circuit::battery::{
     AGEING_FACTOR, BatteryError, Duty, Kinetic, Lasts, TEMPERATURE_FACTORS, ampere_hours,
     recharge_hours, temperature_factor,
@@ -45,8 +47,10 @@ pub struct Standby<'a> {
     pub battery: PartRef<'a, part::Battery>,
     /// How one new battery is modelled, at 25 degC.
     pub wells: Known<Wells>,
-    /// A with nothing on that is off at rest.
+    /// A with nothing on that is off at rest, but for what the clock alone switches on.
     pub resting: Known<f64>,
+    /// What the current at rest is made of where the clock switches something on; else nothing.
+    stretches: Vec<Stretch>,
     /// A with everything on that can be on together.
     pub alarm: Known<f64>,
     /// Factor of the coldest ambient temperature.
@@ -142,22 +146,33 @@ fn of_supply<'a>(
     let (cold, below_table) = cold(power);
     let mut bench = power.bench();
     let clash = model.supply(power.supply)?.part.is_some_and(|of| clashes(of.sheet, battery.sheet));
-    let mut amps = |alarm| match clash {
+    let mut amps = |moved| match clash {
         true => Err(NotKnown::because("the battery's voltage is not that of its supply")),
-        false => amps(power, &mut bench, battery, alarm, &mut before.networks),
+        false => amps(power, &mut bench, battery, moved, &mut before.networks),
     };
-    let (resting, alarm) = (amps(false), amps(true));
+    let standby = hours(tree.and_then(|tree| tree.standby));
+    let resting = at_rest(power, standby.map(|(hours, _)| hours), &mut amps);
+    let (resting, stretches) = match resting {
+        Ok((resting, stretches)) => (Ok(resting), stretches),
+        Err(why) => (Err(why), Vec::new()),
+    };
+    // What is on in an alarm is chosen at the supply's own voltages.
+    let alarm = match &power.worst {
+        Ok(worst) => amps(worst.scene.moved.clone()),
+        Err(_) => power.volts.clone().and_then(|_| amps(power.all_on())),
+    };
     let mut out = Standby {
         supply: power.supply,
         count,
         battery,
         wells: wells(model, battery, known, &mut before.wells),
         resting,
+        stretches,
         alarm,
         cold,
         below_table,
         ageing,
-        standby: hours(tree.and_then(|tree| tree.standby)),
+        standby,
         alarm_time: hours(tree.and_then(|tree| tree.alarm_time)),
         lasts: Err(NotKnown::because("it has not been worked out")),
         needed: Ok(None),
@@ -183,20 +198,11 @@ fn amps(
     power: &Power<'_>,
     bench: &mut Bench<'_, '_>,
     battery: PartRef<'_, part::Battery>,
-    alarm: bool,
+    moved: Moved,
     before: &mut Turns<power::Question, power::Answer>,
 ) -> Known<f64> {
     let volts = battery.sheet.voltage;
     let volts = volts.ok_or_else(|| NotKnown::because("the battery's part gives no `voltage`"))?;
-    // What is on in an alarm is chosen at the supply's own voltages.
-    let moved = match (alarm, &power.worst) {
-        (false, _) => Moved::default(),
-        (true, Ok(worst)) => worst.scene.moved.clone(),
-        (true, Err(_)) => {
-            power.volts.clone()?;
-            power.all_on()
-        }
-    };
     let celsius = power.ambient.map_or(20.0, |ambient| ambient.hi());
     let case = bench.solve(Scene { volts: volts.value, celsius, moved }, before)?;
     match *case.came {

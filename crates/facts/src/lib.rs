@@ -115,7 +115,7 @@ impl<'m, 'a> Facts<'m, 'a> {
         let registering = registering::registering(model, &doubt, &mut meetings);
         let acting = acting::acting(model, &mut meetings);
         let refusals = refusals(model, &mut hours);
-        let power = power::power(model, &acting, &mut before.networks);
+        let power = power::power(model, &doubt, &acting, &hours, &mut before.networks);
         let loops = loops::loops(model, &doubt, &mut before.loops);
         Self {
             model,

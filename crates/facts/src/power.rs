@@ -19,6 +19,7 @@
 //! currents are lower bounds then and voltages upper ones: what is found stays true.
 
 mod alternating;
+mod by_clock;
 mod case;
 mod consumer;
 mod far;
@@ -30,6 +31,7 @@ mod on;
 mod tree;
 mod working;
 
+pub(crate) use by_clock::{Clocked, WEEK};
 pub(crate) use case::{Answer, Bench, Question};
 pub use case::{Came, Case, Scene};
 pub use consumer::{Consumer, Drawing, Least, Switch, When};
@@ -40,7 +42,7 @@ pub(crate) use moved::Moved;
 pub use tree::{Branch, BranchOf};
 
 use crate::before::Turns;
-use crate::{Known, NotKnown, supply};
+use crate::{Doubt, Hours, Known, NotKnown, supply};
 use consumer::consumers;
 use curtilage_circuit::Interval;
 use curtilage_model::{Model, SupplyId};
@@ -48,7 +50,7 @@ use curtilage_syntax::tree::{CurrentKind, part};
 use curtilage_text::Place;
 use on::Roots;
 use smallvec::SmallVec;
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 use tree::Trees;
 
 /// The network of one supply.
@@ -84,6 +86,8 @@ pub struct Power<'a> {
     pub loud: Known<Case>,
     /// Highest voltage, coldest conductors, nothing on that is off at rest.
     pub best: Known<Case>,
+    /// The root contacts that the clock alone keeps moved.
+    clocked: Arc<[Clocked]>,
     /// Whether more than in these cases can flow in a branch.
     more: bool,
     /// By branch, the most that flows in it, A, once somebody has asked.
@@ -98,10 +102,13 @@ type Hangs = (Vec<Drawing>, Vec<(Consumer, NotKnown)>);
 /// The networks of all supplies, in their order.
 pub(crate) fn power<'a>(
     model: &Model<'a>,
+    doubt: &Doubt<'a>,
     acting: &[bool],
+    hours: &Hours,
     before: &mut Turns<Question, Answer>,
 ) -> Vec<Power<'a>> {
     let roots = Roots::of(model, acting);
+    let clocked: Arc<[Clocked]> = by_clock::by_clock(model, doubt, acting, hours, &roots).into();
     let mut trees = Trees::new(model);
     // By supply, what draws current and what is in no sum.
     let mut hangs: Vec<Hangs> = vec![(Vec::new(), Vec::new()); model.supplies.len()];
@@ -162,6 +169,7 @@ pub(crate) fn power<'a>(
             quiet: Err(unsolved()),
             loud: Err(unsolved()),
             best: Err(unsolved()),
+            clocked: Arc::clone(&clocked),
             more: false,
             most: OnceLock::new(),
             blurred: Vec::new(),
@@ -250,6 +258,15 @@ impl Power<'_> {
     /// rest is let go.
     fn least_on(&self) -> Moved {
         self.moved_where(|rest, moved| moved < rest)
+    }
+
+    /// The root contacts that the clock alone keeps moved and that let more draw when they are.
+    pub(crate) fn clocked_adding(&self) -> Vec<&Clocked> {
+        if self.clocked.is_empty() {
+            return Vec::new();
+        }
+        let all_on = self.all_on();
+        self.clocked.iter().filter(|one| all_on.contains(one.root)).collect()
     }
 
     /// The root contacts of which a choice is made by what is drawn through them at rest and when they

@@ -68,16 +68,44 @@ impl<'a> Standby<'a> {
         let Some(volts) = self.battery.sheet.voltage else { return Vec::new() };
         let celsius = power.ambient.map_or(20.0, |ambient| ambient.hi());
         let mut out = Vec::new();
-        for (moved, what, letter) in
-            [(Moved::default(), "at rest", "Is"), (power.all_on(), "in alarm", "Ia")]
-        {
+        let mut means = None;
+        let mut add = |moved: Moved, what: &str, letter: &str| {
             let scene = Scene { volts: volts.value, celsius, moved };
-            let Ok(case) = power.solve(scene, |_| None) else { continue };
+            let Ok(case) = power.solve(scene, |_| None) else { return };
             let mut step = power.currents(model, &case, None);
             step.what = format!("{} {what}, on {}", step.what, figure(volts.value, "V"));
             step.formula = step.formula.replacen('I', letter, 1);
             out.push(step);
+        };
+        match self.stretches.as_slice() {
+            [] => add(Moved::default(), "at rest", "Is"),
+            [only] => add(only.moved.clone(), "at rest, with what schedules switch on", "Is"),
+            several => {
+                let mut inputs = Vec::new();
+                for (place, one) in (1..).zip(several) {
+                    let hours = figure(one.hours, "h");
+                    add(one.moved.clone(), &format!("at rest for {hours}"), &format!("I{place}"));
+                    inputs.push(input(
+                        format!("I{place}, for {hours}"),
+                        figure(one.amps, "A"),
+                        None,
+                    ));
+                }
+                let hours: f64 = several.iter().map(|one| one.hours).sum();
+                means = Some(Step {
+                    what: format!("current at rest, in the worst {} of a week", figure(hours, "h")),
+                    formula: "Is = sum of I * t / T".to_owned(),
+                    inputs,
+                    result: self
+                        .resting
+                        .as_ref()
+                        .map_or_else(|_| String::new(), |is| figure(*is, "A")),
+                    source: ARITHMETIC.to_owned(),
+                });
+            }
         }
+        add(power.all_on(), "in alarm", "Ia");
+        out.extend(means);
         out
     }
 

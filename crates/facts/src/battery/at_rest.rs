@@ -1,0 +1,106 @@
+//! The current at rest, with what the clock alone switches on.
+//!
+//! Over the standby time that the policy asks for it is the mean of the worst such time of the ordinary
+//! week: the charge that is taken is exact then, and a current that changes takes no less from a
+//! battery than its mean does. Without one it is the most of any minute.
+
+use crate::Known;
+use crate::power::{Clocked, Moved, Power, WEEK};
+
+/// What is on at rest, with its current, A, and for how long, h.
+#[derive(Clone, Debug)]
+pub(super) struct Stretch {
+    pub(super) moved: Moved,
+    pub(super) amps: f64,
+    pub(super) hours: f64,
+}
+
+/// The current at rest over a standby time, h, and what it is made of.
+pub(super) fn at_rest(
+    power: &Power<'_>,
+    standby: Option<f64>,
+    mut amps: impl FnMut(Moved) -> Known<f64>,
+) -> Known<(f64, Vec<Stretch>)> {
+    let adding = power.clocked_adding();
+    if adding.is_empty() {
+        return Ok((amps(Moved::default())?, Vec::new()));
+    }
+    // From one change to the next always the same is on.
+    let mut changes: Vec<u32> = adding.iter().flat_map(|one| changes(one)).collect();
+    changes.sort_unstable();
+    changes.dedup();
+    let mut known: Vec<(Moved, f64)> = Vec::new();
+    let mut pieces: Vec<(u32, usize)> = Vec::new();
+    for change in changes {
+        let moving = adding.iter().filter(|one| one.moves_at(change));
+        let moved: Moved = moving.map(|one| one.root).collect();
+        let state = match known.iter().position(|(other, _)| *other == moved) {
+            Some(state) => state,
+            None => {
+                let amps = amps(moved.clone())?;
+                known.push((moved, amps));
+                known.len() - 1
+            }
+        };
+        pieces.push((change, state));
+    }
+    let stretch = |state: usize, hours: f64| {
+        let (moved, amps) = known.get(state)?.clone();
+        Some(Stretch { moved, amps, hours })
+    };
+    let most = (0..known.len()).filter_map(|state| stretch(state, 0.0));
+    let most = most.reduce(|most, one| if one.amps > most.amps { one } else { most });
+    let Some(hours) = standby.filter(|hours| *hours > 0.0) else {
+        let most: Vec<Stretch> = most.into_iter().collect();
+        return Ok((most.first().map_or(0.0, |most| most.amps), most));
+    };
+    let mut worst: (f64, Vec<Stretch>) = (-1.0, Vec::new());
+    let span = hours * 60.0;
+    for (change, _) in &pieces {
+        // The worst time begins with a change, or ends with one.
+        for from in [f64::from(*change), f64::from(*change) - span] {
+            let times = times(&pieces, known.len(), from, span);
+            let all = times.iter().enumerate().filter(|(_, minutes)| **minutes > 0.0);
+            let all = all.filter_map(|(state, minutes)| stretch(state, minutes / 60.0));
+            let all: Vec<Stretch> = all.collect();
+            let mean = all.iter().map(|one| one.amps * one.hours).sum::<f64>() / hours;
+            if mean > worst.0 {
+                worst = (mean, all);
+            }
+        }
+    }
+    // One current alone is itself, not a quotient that is off in its last digit.
+    if let [only] = worst.1.as_slice() {
+        worst.0 = only.amps;
+    }
+    Ok(worst)
+}
+
+/// The minutes of the week in which a root begins to move, and in which it ends.
+fn changes(of: &Clocked) -> impl Iterator<Item = u32> {
+    of.spans.iter().flat_map(|(from, length)| [*from, (from + length) % WEEK])
+}
+
+/// By state, how many minutes of a time it lasts. `pieces` are the changes of the week in order, each
+/// with the state that it begins.
+fn times(pieces: &[(u32, usize)], states: usize, from: f64, span: f64) -> Vec<f64> {
+    let week = f64::from(WEEK);
+    let mut out = vec![0.0; states];
+    let whole = (span / week).floor();
+    let from = from.rem_euclid(week);
+    let until = from + (span - whole * week);
+    let next = pieces.iter().skip(1).map(|(at, _)| f64::from(*at));
+    let first = pieces.first().map_or(0.0, |(at, _)| f64::from(*at) + week);
+    for ((start, state), end) in pieces.iter().zip(next.chain([first])) {
+        let start = f64::from(*start);
+        let mut minutes = whole * (end - start);
+        // Last week's piece may reach into this one, and the time into the next.
+        for shift in [-week, 0.0, week] {
+            minutes += ((end + shift).min(until) - (start + shift).max(from)).max(0.0);
+        }
+        if let Some(sum) = out.get_mut(*state) {
+            *sum += minutes;
+        }
+    }
+    out
+}
