@@ -2,6 +2,7 @@
 
 use curtilage_facts::{Interval, metered};
 use curtilage_model::{Cause, Contact, Effect, Model, Offered, Origin, RunOf, ScheduleRef};
+use curtilage_syntax::tree::output::Mode;
 use curtilage_syntax::tree::part::Rest;
 use curtilage_syntax::tree::wiring::Side;
 use curtilage_text::Place;
@@ -69,6 +70,21 @@ pub(crate) fn zone<'a>(model: &Model<'a>, id: curtilage_model::ZoneId) -> &'a st
 
 pub(crate) fn output<'a>(model: &Model<'a>, id: curtilage_model::OutputId) -> &'a str {
     model.output(id).map_or("", |output| output.name.text)
+}
+
+/// What an output does that was taken away from its responses; none when it obeys them.
+pub(crate) fn forced(model: &Model<'_>, id: curtilage_model::OutputId) -> Option<&'static str> {
+    match model.output(id)?.tree.mode?.value {
+        Mode::Automatic => None,
+        Mode::ForcedOff => Some("stays off: it is forced off"),
+        Mode::ForcedOn => Some("stays on: it is forced on"),
+    }
+}
+
+/// Whether an output is on at no time, because it is forced off.
+pub(crate) fn never_closes(model: &Model<'_>, id: curtilage_model::OutputId) -> bool {
+    let mode = model.output(id).and_then(|output| output.tree.mode);
+    mode.is_some_and(|mode| mode.value == Mode::ForcedOff)
 }
 
 pub(crate) fn camera<'a>(model: &Model<'a>, id: curtilage_model::CameraId) -> &'a str {

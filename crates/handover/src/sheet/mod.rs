@@ -2,12 +2,14 @@
 //! area, each with what to do and what to expect, in numbers. What a meter reads can be taken back
 //! into the site file (see [`crate::record`]).
 
+mod answers;
 mod cover;
 mod limits;
 mod loops;
 mod moments;
 mod plant;
 mod response;
+mod seen;
 #[cfg(test)]
 mod tests;
 pub(crate) mod walk;

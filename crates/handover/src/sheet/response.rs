@@ -1,71 +1,43 @@
 //! What each zone sets off, and each response by itself.
 
 use super::Test;
+use super::answers::{answers, counts_after, with_confirming};
+use super::seen::seen;
+use crate::tables::outputs::drives;
 use crate::words::{self, time};
 use curtilage_facts::{Facts, Tampering, tampering};
-use curtilage_model::{Cause, Effect, Model, Response, Zone, ZoneId};
+use curtilage_model::{Cause, Effect, Model, Response, ScheduleRef, Zone, ZoneId};
 
-/// What a response does when a zone sets it off, with the times that the controller makes of them.
-pub(super) fn effects(
-    facts: &Facts<'_, '_>,
-    by: Option<ZoneId>,
-    response: &Response<'_>,
-) -> String {
-    let model = facts.model;
-    let drives = by.and_then(|zone| facts.registering.get(zone.index())).map(|one| &one.drives);
-    let each = response.effects.iter().map(|(effect, line)| match effect {
-        Effect::Switch { output, on, hold } => {
-            let driven = drives.and_then(|drives| {
-                drives.iter().find(|driven| driven.output == *output && driven.line == *line)
-            });
-            let length = driven.and_then(|driven| driven.length).or(*hold);
-            let state = if *on { "on" } else { "off" };
-            let length =
-                length.map_or_else(|| "for good".to_owned(), |ms| format!("for {}", time(ms)));
-            format!("{} {state} {length}", words::output(model, *output))
-        }
-        other => {
-            let (what, how) = words::effect(model, other);
-            if how == "yes" { what } else { format!("{what}: {how}") }
-        }
-    });
-    each.collect::<Vec<_>>().join("; ")
-}
-
-/// The test of a zone: what it sets off by itself.
+/// The test of a zone: what it sets off by itself, with what has to confirm it.
 pub(super) fn zone(facts: &Facts<'_, '_>, id: ZoneId, zone: &Zone<'_>, out: &mut Vec<Test>) {
     let model = facts.model;
-    let alone = |response: &&Response<'_>| {
-        let named = response.causes.iter().any(|(cause, _)| *cause == Cause::Zone(id));
-        named && response.all_within.is_none()
-    };
-    let answers: Vec<String> = model
-        .responses
-        .iter()
-        .filter(alone)
-        .map(|response| {
-            let conditions = words::conditions(model, response);
-            let effects = effects(facts, Some(id), response);
-            if conditions.is_empty() { effects } else { format!("{conditions}: {effects}") }
-        })
-        .collect();
+    let own = Cause::Zone(id);
+    let given = zone.armed.map(|(armed, _)| armed);
+    let answers =
+        answers(facts, &with_confirming(model, own), &|other| counting(facts, given, other));
+    let alone = answers.iter().any(|answer| answer.by == own);
+    let seen = seen(facts, &answers, &|_| true, &|_| false);
     let armed = zone.armed.map_or("while it is armed", |(armed, _)| match armed {
-        curtilage_model::ScheduleRef::Always => "at any time",
+        ScheduleRef::Always => "at any time",
         _ => "while it is armed",
     });
     let never = never_armed(facts, zone);
     let confirm = match (zone.confirmed, zone.tree.confirmed) {
         (Some(other), Some((_, within))) => {
-            format!(", within {} of {}", time(within.value), words::zone(model, other))
+            format!(", within {} after {}", time(within.value), words::zone(model, other))
         }
         _ => String::new(),
     };
+    let registers = match counts_after(facts, &own) {
+        0 => "registers".to_owned(),
+        after => format!("registers after {}", time(after)),
+    };
     let expect = if never {
         Err("it does not register: it is never armed".to_owned())
-    } else if answers.is_empty() {
-        Err("registers; nothing answers it".to_owned())
+    } else if alone {
+        Ok(format!("{registers}; {seen}"))
     } else {
-        Ok(format!("registers; {}", answers.join("; ")))
+        Err("registers; nothing answers it".to_owned())
     };
     out.push(Test {
         thing: words::titled(zone.name.text, zone.title),
@@ -78,6 +50,15 @@ pub(super) fn zone(facts: &Facts<'_, '_>, id: ZoneId, zone: &Zone<'_>, out: &mut
         expect,
         ..Test::default()
     });
+}
+
+/// Whether a schedule counts in hours that are given; none when it may or may not.
+fn counting(facts: &Facts<'_, '_>, given: Option<ScheduleRef>, other: ScheduleRef) -> Option<bool> {
+    let given = given?;
+    if given == other {
+        return Some(true);
+    }
+    (facts.hours.never_meet(given, other) == Some(true)).then_some(false)
 }
 
 fn never_armed(facts: &Facts<'_, '_>, zone: &Zone<'_>) -> bool {
@@ -149,44 +130,121 @@ pub(super) fn apart(response: &Response<'_>) -> &'static str {
 
 /// Every response by itself.
 pub(super) fn responses(facts: &Facts<'_, '_>, out: &mut Vec<Test>) {
-    let model = facts.model;
-    for (index, response) in model.responses.iter().enumerate() {
-        let never = never(facts, response);
-        // What no input tells cannot be made to happen.
-        let happens = |cause: &&Cause| never.is_some() || !not_told(model, cause);
-        let causes = response.causes.iter().map(|(cause, _)| cause).filter(happens);
-        let causes: Vec<String> = causes.map(|cause| words::cause(model, *cause)).collect();
-        let by = response.causes.iter().find_map(|(cause, _)| match cause {
-            Cause::Zone(id) => Some(*id),
-            _ => None,
-        });
-        let action = match (response.all_within, causes.as_slice()) {
-            (_, []) => "set it off".to_owned(),
-            (Some(within), all) => format!("all of {} within {}", all.join(", "), time(within)),
-            (None, [one]) => format!("set it off by {one}"),
-            (None, [one, ..]) => format!("set it off by {one}, or by another of its causes"),
-        };
-        let conditions = words::conditions(model, response);
-        let action = if conditions.is_empty() {
-            action
-        } else {
-            format!("{action}; it answers {conditions}")
-        };
-        let expect = if causes.is_empty() {
-            Err("not known: what sets it off".to_owned())
-        } else if response.effects.is_empty() {
-            Err("not known: what it does".to_owned())
-        } else if let Some(why) = never {
-            Err(format!("nothing sets it off: {why}"))
-        } else {
-            Ok(effects(facts, by, response))
-        };
+    for (index, response) in facts.model.responses.iter().enumerate() {
+        let (action, expect) = of_response(facts, index, response);
         out.push(Test {
-            thing: words::response(model, index),
+            thing: words::response(facts.model, index),
             kind: "response",
             action,
             expect,
             ..Test::default()
         });
     }
+}
+
+fn of_response(
+    facts: &Facts<'_, '_>,
+    index: usize,
+    response: &Response<'_>,
+) -> (String, Result<String, String>) {
+    let model = facts.model;
+    let never = never(facts, response);
+    // What no input tells cannot be made to happen.
+    let happens = |cause: &Cause| never.is_some() || !not_told(model, cause);
+    let causes = response.causes.iter().map(|(cause, _)| *cause).filter(happens);
+    let causes: Vec<Cause> = causes.collect();
+    let name = |cause: &Cause| match with_confirming(model, *cause).as_slice() {
+        [.., first, last] => {
+            format!("{}, after {}", words::cause(model, *last), words::cause(model, *first))
+        }
+        _ => words::cause(model, *cause),
+    };
+    let (action, seen) = match (response.all_within, causes.as_slice()) {
+        (_, []) => ("set it off".to_owned(), String::new()),
+        (Some(within), all) => {
+            let names: Vec<String> = all.iter().map(|cause| words::cause(model, *cause)).collect();
+            let action =
+                format!("all of {}, in this order, within {}", names.join(", "), time(within));
+            (action, sight(facts, index, response, all).0)
+        }
+        (None, [first, ..]) => {
+            let sights: Vec<(&Cause, (String, bool))> = causes
+                .iter()
+                .map(|cause| (cause, sight(facts, index, response, &[*cause])))
+                .collect();
+            // One that shows this response alone is better than one that shows others with it.
+            let own = sights.iter().find(|(_, (_, alone))| *alone).or(sights.first());
+            let (cause, seen) = own.map_or((first, ""), |(cause, (seen, _))| (*cause, seen));
+            let same = sights.iter().all(|(_, (other, _))| other == seen);
+            let more = if same && causes.len() > 1 { ", or by another of its causes" } else { "" };
+            (format!("set it off by {}{more}", name(cause)), seen.to_owned())
+        }
+    };
+    let action = match hours(model, response) {
+        Some(hours) => format!("{action}; it answers only during {hours}"),
+        None => action,
+    };
+    let expect = if causes.is_empty() {
+        Err("not known: what sets it off".to_owned())
+    } else if response.effects.is_empty() {
+        Err("not known: what it does".to_owned())
+    } else if let Some(why) = never {
+        Err(format!("nothing sets it off: {why}"))
+    } else {
+        Ok(seen)
+    };
+    (action, expect)
+}
+
+/// The hours of a response in words; none when it has none.
+fn hours<'a>(model: &Model<'a>, response: &Response<'_>) -> Option<&'a str> {
+    match response.during {
+        Some((during, _)) => Some(model.schedule_name(during)),
+        None => response.tree.during.as_ref().map(|_| "hours that are not known"),
+    }
+}
+
+/// What is seen of a response when some causes set it off in its hours, and whether its outputs show
+/// it alone.
+fn sight(
+    facts: &Facts<'_, '_>,
+    index: usize,
+    response: &Response<'_>,
+    causes: &[Cause],
+) -> (String, bool) {
+    let model = facts.model;
+    let mut own: Vec<Cause> = Vec::new();
+    for cause in causes.iter().flat_map(|cause| with_confirming(model, *cause)) {
+        if !own.contains(&cause) {
+            own.push(cause);
+        }
+    }
+    let during = response.during.map(|(during, _)| during);
+    let armed = causes.iter().filter_map(|cause| match cause {
+        Cause::Zone(id) => model.zone(*id)?.armed,
+        _ => None,
+    });
+    let given: Vec<ScheduleRef> = during.into_iter().chain(armed.map(|(armed, _)| armed)).collect();
+    let now = |other| {
+        if given.contains(&other) {
+            return Some(true);
+        }
+        let mut each = given.iter().filter_map(|given| counting(facts, Some(*given), other));
+        each.find(|counts| !counts)
+    };
+    let answers = answers(facts, &own, &now);
+    let alone = answers.iter().all(|answer| {
+        let other = model.responses.get(answer.response).filter(|_| answer.response != index);
+        other.is_none_or(|other| !shares(other, response))
+    });
+    (seen(facts, &answers, &|one| one == index, &|hours| Some(hours) == during), alone)
+}
+
+/// Whether two responses switch the same output.
+fn shares(one: &Response<'_>, other: &Response<'_>) -> bool {
+    let outputs = other.effects.iter().filter_map(|(effect, _)| match effect {
+        Effect::Switch { output, .. } | Effect::Pulse { output, .. } => Some(*output),
+        _ => None,
+    });
+    outputs.into_iter().any(|output| one.effects.iter().any(|(effect, _)| drives(effect, output)))
 }

@@ -1,5 +1,7 @@
 //! The commissioning sheet and its walk, of small sites.
 
+mod seen;
+
 use super::{groups, walk};
 use crate::testing::with_text;
 
@@ -29,6 +31,14 @@ fn walked(text: &str) -> (Vec<(String, String)>, Vec<String>) {
             |row: &[crate::Cell], at: usize| row.get(at).map_or("", |one| &one.text).to_owned();
         let rows = table.rows.iter().map(|row| (cell(row, 2), cell(row, 3))).collect();
         (rows, table.notes.iter().map(|note| note.text.clone()).collect())
+    })
+}
+
+/// What the steps of the walk expect.
+fn walked_expectations(text: &str) -> Vec<String> {
+    with_text(text, |facts| {
+        let rows = walk::table(facts).rows;
+        rows.iter().filter_map(|row| row.get(4).map(|cell| cell.text.clone())).collect()
     })
 }
 

@@ -1,12 +1,14 @@
 //! A walk that sets off every response with the fewest activations.
 
+use super::answers::answers;
 use super::cover::{Action, cover};
 use super::moments::Moments;
-use super::response::{apart, effects, never, not_told};
+use super::response::{apart, never, not_told};
+use super::seen::seen;
 use crate::table::{Cell, Table, cells};
 use crate::words::{self, time};
 use curtilage_facts::{Facts, Tampering, tampering};
-use curtilage_model::{Cause, Effect, Model, Response, ScheduleRef, ZoneId};
+use curtilage_model::{Cause, Model, Response, ScheduleRef, ZoneId};
 use std::collections::BTreeSet;
 
 /// Something to do, with why it has to be done so.
@@ -31,17 +33,20 @@ pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
     let chosen = found.chosen.iter().filter_map(|at| Some((step(*at)?, actions.get(*at)?)));
     let mut chosen: Vec<(&Step, &Action)> = chosen.collect();
     chosen.sort_by_key(|(step, _)| place(model, &causes, step));
-    let mut seen: BTreeSet<usize> = BTreeSet::new();
-    for (number, (step, action)) in chosen.iter().enumerate() {
+    let mut done: BTreeSet<usize> = BTreeSet::new();
+    for (step, action) in &chosen {
         let new: Vec<usize> =
-            action.reaches.iter().copied().filter(|response| seen.insert(*response)).collect();
-        row(facts, &causes, &mut table, (number, step, &new));
+            action.reaches.iter().copied().filter(|response| done.insert(*response)).collect();
+        // What the steps before have set off is not gone for again.
+        if !new.is_empty() {
+            row(facts, &causes, &moments, &mut table, (step, action, &new));
+        }
     }
     let all = model.responses.len();
     table.note(format!(
         "{} set off {} of {}",
         counted(found.activations, "activation"),
-        seen.len(),
+        done.len(),
         counted(all, "response")
     ));
     // On a date that is no ordinary one hours may meet that do not otherwise.
@@ -58,9 +63,9 @@ pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
         format!("no walk needs fewer than {}{week}", found.at_least)
     });
     let at_any_time: BTreeSet<usize> =
-        steps.iter().flat_map(|step| reached(model, &causes, &step.activates, &|_| None)).collect();
+        steps.iter().flat_map(|step| reached(facts, &causes, &step.activates, &|_| None)).collect();
     for (index, response) in model.responses.iter().enumerate() {
-        if seen.contains(&index) {
+        if done.contains(&index) {
             continue;
         }
         let name = words::response(model, index);
@@ -100,7 +105,7 @@ fn actions(
         let single = step.activates.len() == 1 && alone;
         for moment in 0..moments.count() {
             let counts = |schedule: ScheduleRef| moments.counts(moment, schedule);
-            let reaches = reached(model, causes, &step.activates, &counts);
+            let reaches = reached(facts, causes, &step.activates, &counts);
             all.extend(&reaches);
             let beaten = |known: &Action| reaches.is_subset(&known.reaches);
             if reaches.is_empty() || single && own.iter().any(beaten) {
@@ -113,7 +118,7 @@ fn actions(
         }
         // Several that belong together may lie on both sides of the end of some hours.
         if step.activates.len() > 1 {
-            let mut reaches = reached(model, causes, &step.activates, &|_| None);
+            let mut reaches = reached(facts, causes, &step.activates, &|_| None);
             reaches.retain(|index| {
                 let response = model.responses.get(*index);
                 !all.contains(index) && response.is_some_and(|one| never(facts, one).is_none())
@@ -215,74 +220,17 @@ fn steps(model: &Model<'_>, causes: &[Cause]) -> Vec<Step> {
 /// The responses that activating some causes together sets off while some schedules count, with
 /// those that follow from what they switch.
 fn reached(
-    model: &Model<'_>,
+    facts: &Facts<'_, '_>,
     causes: &[Cause],
     activates: &BTreeSet<usize>,
     now: &dyn Fn(ScheduleRef) -> Option<bool>,
 ) -> BTreeSet<usize> {
-    let active = activates.iter().filter_map(|at| causes.get(*at).copied());
-    let mut active: Vec<Cause> = active.collect();
-    // What is not known may be.
-    let on = |schedule: ScheduleRef| now(schedule) != Some(false);
-    let mut out: BTreeSet<usize> = BTreeSet::new();
-    loop {
-        let before = out.len();
-        let counts = |cause: &Cause| {
-            let zone = match cause {
-                Cause::Zone(id) => model.zone(*id),
-                _ => None,
-            };
-            // What confirms has to count as well.
-            let confirms = |other: ZoneId| {
-                let armed = model.zone(other).and_then(|zone| zone.armed);
-                active.contains(&Cause::Zone(other)) && armed.is_none_or(|(armed, _)| on(armed))
-            };
-            let happens = match cause {
-                // A schedule counts from its beginning on, and at its end no more.
-                Cause::Start(schedule) => on(*schedule),
-                Cause::End(schedule) => now(*schedule) != Some(true),
-                _ => zone.and_then(|zone| zone.armed).is_none_or(|(armed, _)| on(armed)),
-            };
-            active.contains(cause)
-                && zone.and_then(|zone| zone.confirmed).is_none_or(confirms)
-                && happens
-        };
-        for (index, response) in model.responses.iter().enumerate() {
-            let whole = response.causes.len() == response.tree.causes.list().len();
-            let mut list = response.causes.iter().map(|(cause, _)| cause);
-            let answers = match response.all_within {
-                Some(_) => whole && !response.causes.is_empty() && list.all(counts),
-                None => list.any(counts),
-            };
-            if answers && response.during.is_none_or(|(during, _)| on(during)) {
-                out.insert(index);
-            }
-        }
-        let more: Vec<Cause> = follow(model, &out).map(Cause::Zone).collect();
-        active.extend(more);
-        if out.len() == before {
-            return out;
-        }
-    }
+    answers(facts, &named(causes, activates), now).iter().map(|answer| answer.response).collect()
 }
 
-/// The zones that follow an output which one of some responses switches on.
-fn follow<'m>(
-    model: &'m Model<'_>,
-    responses: &'m BTreeSet<usize>,
-) -> impl Iterator<Item = ZoneId> + 'm {
-    model.zones_by_id().filter_map(move |(id, zone)| {
-        let follows = zone.follows?;
-        let effects = responses
-            .iter()
-            .filter_map(|index| model.responses.get(*index))
-            .flat_map(|response| response.effects.iter().map(|(effect, _)| effect));
-        let mut on = effects.filter(|effect| {
-            matches!(effect, Effect::Switch { output, on: true, .. } | Effect::Pulse { output, .. }
-                if *output == follows)
-        });
-        on.next().map(|_| id)
-    })
+/// Some of the causes, in their order.
+fn named(causes: &[Cause], activates: &BTreeSet<usize>) -> Vec<Cause> {
+    activates.iter().filter_map(|at| causes.get(*at).copied()).collect()
 }
 
 /// Where a step lies on the walk: by area, then as written.
@@ -300,29 +248,38 @@ fn area(model: &Model<'_>, cause: Cause) -> Option<usize> {
     }
 }
 
+/// A row of the walk: what is done, and the responses that are set off by it first.
+type Row<'r> = (&'r Step, &'r Action, &'r [usize]);
+
 fn row(
     facts: &Facts<'_, '_>,
     causes: &[Cause],
+    moments: &Moments,
     table: &mut Table,
-    (number, step, new): (usize, &Step, &[usize]),
+    (step, action, new): Row<'_>,
 ) {
     let model = facts.model;
-    let own: Vec<Cause> = step.activates.iter().filter_map(|at| causes.get(*at).copied()).collect();
+    let own = named(causes, &step.activates);
+    // Of a step across two moments it is not known which hours count.
+    let moment = action.activates.first().map_or(0, |at| at % (moments.count() + 1));
+    let counts = |schedule: ScheduleRef| moments.counts(moment, schedule);
+    let answers = answers(facts, &own, &counts);
     let doing: Vec<String> = own.iter().map(|cause| doing(model, *cause)).collect();
     let mut action = doing.join(", and ");
     if let Some(within) = step.within {
         action.push_str(&format!(", within {}", time(within)));
     }
-    let answering = new.iter().filter_map(|index| model.responses.get(*index));
+    let answering = answers.iter().filter_map(|answer| {
+        let response = model.responses.get(answer.response)?;
+        let told = new.contains(&answer.response)
+            || response.during.is_some_and(|(during, _)| counts(during) == Some(true));
+        told.then_some(response)
+    });
     let hours = hours(model, &own, answering);
     if !hours.is_empty() {
         action.push_str(&format!(", during {}", hours.join(" and ")));
     }
     let area = own.first().and_then(|cause| area(model, *cause));
-    let by = own.iter().find_map(|cause| match cause {
-        Cause::Zone(id) => Some(*id),
-        _ => None,
-    });
     let sets: Vec<String> = new
         .iter()
         .filter_map(|index| {
@@ -332,14 +289,14 @@ fn row(
             Some(if conditions.is_empty() { name } else { format!("{name} ({conditions})") })
         })
         .collect();
-    let each = new.iter().filter_map(|index| model.responses.get(*index));
-    let expect: Vec<String> = each.map(|response| effects(facts, by, response)).collect();
+    let given = |schedule: ScheduleRef| counts(schedule) == Some(true);
+    let expect = seen(facts, &answers, &|index| new.contains(&index), &given);
     table.row(cells![
-        (number + 1).to_string(),
+        (table.rows.len() + 1).to_string(),
         words::area(model, area),
         action,
         sets.join(", "),
-        expect.join("; "),
+        expect,
         Cell::fill()
     ]);
 }
