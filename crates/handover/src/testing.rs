@@ -56,6 +56,13 @@ fn run<R>(loader: &Loader, path: &Path, job: impl FnOnce(&Facts<'_, '_>) -> R) -
     job(&Facts::new(&model, Options { today: DAY }))
 }
 
+/// A site with a supply and a controller, and what a test adds to it.
+pub(crate) fn site(more: &str) -> String {
+    format!(
+        "use \"../parts/general.site\"\nsite a \"A\" {{\n    timezone Europe/Lisbon\n    ambient 0 to 30 degC\n    people owner\n    people guard\n}}\nschedule selling {{\n    Mon to Sat 09:00 to 19:00\n}}\nschedule shut is not selling\nsupply main is boxed-supply-12v-5a {{\n    battery sealed-17ah\n}}\ncontroller panel is panel-16-in-6-out {{\n    fed from main over 2 m of pair-1.0\n}}\n{more}"
+    )
+}
+
 /// A site with so many zones on panels of sixteen, a siren on each, a response for every four.
 pub(crate) fn large(zones: usize) -> String {
     let mut text = String::from(

@@ -1,6 +1,8 @@
 //! Outputs, cameras, controllers and supplies: what a meter shows at each.
 
 use super::Test;
+use super::answers::answers;
+use super::seen::seen;
 use crate::words;
 use curtilage_facts::Facts;
 use curtilage_model::{Camera, Cause, Output, OutputId, ReadingAt};
@@ -103,23 +105,21 @@ pub(super) fn supplies(facts: &Facts<'_, '_>, out: &mut Vec<Test>) {
         let full = if supply.battery.is_some() { ", battery full" } else { "" };
         let action = format!("on mains{full}; measure volts at its output");
         out.push(voltage(facts, at, Condition::Floating, action));
-        let told = facts.model.responses.iter().any(|response| {
-            response.causes.iter().any(|(cause, _)| *cause == Cause::SupplyLost(id))
-        });
         if supply.battery.is_some() {
             let action = "mains off; measure volts at its output".to_owned();
             out.push(voltage(facts, at, Condition::Battery, action));
         }
+        let lost = answers(facts, &[Cause::SupplyLost(id)], &|_| None);
+        let lost = seen(facts, &lost, &|_| true, &|_| false);
+        let feeds = match supply.battery {
+            Some(_) => "what it feeds goes on",
+            None => "what it feeds stops",
+        };
         out.push(Test {
             thing: name.to_owned(),
             kind: "fault",
             action: "switch its mains off, wait a minute, switch it on again".to_owned(),
-            expect: match (supply.battery.is_some(), told) {
-                (true, true) => Ok("what it feeds goes on; the loss is told".to_owned()),
-                (true, false) => Ok("what it feeds goes on".to_owned()),
-                (false, true) => Ok("what it feeds stops; the loss is told".to_owned()),
-                (false, false) => Ok("what it feeds stops".to_owned()),
-            },
+            expect: Ok(if lost.is_empty() { feeds.to_owned() } else { format!("{feeds}; {lost}") }),
             ..Test::default()
         });
     }

@@ -3,6 +3,7 @@
 use super::Test;
 use super::answers::{answers, counts_after, with_confirming};
 use super::seen::seen;
+use super::walk::doing;
 use crate::tables::outputs::drives;
 use crate::words::{self, time};
 use curtilage_facts::{Facts, Tampering, tampering};
@@ -28,28 +29,56 @@ pub(super) fn zone(facts: &Facts<'_, '_>, id: ZoneId, zone: &Zone<'_>, out: &mut
         }
         _ => String::new(),
     };
-    let registers = match counts_after(facts, &own) {
+    let both = [Some(own), zone.confirmed.map(Cause::Zone)];
+    let after = both.iter().flatten().map(|cause| counts_after(facts, cause)).max();
+    let registers = match after.unwrap_or(0) {
         0 => "registers".to_owned(),
         after => format!("registers after {}", time(after)),
     };
+    let still = zone.follows.filter(|output| words::never_closes(model, *output));
     let expect = if never {
         Err("it does not register: it is never armed".to_owned())
+    } else if let Some(output) = still {
+        let output = words::output(model, output);
+        Err(format!("it does not register: {output} is forced off"))
     } else if alone {
         Ok(format!("{registers}; {seen}"))
     } else {
-        Err("registers; nothing answers it".to_owned())
+        match by_others(model, id) {
+            Some(why) => Ok(format!("{registers}; {why}")),
+            None => Err("registers; nothing answers it".to_owned()),
+        }
+    };
+    let action = match zone.follows {
+        Some(output) => format!("let {} run{confirm}", words::output(model, output)),
+        None if never => "activate it".to_owned(),
+        None => format!("activate it {armed}{confirm}"),
     };
     out.push(Test {
         thing: words::titled(zone.name.text, zone.title),
         kind: "function",
-        action: if never {
-            "activate it".to_owned()
-        } else {
-            format!("activate it {armed}{confirm}")
-        },
+        action,
         expect,
         ..Test::default()
     });
+}
+
+/// What a zone is for that sets off nothing by itself: it confirms others, or is one of several that
+/// have to come together.
+fn by_others(model: &Model<'_>, id: ZoneId) -> Option<String> {
+    let confirmed = model.zones.iter().filter(|other| other.confirmed == Some(id));
+    let confirmed = words::list(confirmed.map(|other| other.name.text));
+    if !confirmed.is_empty() {
+        return Some(format!("it only confirms {confirmed}"));
+    }
+    let named = |(cause, _): &(Cause, _)| *cause == Cause::Zone(id);
+    model.responses.iter().find_map(|response| {
+        let within = response.all_within.filter(|_| response.causes.iter().any(named))?;
+        let others = response.causes.iter().filter(|cause| !named(cause));
+        let others: Vec<String> = others.map(|(cause, _)| words::cause(model, *cause)).collect();
+        let others = others.join(", ");
+        Some(format!("answered only together with {others}, within {}", time(within)))
+    })
 }
 
 /// Whether a schedule counts in hours that are given; none when it may or may not.
@@ -131,69 +160,77 @@ pub(super) fn apart(response: &Response<'_>) -> &'static str {
 /// Every response by itself.
 pub(super) fn responses(facts: &Facts<'_, '_>, out: &mut Vec<Test>) {
     for (index, response) in facts.model.responses.iter().enumerate() {
-        let (action, expect) = of_response(facts, index, response);
-        out.push(Test {
-            thing: words::response(facts.model, index),
-            kind: "response",
-            action,
-            expect,
-            ..Test::default()
-        });
+        for (action, expect) in of_response(facts, index, response) {
+            out.push(Test {
+                thing: words::response(facts.model, index),
+                kind: "response",
+                action: match hours(facts.model, response) {
+                    Some(hours) => format!("{action}; it answers only during {hours}"),
+                    None => action,
+                },
+                expect,
+                ..Test::default()
+            });
+        }
     }
 }
 
-fn of_response(
-    facts: &Facts<'_, '_>,
-    index: usize,
-    response: &Response<'_>,
-) -> (String, Result<String, String>) {
+type Row = (String, Result<String, String>);
+
+fn of_response(facts: &Facts<'_, '_>, index: usize, response: &Response<'_>) -> Vec<Row> {
     let model = facts.model;
     let never = never(facts, response);
-    // What no input tells cannot be made to happen.
-    let happens = |cause: &Cause| never.is_some() || !not_told(model, cause);
-    let causes = response.causes.iter().map(|(cause, _)| *cause).filter(happens);
-    let causes: Vec<Cause> = causes.collect();
-    let name = |cause: &Cause| match with_confirming(model, *cause).as_slice() {
-        [.., first, last] => {
-            format!("{}, after {}", words::cause(model, *last), words::cause(model, *first))
+    let mut causes: Vec<Cause> = Vec::new();
+    for (cause, _) in &response.causes {
+        // What no input tells cannot be made to happen.
+        if !causes.contains(cause) && (never.is_some() || !not_told(model, cause)) {
+            causes.push(*cause);
         }
-        _ => words::cause(model, *cause),
-    };
-    let (action, seen) = match (response.all_within, causes.as_slice()) {
-        (_, []) => ("set it off".to_owned(), String::new()),
-        (Some(within), all) => {
-            let names: Vec<String> = all.iter().map(|cause| words::cause(model, *cause)).collect();
-            let action =
-                format!("all of {}, in this order, within {}", names.join(", "), time(within));
-            (action, sight(facts, index, response, all).0)
-        }
-        (None, [first, ..]) => {
-            let sights: Vec<(&Cause, (String, bool))> = causes
-                .iter()
-                .map(|cause| (cause, sight(facts, index, response, &[*cause])))
-                .collect();
-            // One that shows this response alone is better than one that shows others with it.
-            let own = sights.iter().find(|(_, (_, alone))| *alone).or(sights.first());
-            let (cause, seen) = own.map_or((first, ""), |(cause, (seen, _))| (*cause, seen));
-            let same = sights.iter().all(|(_, (other, _))| other == seen);
-            let more = if same && causes.len() > 1 { ", or by another of its causes" } else { "" };
-            (format!("set it off by {}{more}", name(cause)), seen.to_owned())
-        }
-    };
-    let action = match hours(model, response) {
-        Some(hours) => format!("{action}; it answers only during {hours}"),
-        None => action,
-    };
-    let expect = if causes.is_empty() {
-        Err("not known: what sets it off".to_owned())
+    }
+    let hole = if causes.is_empty() {
+        Some("not known: what sets it off".to_owned())
     } else if response.effects.is_empty() {
-        Err("not known: what it does".to_owned())
-    } else if let Some(why) = never {
-        Err(format!("nothing sets it off: {why}"))
+        Some("not known: what it does".to_owned())
     } else {
-        Ok(seen)
+        never.map(|why| format!("nothing sets it off: {why}"))
     };
-    (action, expect)
+    let expect = |seen: &str| hole.clone().map_or_else(|| Ok(seen.to_owned()), Err);
+    let Some(first) = causes.first() else { return vec![("set it off".to_owned(), expect(""))] };
+    if let Some(within) = response.all_within {
+        let names: Vec<String> = causes.iter().map(|cause| words::cause(model, *cause)).collect();
+        let within = time(within);
+        let action = format!("all of {}, in this order, within {within}", names.join(", "));
+        return vec![(action, expect(&sight(facts, index, response, &causes).0))];
+    }
+    let seen: Vec<(&Cause, (String, bool))> =
+        causes.iter().map(|cause| (cause, sight(facts, index, response, &[*cause]))).collect();
+    // One that shows this response alone is better than one that shows others with it.
+    let own = seen.iter().find(|(_, (_, alone))| *alone).or(seen.first());
+    let (chosen, text) = own.map_or((first, ""), |(cause, (text, _))| (*cause, text));
+    let others = || seen.iter().filter(|(cause, _)| *cause != chosen);
+    // A zone and a supply have a test of their own, in which the response shows.
+    let shown = |cause: &Cause| matches!(cause, Cause::Zone(_) | Cause::SupplyLost(_));
+    let mut alike = others().filter(|(cause, _)| hole.is_some() || shown(cause)).peekable();
+    let more = alike.peek().is_some() && alike.all(|(_, (other, _))| other == text);
+    let more = if more { ", or by another of its causes" } else { "" };
+    let mut out = vec![(format!("set it off by {}{more}", named(model, *chosen)), expect(text))];
+    let apart = others().filter(|(cause, _)| hole.is_none() && !shown(cause));
+    out.extend(apart.map(|(cause, (text, _))| {
+        (format!("set it off by {}", named(model, **cause)), expect(text))
+    }));
+    out
+}
+
+/// A cause, with how it is made to happen where its name does not say so.
+fn named(model: &Model<'_>, cause: Cause) -> String {
+    let name = words::cause(model, cause);
+    let follows = |id: ZoneId| model.zone(id).is_some_and(|zone| zone.follows.is_some());
+    match (cause, with_confirming(model, cause).as_slice()) {
+        (_, [.., before, _]) => format!("{name}, after {}", words::cause(model, *before)),
+        (Cause::Tamper(_), _) => format!("{name} ({})", doing(model, cause)),
+        (Cause::Zone(id), _) if follows(id) => format!("{name} ({})", doing(model, cause)),
+        _ => name,
+    }
 }
 
 /// The hours of a response in words; none when it has none.

@@ -3,14 +3,7 @@
 mod seen;
 
 use super::{groups, walk};
-use crate::testing::with_text;
-
-/// A site with a reed on each of some inputs, and what a test adds to it.
-fn site(more: &str) -> String {
-    format!(
-        "use \"../parts/general.site\"\nsite a \"A\" {{\n    timezone Europe/Lisbon\n    ambient 0 to 30 degC\n    people owner\n    people guard\n}}\nschedule selling {{\n    Mon to Sat 09:00 to 19:00\n}}\nschedule shut is not selling\nsupply main is boxed-supply-12v-5a {{\n    battery sealed-17ah\n}}\ncontroller panel is panel-16-in-6-out {{\n    fed from main over 2 m of pair-1.0\n}}\n{more}"
-    )
-}
+use crate::testing::{site, with_text};
 
 fn zone(name: &str, input: usize, more: &str) -> String {
     format!(

@@ -324,9 +324,13 @@ where
     out
 }
 
-fn doing(model: &Model<'_>, cause: Cause) -> String {
+/// What makes a cause happen.
+pub(super) fn doing(model: &Model<'_>, cause: Cause) -> String {
     match cause {
-        Cause::Zone(id) => format!("activate {}", words::zone(model, id)),
+        Cause::Zone(id) => match model.zone(id).and_then(|zone| zone.follows) {
+            Some(output) => format!("let {} run", words::output(model, output)),
+            None => format!("activate {}", words::zone(model, id)),
+        },
         Cause::Tamper(id) => tamper(model, id),
         Cause::CameraLost(id) => format!("unplug {}", words::camera(model, id)),
         Cause::SupplyLost(id) => format!("switch the mains of {} off", words::supply(model, id)),

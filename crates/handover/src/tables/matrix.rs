@@ -41,7 +41,8 @@ pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
     }
     for (id, zone) in model.zones_by_id() {
         let named = facts.registering.get(id.index()).is_some_and(|one| !one.responses.is_empty());
-        if !named {
+        let confirms = model.zones.iter().any(|other| other.confirmed == Some(id));
+        if !named && !confirms {
             table.note(Cell::hole(format!("nothing answers {}", zone.name.text)));
         }
     }
