@@ -16,4 +16,6 @@ pub(crate) mod outputs;
 pub(crate) mod site;
 pub(crate) mod supplies;
 pub(crate) mod terminals;
+#[cfg(test)]
+mod tests;
 pub(crate) mod zones;

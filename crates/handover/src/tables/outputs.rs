@@ -3,9 +3,10 @@
 use crate::table::{Cell, Table, cells};
 use crate::words;
 use curtilage_facts::Facts;
-use curtilage_facts::events::rests_on;
-use curtilage_model::{Effect, Feed, Model, OutputId};
+use curtilage_facts::events::{moves, rests_on};
+use curtilage_model::{Cause, Effect, Feed, Model, OutputId};
 use curtilage_syntax::tree::output::Mode;
+use curtilage_text::Place;
 
 pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
     let model = facts.model;
@@ -22,7 +23,7 @@ pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
         "longest",
     ];
     let mut table = Table::new("outputs", "Output schedule", &head);
-    table.about = "Longest is how long one registration keeps it driven, as the controller makes its on-time.".to_owned();
+    table.about = "Longest is how long one cause keeps it driven, as the controller makes its on-time and a limit of its own allows.".to_owned();
     for (id, output) in model.outputs_by_id() {
         let loads = match &output.loads {
             Some(loads) => {
@@ -89,12 +90,40 @@ fn driven_by(model: &Model<'_>, id: OutputId) -> String {
     by.collect::<Vec<_>>().join(", ")
 }
 
+/// How long one cause keeps an output driven at most, as far as that is known.
 fn longest(facts: &Facts<'_, '_>, id: OutputId) -> String {
-    let all = facts.registering.iter().flat_map(|one| &one.drives);
-    let own: Vec<_> = all.filter(|driven| driven.output == id).collect();
-    if own.iter().any(|driven| driven.latched) {
-        return "until something switches it off".to_owned();
+    let model = facts.model;
+    if let Some(stays) = words::forced(model, id) {
+        return stays.to_owned();
     }
-    let most = own.iter().filter_map(|driven| driven.length).max();
-    most.map_or_else(String::new, words::time)
+    let zones = facts.registering.iter().flat_map(|one| &one.drives);
+    let own = zones.filter(|driven| driven.output == id);
+    let by_zones = own.filter_map(|driven| match driven.latched {
+        true => Some(None),
+        false => driven.length.map(Some),
+    });
+    let rests_on = rests_on(model, id);
+    // No lockout makes longer what a loss, a tampering or an edge of a schedule drives.
+    let zone = |(cause, _): &(Cause, Place)| matches!(cause, Cause::Zone(_));
+    let others = model.responses.iter().filter(|response| !response.causes.iter().all(zone));
+    let effects = others.flat_map(|response| response.effects.iter().map(|(effect, _)| effect));
+    let by_others =
+        effects.filter(|effect| moves(effect, id, rests_on) == Some(true)).filter_map(|effect| {
+            match effect {
+                Effect::Switch { hold, .. } => Some(*hold),
+                Effect::Pulse { hold, .. } => Some(Some(*hold)),
+                _ => None,
+            }
+        });
+    // What has no end is longer than all that has one.
+    let most = by_zones.chain(by_others).max_by_key(|length| length.unwrap_or(u64::MAX));
+    let Some(most) = most else { return String::new() };
+    let limit = model.output(id).and_then(|output| output.tree.most).filter(|_| !rests_on);
+    match (limit, most) {
+        (Some(limit), most) if most.is_none_or(|most| most > limit.value) => {
+            format!("{}: it runs no longer", words::time(limit.value))
+        }
+        (_, Some(most)) => words::time(most),
+        (_, None) => "until something switches it off".to_owned(),
+    }
 }

@@ -134,7 +134,13 @@ fn fuses(facts: &Facts<'_, '_>, power: &Power<'_>) -> Table {
             FuseOf::Supply => format!("output of {name}"),
             FuseOf::Branch(index) => branch(facts, power, index),
         };
-        let flows = fuse.flows.map_or_else(|| Cell::hole("not known"), |flows| amps(flows).into());
+        let flows = match fuse.flows {
+            Some(flows) if above(flows, fuse.amps) => {
+                Cell::hole(format!("{}: too much", amps(flows)))
+            }
+            Some(flows) => amps(flows).into(),
+            None => Cell::hole("not known"),
+        };
         table.row(cells![of, amps(fuse.amps), flows]);
     }
     table
