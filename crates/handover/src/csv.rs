@@ -4,7 +4,8 @@
 //! spreadsheets do not show; reading takes it off again. What comes back from a spreadsheet may have
 //! a byte order mark, semicolons or tabs, and other line ends.
 
-use crate::table::Table;
+use crate::table::{Cell, Kind, Table};
+use std::borrow::Cow;
 
 /// A table as CSV. A line before the head says when the site is not fit for work.
 #[must_use]
@@ -15,12 +16,21 @@ pub fn write(table: &Table, unfit: Option<&str>) -> String {
     }
     line(&mut out, table.head.iter().map(String::as_str));
     for row in &table.rows {
-        line(&mut out, row.iter().map(|cell| cell.text.as_str()));
+        let cells: Vec<Cow<'_, str>> = row.iter().map(marked).collect();
+        line(&mut out, cells.iter().map(AsRef::as_ref));
     }
     for note in &table.notes {
-        line(&mut out, std::iter::once(note.text.as_str()));
+        line(&mut out, std::iter::once(marked(note).as_ref()));
     }
     out
+}
+
+/// The text of a cell, with a sign where something is missing or wrong.
+fn marked(cell: &Cell) -> Cow<'_, str> {
+    match cell.kind {
+        Kind::Hole => Cow::Owned(format!("(!) {}", cell.text)),
+        _ => Cow::Borrowed(&cell.text),
+    }
 }
 
 fn line<'t>(out: &mut String, cells: impl Iterator<Item = &'t str>) {
@@ -131,7 +141,7 @@ fn separator(text: &str) -> char {
 #[cfg(test)]
 mod tests {
     use super::{read, write};
-    use crate::table::{Table, cells};
+    use crate::table::{Cell, Table, cells};
     use proptest::prelude::*;
 
     fn texts(csv: &str) -> Vec<Vec<String>> {
@@ -151,6 +161,14 @@ mod tests {
         let back = texts(&csv);
         assert_eq!(back[1], ["=1+1", "b, \"c\""]);
         assert_eq!(back[7][0], "'quoted");
+    }
+
+    #[test]
+    fn what_is_missing_is_marked() {
+        let mut table = Table::new("a", "a", &["x", "reading"]);
+        table.row(cells![Cell::hole("not known"), Cell::fill()]);
+        table.note(Cell::hole("too much"));
+        assert_eq!(write(&table, None), "x,reading\r\n(!) not known,\r\n(!) too much\r\n");
     }
 
     #[test]
