@@ -49,19 +49,31 @@ const LETTERS: &str = "abcdefghijklmnopqrstuvwxyz";
 /// The widest line of a drawing in text.
 const WIDE: usize = 78;
 
-/// The row of a thing.
-pub(crate) fn row(model: &Model<'_>, played: &Played, thing: StoryThing) -> Row {
+/// The rows of a thing: one, and another for the tamper contact of a zone that was active as well.
+pub(crate) fn rows(model: &Model<'_>, played: &Played, thing: StoryThing) -> Vec<Row> {
+    let mut own = row(model, played, thing);
+    let StoryThing::Zone(id) = thing else { return vec![own] };
+    let tampered = played.tampered.get(id.index()).into_iter().flatten();
+    let runs: Vec<Run> = tampered.filter(|run| played.counts(run)).copied().collect();
+    if runs.is_empty() {
+        return vec![own];
+    }
+    if own.runs.is_empty() {
+        (own.runs, own.state) = (runs, "tampered");
+        return vec![own];
+    }
+    let name = format!("tamper of {}", own.name);
+    vec![own, Row { name, runs, marks: Vec::new(), state: "tampered", mark: "" }]
+}
+
+fn row(model: &Model<'_>, played: &Played, thing: StoryThing) -> Row {
     let name = named(model, thing).0.to_owned();
     let (runs, marks, state, mark) = match thing {
         StoryThing::Zone(id) => {
             let line = played.zones.get(id.index());
-            let tampered = played.tampered.get(id.index()).cloned().unwrap_or_default();
             let active = line.map(|line| line.active.clone()).unwrap_or_default();
             let registers = line.map(|line| line.registers.clone()).unwrap_or_default();
-            let only_tamper = active.is_empty() && !tampered.is_empty();
-            let (runs, state) =
-                if only_tamper { (tampered, "tampered") } else { (active, "active") };
-            (runs, registers, state, "registers")
+            (active, registers, "active", "registers")
         }
         StoryThing::Output(id) => {
             let on = played.outputs.get(id.index()).cloned();
@@ -83,10 +95,17 @@ pub(crate) fn row(model: &Model<'_>, played: &Played, thing: StoryThing) -> Row 
     let inside = |at: &Ms| (played.from..played.until).contains(at);
     Row {
         name,
-        runs: runs.into_iter().filter(|run| run.0 < played.until && run.1 > played.from).collect(),
+        runs: runs.into_iter().filter(|run| played.counts(run)).collect(),
         marks: marks.into_iter().filter(inside).collect(),
         state,
         mark,
+    }
+}
+
+impl Played {
+    /// Whether a stretch lies in the time that counts, if only in part.
+    fn counts(&self, run: &Run) -> bool {
+        run.0 < self.until && run.1 > self.from
     }
 }
 
@@ -102,10 +121,11 @@ pub(crate) fn changing(model: &Model<'_>, played: &Played) -> Vec<StoryThing> {
         .chain((0..people).map(StoryThing::People));
     let inside = |at: Ms| played.from < at && at < played.until;
     all.filter(|thing| {
-        let row = row(model, played, *thing);
-        let starts =
-            row.runs.iter().any(|run| run.0 == played.from || inside(run.0) || inside(run.1));
-        starts || !row.marks.is_empty()
+        rows(model, played, *thing).iter().any(|row| {
+            let starts =
+                row.runs.iter().any(|run| run.0 == played.from || inside(run.0) || inside(run.1));
+            starts || !row.marks.is_empty()
+        })
     })
     .collect()
 }

@@ -1,7 +1,7 @@
 //! The rehearsals of a site, played.
 
 use super::clock::Clock;
-use super::drawing::{Drawing, Row, changing, draw, row};
+use super::drawing::{Drawing, Row, changing, draw, rows};
 use super::expect::{Outcome, judge};
 use super::making::ms;
 use super::plant::plant;
@@ -79,15 +79,15 @@ impl Rehearsed {
                 changing(model, played).into_iter().for_each(add);
             }
         }
-        let mut rows: Vec<Row> =
-            things.into_iter().map(|thing| row(model, played, thing)).collect();
+        let mut lines: Vec<Row> =
+            things.into_iter().flat_map(|thing| rows(model, played, thing)).collect();
         let mut asked = Vec::new();
         if let Show::Expectation(index) = show {
             let stretch = self.asked.get(index).copied().flatten();
             asked.extend(stretch.into_iter().flat_map(|run| [run.0, run.1]));
-            rows.extend(stretch.filter(|run| run.0 < run.1).map(Row::expected));
+            lines.extend(stretch.filter(|run| run.0 < run.1).map(Row::expected));
         }
-        Some(draw(played, rows, &asked))
+        Some(draw(played, lines, &asked))
     }
 }
 

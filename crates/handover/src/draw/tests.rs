@@ -1,9 +1,10 @@
 //! No drawing has text on text, text on a stroke, or text outside its edges.
 
 use super::canvas::{Area, Canvas};
-use crate::testing::{DAY, ODD, examples, large, with_file, with_text};
+use crate::testing::{DAY, ODD, examples, large, site, with_file, with_text};
 use crate::{Figure, Papers};
 use curtilage_facts::Facts;
+use curtilage_facts::events::Show;
 use proptest::prelude::*;
 
 fn overlap(a: Area, b: Area) -> bool {
@@ -167,4 +168,22 @@ proptest! {
         let figures: Vec<Figure> = figures.flat_map(|section| section.figures).collect();
         legible("a site with mistakes", &figures);
     }
+}
+
+#[test]
+fn a_zone_that_is_tampered_with_and_active_has_two_rows() {
+    let text = site(
+        "zone door is window-reed {\n    purpose intrusion\n    wired to panel.in1 over 8 m of six-core-0.22\n    tamper to panel.in2 over 8 m of six-core-0.22\n    armed always\n    registers once an activation\n}\nresponse to tamper of door {\n    tell owner\n}\nrehearsal \"a\" {\n    Mon 10:00  door tampered\n    Mon 10:05  door restored\n    Mon 10:10  door active for 1 min\n    expect  owner told\n}\nrehearsal \"b\" {\n    Mon 10:00  door tampered\n    Mon 10:05  door restored\n    expect  owner told\n}\n",
+    );
+    let rows = with_text(&text, |facts| {
+        let all = facts.rehearsed().iter().zip(&facts.model.rehearsals);
+        let rows = all.map(|(rehearsed, rehearsal)| {
+            let drawing = rehearsed.drawing(facts.model, rehearsal, Show::Everything).unwrap();
+            drawing.rows.into_iter().map(|row| (row.name, row.state)).collect::<Vec<_>>()
+        });
+        rows.collect::<Vec<_>>()
+    });
+    let row = |name: &str, state| (name.to_owned(), state);
+    let active = [row("door", "active"), row("tamper of door", "tampered"), row("owner", "")];
+    assert_eq!(rows, [active.to_vec(), vec![row("door", "tampered"), row("owner", "")]]);
 }
