@@ -1,12 +1,11 @@
 //! What an editor can do to the text: mend a finding, allow it with a reason, fill in what is
 //! missing, put `use` lines in order.
 
+mod say;
 mod uses;
 
 use crate::View;
-use crate::complete::{Filler, either};
 use crate::line::first_word;
-use crate::names::item_at;
 use crate::style::{has_style, in_style, with_line_ends, written_in_style};
 use crate::view::line_span;
 use curtilage_diagnostic::{Diagnostic, Edit};
@@ -37,7 +36,7 @@ pub struct Action {
     /// What it is.
     pub kind: ActionKind,
     /// The edits; no two overlap. An edit of a document has no tab stops (LSP 3.17): what is to be
-    /// filled in has an example.
+    /// filled in is left open, and told as such.
     pub edits: Vec<Edit>,
     /// Whether it may be made without asking.
     pub safe: bool,
@@ -79,13 +78,9 @@ pub fn actions(view: View<'_>, range: Span, findings: &[Diagnostic]) -> Vec<Acti
             out.extend(make(view, source, name, *wanted));
         }
     }
-    for (item, words) in missing(view, source, findings) {
-        if !touches(item.line()) {
-            continue;
-        }
-        out.extend(words.iter().flat_map(|word| say(view, source, item, word)));
-        if words.len() > 1 {
-            out.extend(fill(view, source, item, &words));
+    for (item, words) in say::missing(view, source, findings) {
+        if touches(item.line()) {
+            out.extend(say::actions(view, source, item, &words));
         }
     }
     out.extend(uses::organise(view, source, range));
@@ -182,30 +177,6 @@ pub(crate) fn later(today: Date) -> String {
     format!("{year:04}-{:02}-{:02}", months % 12 + 1, today.day.min(28))
 }
 
-/// What each item lacks, by the first words of the statements, in order. It is what the findings
-/// say: a line that is there and cannot be read is not missing.
-fn missing<'a>(
-    view: View<'_>,
-    source: &'a Source,
-    findings: &'a [Diagnostic],
-) -> Vec<(&'a Statement, Vec<&'a str>)> {
-    let mut out: Vec<(&Statement, Vec<&str>)> = Vec::new();
-    for finding in findings.iter().filter(|finding| finding.rule == "missing-fact") {
-        let word = finding.help.first().and_then(|help| help.split(' ').next());
-        let Some(word) = word.filter(|_| finding.at.at.file == view.file) else { continue };
-        // A voltage goes into the line that lacks it, not into one of its own.
-        if !word.chars().all(|c| c.is_ascii_lowercase() || c == '-') {
-            continue;
-        }
-        let Some(item) = item_at(source, finding.at.at.span) else { continue };
-        match out.iter_mut().find(|(known, _)| known.span == item.span) {
-            Some((_, words)) => words.push(word),
-            None => out.push((item, vec![word])),
-        }
-    }
-    out
-}
-
 /// Where a line goes that is added to an item, and the text that makes it one there.
 fn at_block_end(source: &Source, item: &Statement, line: &str) -> (u32, String) {
     let Some(block) = &item.block else {
@@ -226,10 +197,9 @@ fn at_block_end(source: &Source, item: &Statement, line: &str) -> (u32, String) 
 fn make(view: View<'_>, source: &Source, name: &str, wanted: Kind) -> Option<Action> {
     let end = u32::try_from(source.text.len()).unwrap_or(u32::MAX);
     let (at, text) = match wanted {
-        Kind::Schedule => (
-            end,
-            format!("{}\nschedule {name} {{\n    Mon to Fri  08:00 to 18:00\n}}\n", fresh(source)),
-        ),
+        Kind::Schedule => {
+            (end, format!("{}\nschedule {name} {{\n    Mon to Fri  to\n}}\n", fresh(source)))
+        }
         Kind::Area | Kind::AreaOrZone | Kind::People => {
             let word = if wanted == Kind::People { "people" } else { "area" };
             let items = source.statements();
@@ -239,50 +209,10 @@ fn make(view: View<'_>, source: &Source, name: &str, wanted: Kind) -> Option<Act
         _ => return None,
     };
     let noun = if wanted == Kind::AreaOrZone { "area" } else { wanted.noun() };
+    // Its hours are left open.
+    let fill_in = if wanted == Kind::Schedule { ", to be filled in" } else { "" };
     Some(Action {
-        title: format!("make the {noun} `{name}`").replace("the people", "people"),
-        kind: ActionKind::Fill,
-        edits: vec![Edit { at: view.place(Span::at(at)), text }],
-        safe: false,
-        finding: None,
-    })
-}
-
-/// A statement that is missing; one of two words is one of two actions, because nobody else can choose.
-fn say(view: View<'_>, source: &Source, item: &Statement, word: &str) -> Vec<Action> {
-    let whole = fill(view, source, item, &[word]);
-    let either =
-        crate::line::block_in(source, item).map_or(Vec::new(), |block| either(block, word));
-    if either.len() != 2 {
-        return whole.into_iter().collect();
-    }
-    let each = either.into_iter().map(|words| {
-        let (at, text) = at_block_end(source, item, &format!("{word}  {words}"));
-        Action {
-            title: format!("say `{word}`: `{words}`"),
-            kind: ActionKind::Fill,
-            edits: vec![Edit { at: view.place(Span::at(at)), text }],
-            safe: false,
-            finding: None,
-        }
-    });
-    each.collect()
-}
-
-/// Statements that are missing, at the end of the item's block.
-fn fill(view: View<'_>, source: &Source, item: &Statement, words: &[&str]) -> Option<Action> {
-    let block = crate::line::block_in(source, item)?;
-    let statements = Filler::new(view, source).statements(block, words);
-    if statements.is_empty() {
-        return None;
-    }
-    let (at, text) = at_block_end(source, item, &statements.join("\n    "));
-    let title = match words {
-        [word] => format!("say `{word}`"),
-        _ => format!("say all that is missing: `{}`", words.join("`, `")),
-    };
-    Some(Action {
-        title,
+        title: format!("make the {noun} `{name}`{fill_in}").replace("the people", "people"),
         kind: ActionKind::Fill,
         edits: vec![Edit { at: view.place(Span::at(at)), text }],
         safe: false,

@@ -15,7 +15,7 @@ fn most_used<'a>(used: &[&'a str]) -> Option<&'a str> {
 }
 
 /// Whether a statement is seldom written without what it may leave out.
-fn wanted(form: &Form) -> bool {
+pub(super) fn wanted(form: &Form) -> bool {
     matches!(form.word, "wired" | "tamper" | "fed" | "close" | "open" | "record" | "through")
         && form.block != "a policy"
 }
@@ -27,7 +27,7 @@ pub(super) fn likelier_first(mut words: Vec<String>) -> Vec<String> {
 }
 
 /// A time of the usual size for a statement.
-fn usual_time(word: &str) -> &'static str {
+pub(super) fn usual_time(word: &str) -> &'static str {
     match word {
         "settle" | "settles" => "300 ms",
         "lockout" | "after" => "5 s",
@@ -150,6 +150,11 @@ impl List<'_> {
 
     /// The name of a kind that the site uses most, or else the first in scope.
     pub(super) fn usual(&self, kind: Kind, otherwise: &str) -> String {
+        self.known(kind).unwrap_or_else(|| otherwise.to_owned())
+    }
+
+    /// The same; none where there is none in scope.
+    pub(super) fn known(&self, kind: Kind) -> Option<String> {
         let model = self.view.model();
         let part = |id: curtilage_model::PartId| model.part_name(id);
         let used: Vec<&str> = match kind {
@@ -171,24 +176,31 @@ impl List<'_> {
             _ => Vec::new(),
         };
         let first = || self.names().all(kind).next().map(|known| known.name);
-        most_used(&used).or_else(first).unwrap_or(otherwise).to_owned()
+        most_used(&used).or_else(first).map(str::to_owned)
     }
 
     /// The cable part that feeds most of what is fed, or else the first in scope.
     pub(super) fn usual_feed(&self) -> String {
+        self.known_feed().unwrap_or_else(|| "cable-part".to_owned())
+    }
+
+    /// The same; none where there is none in scope.
+    pub(super) fn known_feed(&self) -> Option<String> {
         let model = self.view.model();
         let outputs = model.outputs.iter().filter_map(|output| output.fed);
         let fed = outputs.chain(model.controllers.iter().filter_map(|thing| thing.fed));
         let cables = fed.filter_map(|fed| fed.run?.cable);
         let used: Vec<&str> = cables.map(|cable| model.part_name(cable.id)).collect();
-        match most_used(&used) {
-            Some(name) => name.to_owned(),
-            None => self.usual(Kind::CablePart, "cable-part"),
-        }
+        most_used(&used).map(str::to_owned).or_else(|| self.known(Kind::CablePart))
+    }
+
+    /// The first free terminal of a kind, or what it could be called.
+    pub(super) fn free(&self, kind: TerminalKind) -> String {
+        self.free_one(kind).unwrap_or_else(|| format!("head.{}1", kind.noun()))
     }
 
     /// The first free terminal of a kind.
-    pub(super) fn free(&self, kind: TerminalKind) -> String {
+    pub(super) fn free_one(&self, kind: TerminalKind) -> Option<String> {
         let model = self.view.model();
         for (id, controller) in model.controllers_by_id() {
             let Some(part) = controller.part else { continue };
@@ -196,9 +208,9 @@ impl List<'_> {
                 offered.kind == kind && crate::hover::users(model, id, &offered.name).is_empty()
             });
             if let Some(found) = found {
-                return format!("{}.{}", controller.name.text, found.name);
+                return Some(format!("{}.{}", controller.name.text, found.name));
             }
         }
-        format!("head.{}1", kind.noun())
+        None
     }
 }

@@ -4,10 +4,12 @@
 mod fill;
 mod fits;
 mod names;
+mod open;
 mod paths;
 mod teach;
 mod terminals;
 
+pub(crate) use open::Said;
 pub use paths::complete_paths;
 
 use crate::form::{Form, LeafKind, Quoted, Slot, forms};
@@ -16,7 +18,7 @@ use crate::names::Names;
 use crate::piece::PieceKind;
 use crate::view::token_at;
 use crate::{Snippet, View};
-use curtilage_model::Source;
+use curtilage_model::{Kind, Source};
 use curtilage_syntax::Kind as TokenKind;
 use curtilage_text::Span;
 use curtilage_units::{Dimension, Unit};
@@ -85,21 +87,21 @@ impl<'a> Filler<'a> {
         Self(List { view, source, cursor, names: OnceCell::new(), items: Vec::new() })
     }
 
-    /// Statements of a block with examples in their slots; words that the block does not have are
-    /// passed over.
-    pub(crate) fn statements(&self, block: &str, words: &[&str]) -> Vec<String> {
-        let mut out = Vec::new();
-        for word in words {
-            let Some(form) = forms().of(block, word).filter(|form| form.word == *word) else {
-                continue;
-            };
-            let mut line = Snippet::default();
-            self.0.line(form, &mut line);
-            // Two blanks behind the first word, as in a block of one statement.
-            let rest = line.plain().strip_prefix(word).unwrap_or_default().trim_start();
-            out.push(format!("{word}  {rest}").trim_end().to_owned());
-        }
-        out
+    /// A statement of a block, as far as the site knows it; none that the block does not have, or for
+    /// which there is nothing.
+    pub(crate) fn statement(&self, block: &str, word: &str) -> Option<Said> {
+        let form = forms().of(block, word).filter(|form| form.word == word)?;
+        self.0.said_so_far(form)
+    }
+
+    /// The schedules in scope, the likeliest first.
+    pub(crate) fn schedules(&self) -> Vec<String> {
+        self.0.schedules()
+    }
+
+    /// Whether there is something of a kind.
+    pub(crate) fn has(&self, kind: Kind) -> bool {
+        self.0.known(kind).is_some()
     }
 }
 
