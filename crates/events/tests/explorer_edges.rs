@@ -221,23 +221,24 @@ fn a_held_contact_may_come_again_sooner() {
 /// reaches this one after a while changes its level once an instant.
 #[test]
 fn only_an_output_without_delay_shortens_a_press() {
-    let ask = |own: bool, delay: Ms| {
+    let ask = |own: bool, delay: Ms, lockout: Ms| {
         let mut builder = Builder::new();
         let door = builder.contact(Contact { settle_off: 2, shortest: 9, ..Contact::settling(3) });
         let other = builder.contact(Contact::settling(0));
-        let zone = builder.zone(Zone::edge(door, 5));
+        let zone = builder.zone(Zone::edge(door, lockout));
         let output = lights(&mut builder, zone, 1);
         let contact = if own { door } else { other };
         builder.feedback(Feedback { output, contact, delay, inverted: false });
         most(&builder.build().unwrap(), zone, 721)
     };
     // Active for 9 ms, at rest for 3 ms.
-    assert_eq!(ask(false, 0).exactly(), Some(61));
-    assert_eq!(ask(false, 4).exactly(), Some(61));
+    assert_eq!(ask(false, 0, 5).exactly(), Some(61));
+    assert_eq!(ask(false, 4, 5).exactly(), Some(61));
     // The output need not keep to the sensor's shortest time: 4 ms and 3 ms.
-    assert_eq!(ask(true, 4).at_most, 103);
-    // Several changes in an instant: the lockout alone is left.
-    assert_eq!(ask(true, 0).at_most, 145);
+    assert_eq!(ask(true, 4, 5).at_most, 103);
+    // Several changes in an instant: the lockout is left, and the 3 ms and 2 ms until they are noted.
+    assert_eq!(ask(true, 0, 6).at_most, 121);
+    assert_eq!(ask(true, 0, 1).at_most, 145);
 }
 
 /// Every 10 s for 3 s: in 22 s twice, and the first 2 s of a third time.

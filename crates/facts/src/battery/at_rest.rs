@@ -104,3 +104,19 @@ fn times(pieces: &[(u32, usize)], states: usize, from: f64, span: f64) -> Vec<f6
     }
     out
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{WEEK, times};
+
+    /// On from 01:00 to 03:00 on Monday: the first state; off for the rest of the week: the second.
+    #[test]
+    fn a_time_runs_over_the_end_of_the_week() {
+        let (pieces, week) = ([(60, 0), (180, 1)], f64::from(WEEK));
+        assert_eq!(times(&pieces, 2, 0.0, 120.0), [60.0, 60.0]);
+        assert_eq!(times(&pieces, 2, -60.0, 180.0), [60.0, 120.0]);
+        assert_eq!(times(&pieces, 2, 120.0, week), [120.0, week - 120.0]);
+        assert_eq!(times(&pieces, 2, 0.0, 2.0 * week + 90.0), [270.0, 2.0 * week - 180.0]);
+        assert_eq!(times(&[(7, 0)], 1, 500.0, 30.0), [30.0]);
+    }
+}

@@ -124,3 +124,23 @@ impl Said {
         on.map(span).collect()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{Clocked, Said, WEEK};
+
+    #[test]
+    fn each_lasts_until_it_is_let_go() {
+        let said = |on: &[(u32, Option<u32>)], off: &[u32]| {
+            Said { on: on.to_vec(), off: off.to_vec(), open: false }.spans()
+        };
+        assert_eq!(said(&[(WEEK - 60, None)], &[480, 900]), [(WEEK - 60, 540)]);
+        assert_eq!(said(&[(100, Some(30)), (200, Some(30))], &[210]), [(100, 30), (200, 10)]);
+        assert_eq!(said(&[(100, None)], &[]), [(100, WEEK)]);
+        // Which of the two comes last is not said.
+        assert_eq!(said(&[(100, None)], &[100, 200]), []);
+        let root = Clocked { root: 0, spans: vec![(WEEK - 60, 540)] };
+        let moves = [WEEK - 61, WEEK - 60, 0, 479, 480].map(|minute| root.moves_at(minute));
+        assert_eq!(moves, [false, true, true, true, false]);
+    }
+}

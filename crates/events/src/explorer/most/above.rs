@@ -20,9 +20,11 @@ pub(super) fn spacing(system: &System, id: ZoneId) -> Option<Ms> {
     if cannot && !fed && !contact.starts_active {
         return None;
     }
-    // Feedback without delay may change a level several times in an instant.
+    // Feedback without delay may change a level several times in an instant; the controller takes the
+    // times all the same that it needs to note either level.
     let instant = paths().any(|(_, path)| path.delay == 0);
-    let press = if instant { 0 } else { active + contact.settle_off + 1 };
+    let noted = contact.settle_on + contact.settle_off;
+    let press = if instant { noted } else { active + contact.settle_off + 1 };
     let edge = press.max(zone.deaf_for());
     let least = match zone.registration {
         Registration::Edge => edge,
