@@ -176,7 +176,7 @@ pub(super) fn policy(facts: &Facts<'_, '_>, out: &mut Vec<Test>) {
     }
     if let Some(limit) = tree.sounder_run {
         for (id, output) in model.outputs_by_id() {
-            let sounds = !words::never_closes(model, id)
+            let sounds = words::forced(model, id).is_none()
                 && output.loads.iter().flatten().any(|(_, part)| part.sheet.loudness.is_some());
             if sounds {
                 let limit = time(limit.value.value);

@@ -304,3 +304,16 @@ fn a_sensor_is_not_asked_for_what_it_cannot_do() {
         ["activate it twice within 1 s", "activate it for clearly less than 300 ms"]
     );
 }
+
+#[test]
+fn a_sounder_that_is_forced_is_not_let_run_out() {
+    let horn = |mode: &str| {
+        let horn = output("horn", 1, mode).replace("strobe-12v", "horn-12v");
+        let policy = "policy house {\n    sounder-run at most 15 min\n}\n".to_owned();
+        site(&[horn, policy].concat())
+    };
+    let wanted = ("set it off and let it run out", "silent after at most 15 min");
+    says(&horn(""), "horn", "limit", &[wanted]);
+    says(&horn("    mode forced off\n"), "horn", "limit", &[]);
+    says(&horn("    mode forced on\n"), "horn", "limit", &[]);
+}
