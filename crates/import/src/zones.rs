@@ -145,13 +145,17 @@ pub(crate) fn read(
     out
 }
 
-/// The word with which a row of sums begins: nothing in it says what a zone is or where it lands.
+/// The words with which a row of sums begins: beside figures nothing in it says what a zone is or
+/// where it lands.
 fn sums<'r>(row: &'r Row, layout: &Layout) -> Option<&'r str> {
-    const WORDS: [&str; 10] = [
+    const WORDS: [&str; 13] = [
         "total",
         "totals",
+        "subtotal",
+        "subtotals",
         "sum",
         "summe",
+        "zwischensumme",
         "gesamt",
         "gesamtsumme",
         "suma",
@@ -159,8 +163,19 @@ fn sums<'r>(row: &'r Row, layout: &Layout) -> Option<&'r str> {
         "somme",
         "totaux",
     ];
+    // `Grand total`, `Sub-total`, `Total zones`.
+    const BESIDE: [&str; 10] = [
+        "grand", "sub", "overall", "general", "of", "zones", "points", "inputs", "length", "cable",
+    ];
     let (_, first) = row.filled().next()?;
-    let word = first.trim_end_matches(':').trim().to_lowercase();
+    let first_words = first.to_lowercase();
+    let mut words = first_words.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty());
+    let mut sums = false;
+    let plain = words.all(|word| {
+        let sum = WORDS.contains(&word);
+        sums |= sum;
+        sum || BESIDE.contains(&word) || word.bytes().all(|byte| byte.is_ascii_digit())
+    });
     let zone = [
         Field::Title,
         Field::Purpose,
@@ -168,13 +183,16 @@ fn sums<'r>(row: &'r Row, layout: &Layout) -> Option<&'r str> {
         Field::Area,
         Field::Input,
         Field::Controller,
+        Field::Cable,
         Field::Armed,
     ];
-    let says = |field: Field| layout.column(field).is_some_and(|(at, _)| !row.cell(at).is_empty());
-    let named = |field: Field| layout.column(field).is_some_and(|(at, _)| row.cell(at) == first);
-    let bare = !zone.into_iter().any(|field| says(field) && !named(field));
-    let figure = row.filled().any(|(_, cell)| cell.starts_with(|c: char| c.is_ascii_digit()));
-    (WORDS.contains(&word.as_str()) && bare && figure).then_some(first)
+    let figure = |cell: &str| cell.starts_with(|c: char| c.is_ascii_digit());
+    let says = |field: Field| {
+        let cell = layout.column(field).map_or("", |(at, _)| row.cell(at));
+        !cell.is_empty() && cell != first && !figure(cell)
+    };
+    let bare = !zone.into_iter().any(says);
+    (sums && plain && bare && row.filled().any(|(_, cell)| figure(cell))).then_some(first)
 }
 
 struct Reader<'a> {
@@ -324,7 +342,14 @@ impl<'a> Reader<'a> {
     fn part_of(&mut self, kind: PartKind, cell: Option<(usize, &str)>, fallback: &str) -> String {
         let words = cell.map_or(fallback, |(_, cell)| cell);
         let usable = |name: &String| reads(&format!("part {name} is {} {{\n}}\n", kind.word()));
-        let name = cells::name(words).filter(usable).unwrap_or_else(|| fallback.to_owned());
+        // A name begins with a letter: `22 AWG` is `cable-22-awg`.
+        let numbered = || {
+            let named = words.contains(char::is_alphanumeric);
+            named.then(|| cells::name(&format!("{} {words}", kind.word())))?.filter(usable)
+        };
+        let own = cells::name(words).filter(usable).or_else(numbered);
+        let named = own.is_some();
+        let name = own.unwrap_or_else(|| fallback.to_owned());
         if let Some(known) = self.known(kind, words) {
             if let Some((at, cell)) = cell {
                 if known.name == cell {
@@ -337,13 +362,23 @@ impl<'a> Reader<'a> {
             return known.name.clone();
         }
         let name = self.out.names.shared(Use::Part(kind), &name);
-        if let Some((at, cell)) = cell
-            && name == cell
-        {
-            self.said.insert(at);
+        if let Some((at, cell)) = cell {
+            let letter = cell.trim_start().starts_with(char::is_alphabetic);
+            if name == cell {
+                self.said.insert(at);
+            } else if !named {
+                let what = format!("`{}` is no name: it is `{name}`", cells::comment(cell));
+                self.tell(at, Sure::Kept, what);
+            } else if !letter {
+                let what = format!(
+                    "`{}` is the part `{name}`: a name begins with a letter",
+                    cells::comment(cell)
+                );
+                self.tell(at, Sure::Likely, what);
+            }
         }
         let wanted = self.out.parts.entry((kind, name.clone())).or_default();
-        if let Some((_, cell)) = cell {
+        if let Some((_, cell)) = cell.filter(|_| named) {
             wanted.title.get_or_insert_with(|| cell.to_owned());
         }
         name
@@ -356,7 +391,9 @@ impl<'a> Reader<'a> {
             self.unnamed(Field::Part, &part);
         }
         let Some((at, cell, _)) = self.cell(Field::Rest) else { return part };
-        let Some(rests) = cells::rest(cell) else { return part };
+        let Some(rests) = cells::rest(cell) else {
+            return self.rests_unknown(at, cell, part);
+        };
         // How a contact rests is said by its part: one part that rests both ways is two parts.
         let Some(wanted) = self.out.parts.get_mut(&(PartKind::Sensor, part.clone())) else {
             return part;
@@ -377,6 +414,22 @@ impl<'a> Reader<'a> {
             }
         }
         part
+    }
+
+    /// A part of its own, of which nothing says how it rests: another row may say it of the one that
+    /// the table names.
+    fn rests_unknown(&mut self, at: usize, cell: &str, part: String) -> String {
+        let what = format!("`{}` is no contact that is known", cells::comment(cell));
+        let Some(wanted) = self.out.parts.get(&(PartKind::Sensor, part.clone())) else {
+            self.tell(at, Sure::Kept, what);
+            return part;
+        };
+        let title = wanted.title.clone();
+        let other = format!("{part}-rests-unknown");
+        let other = self.out.names.shared(Use::Part(PartKind::Sensor), &other);
+        self.out.parts.entry((PartKind::Sensor, other.clone())).or_default().title = title;
+        self.tell(at, Sure::Kept, format!("{what}: this one is `{other}`"));
+        other
     }
 
     fn purpose(&mut self) -> Option<String> {

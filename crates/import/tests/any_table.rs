@@ -142,6 +142,49 @@ fn what_the_table_does_not_say_is_told_too() {
 }
 
 #[test]
+fn a_cable_that_begins_with_a_figure_is_a_cable_of_its_own() {
+    let table = "Zone,Input,Length,Cable\nfront,1,10 m,CAT5\nback,2,12 m,\nside,3,5 m,22 AWG\nyard,4,6 m,?\n";
+    let (text, told) = imported(table, &[]);
+    for wanted in ["10 m of cat5", "12 m of line-cable", "5 m of cable-22-awg", "6 m of line-cable"]
+    {
+        assert!(text.contains(wanted), "{wanted}\n{text}");
+    }
+    assert!(text.contains("part cable-22-awg \"22 AWG\" is cable"), "{text}");
+    assert!(text.contains("part line-cable is cable"), "{text}");
+    for wanted in [
+        "row 4, column D: `22 AWG` is the part `cable-22-awg`: a name begins with a letter (likely)",
+        "row 5, column D: `?` is no name: it is `line-cable` (kept)",
+        "row 3, no cable is named: it is `line-cable` (guess)",
+    ] {
+        assert!(told.iter().any(|told| told == wanted), "{wanted}\n{told:#?}");
+    }
+}
+
+#[test]
+fn a_row_of_sums_is_no_zone() {
+    let table = "Zone,Input,Length,Cable\nfront,1,10 m,CAT5\nsum,2,5 m,CAT5\nTotal,,27 m,\nTotals,3,,\nGrand total,3 zones,,\nSubtotal,3,27,\nSub-total: 3,3,,\nTotal zones,3,,\n";
+    let (text, told) = imported(table, &[]);
+    assert_eq!(text.matches("\nzone ").count(), 2, "{text}");
+    let sums = told.iter().filter(|told| told.contains("begins a row of sums")).count();
+    assert_eq!(sums, 6, "{told:#?}");
+    assert!(text.contains("# ---- Grand total | 3 zones ----"), "{text}");
+}
+
+#[test]
+fn a_contact_that_is_not_understood_has_no_rest() {
+    let table = "Zone,Input,Contact NO/NC\nz1,1,\u{d6}\nz2,2,NC\n";
+    let (text, told) = imported(table, &[]);
+    assert!(
+        text.contains("zone z1 is contact-rests-unknown") && text.contains("zone z2 is contact {"),
+        "{text}"
+    );
+    let rests = |line: &&str| line.split_whitespace().eq(["rests", "closed"]);
+    assert_eq!(text.lines().filter(rests).count(), 1, "{text}");
+    let wanted = "row 2, column C: `\u{d6}` is no contact that is known: this one is `contact-rests-unknown` (kept)";
+    assert!(told.iter().any(|told| told == wanted), "{told:#?}");
+}
+
+#[test]
 fn a_resistor_that_is_not_taken_has_its_own_reason() {
     let ends = |heading: &str, cell: &str| {
         let (text, told) = imported(&format!("Zone;{heading}\na;{cell}\nb;{cell}\n"), &[]);
