@@ -1,7 +1,7 @@
 //! The texts from which a model is built.
 
 use curtilage_syntax::tree::{Date, DateSpan};
-use curtilage_syntax::{Parsed, Statement, Tokens, Top};
+use curtilage_syntax::{Atom, AtomKind, Parsed, Statement, Tokens, Top};
 use curtilage_text::{FileId, LineIndex, Place, Span};
 use std::sync::{Arc, OnceLock};
 
@@ -19,6 +19,8 @@ pub struct Source {
     /// The parsed text.
     pub parsed: Parsed,
     lines: OnceLock<Arc<LineIndex>>,
+    /// What the texts in quotes say that have a backslash in them, by where they begin.
+    escaped: OnceLock<Vec<(u32, String)>>,
 }
 
 impl Source {
@@ -33,7 +35,7 @@ impl Source {
     ) -> Self {
         let text = text.into();
         let lines = lines.map_or_else(OnceLock::new, OnceLock::from);
-        Self { file, path, text, parsed, lines }
+        Self { file, path, text, parsed, lines, escaped: OnceLock::new() }
     }
 
     /// Its line starts, counted when they are first asked for: a site without a finding needs none.
@@ -72,12 +74,57 @@ impl Source {
         self.parsed.statement_before(&self.text, offset)
     }
 
-    /// The inside of a text in quotes.
+    /// What a text in quotes says: `\"` is a quotation mark, and `\\` a backslash.
     #[must_use]
     pub fn quoted(&self, span: Span) -> &str {
         let text = span.of(&self.text);
-        text.strip_prefix('"').map_or(text, |text| text.strip_suffix('"').unwrap_or(text))
+        let Some(inside) = text.strip_prefix('"') else { return text };
+        let inside = inside.strip_suffix('"').unwrap_or(inside);
+        if !inside.contains('\\') {
+            return inside;
+        }
+        let escaped = self.escaped.get_or_init(|| {
+            let mut out = Vec::new();
+            for statement in self.statements() {
+                escaped(&self.text, statement, &mut out);
+            }
+            out
+        });
+        let found = escaped.binary_search_by_key(&span.start, |(start, _)| *start).ok();
+        found.and_then(|at| escaped.get(at)).map_or(inside, |(_, text)| text)
     }
+}
+
+/// The texts of a statement and of its block that have a backslash in them, in the order of the file.
+fn escaped(text: &str, statement: &Statement, out: &mut Vec<(u32, String)>) {
+    let mut todo: Vec<&Atom> = statement.atoms.iter().rev().collect();
+    while let Some(atom) = todo.pop() {
+        match &atom.kind {
+            AtomKind::Group(inner) => todo.extend(inner.iter().rev()),
+            AtomKind::Text => {
+                let inside = atom.span.of(text).strip_prefix('"').unwrap_or_default();
+                let inside = inside.strip_suffix('"').unwrap_or(inside);
+                if inside.contains('\\') {
+                    out.push((atom.span.start, unescaped(inside)));
+                }
+            }
+            _ => {}
+        }
+    }
+    for line in statement.block.iter().flat_map(|block| &block.statements) {
+        escaped(text, line, out);
+    }
+}
+
+/// A backslash before any other character is one.
+fn unescaped(inside: &str) -> String {
+    let mut out = String::with_capacity(inside.len());
+    let mut letters = inside.chars().peekable();
+    while let Some(letter) = letters.next() {
+        let next = letters.next_if(|next| letter == '\\' && matches!(next, '"' | '\\'));
+        out.push(next.unwrap_or(letter));
+    }
+    out
 }
 
 /// The holidays that a file of them gives.
@@ -117,5 +164,28 @@ impl Scope {
     /// The words of the root's `use` that leads to a used file.
     pub(crate) fn through(&self, file: FileId) -> Option<Place> {
         self.through.iter().find(|(used, _)| *used == file).map(|(_, at)| *at)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Source;
+    use curtilage_syntax::parse;
+    use curtilage_text::{FileId, Span};
+
+    #[test]
+    fn a_text_says_what_its_escapes_stand_for() {
+        let text = "site a \"The \\\"odd\\\" one\" {\n    area b \"C:\\\\yard\"\n    area c \"plain\"\n}\nzone d \"\\e\" is e\n";
+        let source = Source::new(FileId(0), String::new(), text.to_owned(), parse(text, &[]), None);
+        let said = |written: &str| {
+            let start = text.find(written).unwrap();
+            let end = start + written.len();
+            let at = |at: usize| u32::try_from(at).unwrap();
+            source.quoted(Span { start: at(start), end: at(end) }).to_owned()
+        };
+        assert_eq!(said(r#""The \"odd\" one""#), r#"The "odd" one"#);
+        assert_eq!(said(r#""C:\\yard""#), r"C:\yard");
+        assert_eq!(said(r#""plain""#), "plain");
+        assert_eq!(said(r#""\e""#), r"\e");
     }
 }
