@@ -310,8 +310,10 @@ impl Comparison<'_, '_, '_, '_> {
         let single = old.is_none() != new.is_none();
         // What a contact carries says as much as its share of the rating.
         let said_already = single && *aspect == Aspect::Load
-            // A part that is in use on one side only is told with what uses it.
-            || single && *aspect == Aspect::Said && self.is_no_part_of_other(thing, old.is_some());
+            // When a cause comes is told with what it sets off.
+            || single && *aspect == Aspect::Comes
+            // A part or a recording that is there on one side only is told with what it does.
+            || single && *aspect == Aspect::Said && self.is_not_of_other(thing, old.is_some());
         let came_or_went = single && !own && (holds(gone) || holds(fresh));
         let commands = self.commands(thing);
         let weight = match (old, new) {
@@ -341,9 +343,13 @@ impl Comparison<'_, '_, '_, '_> {
             causes,
         };
         match (old.map(|old| &old.value), new.map(|new| &new.value)) {
-            (Some(Value::Hours { covered: was, .. }), Some(Value::Hours { covered: is, .. })) => {
+            (Some(Value::Hours { covered: was, .. }), Some(Value::Hours { covered: is, .. }))
+                if *aspect != Aspect::Comes =>
+            {
                 for hours in hours(was, is) {
-                    let weight = match (commands, hours.gone) {
+                    // That people are there protects nothing.
+                    let neither = commands || thing.kind == ThingKind::Site;
+                    let weight = match (neither, hours.gone) {
                         (true, _) => Weight::Changed,
                         (false, true) => Weight::Lost,
                         (false, false) => Weight::Gained,
@@ -417,14 +423,14 @@ impl Comparison<'_, '_, '_, '_> {
         })
     }
 
-    /// Whether the side that lacks a figure of a part does not use the part at all.
-    fn is_no_part_of_other(&self, thing: &Thing, old: bool) -> bool {
+    /// Whether the side that lacks a figure of a part or a recording has no such thing at all.
+    fn is_not_of_other(&self, thing: &Thing, old: bool) -> bool {
         let other = if old { self.new } else { self.old };
         let mut all = other.sheet.figures.iter();
         let of = |figure: &Figure| {
             if old { figure.thing == *thing } else { figure.thing.mapped(self.names) == *thing }
         };
-        thing.kind == ThingKind::Part && !all.any(of)
+        matches!(thing.kind, ThingKind::Part | ThingKind::Recorder) && !all.any(of)
     }
 
     /// Whether a zone, or a cause that is a zone, only commands.
@@ -521,7 +527,8 @@ fn drop_told(changes: &mut Vec<Change>, findings: &[FindingChange], lines: &[Lin
     told.extend(tells.flat_map(|change| &change.causes));
     told.extend(findings.iter().flat_map(|finding| &finding.causes));
     changes.retain_mut(|change| {
-        if change.aspect != Aspect::Said {
+        // How the time of outputs is counted is seen in few figures, and has to be tried all the same.
+        if change.aspect != Aspect::Said || change.detail.bare() == "on-time" {
             return true;
         }
         let of = |line: &LineChange| {

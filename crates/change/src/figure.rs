@@ -43,6 +43,7 @@ aspects! {
     Timing "timing" "time",
     Mode "mode" "mode",
     Effect "effect" "does",
+    Comes "comes" "comes",
     Reading "reading" "meter reads",
     Window "window" "seen by the input",
     Band "band" "taken for",

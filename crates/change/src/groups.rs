@@ -3,8 +3,10 @@
 use crate::compare::Change;
 use crate::figure::{Aspect, Value};
 use crate::findings::FindingChange;
+use crate::sheet::{moment, moments};
 use crate::thing::{Thing, ThingKind};
 use crate::weight::Weight;
+use curtilage_facts::Uncovered;
 use std::collections::BTreeMap;
 
 /// Changes of one weight that say the same thing for the same reason.
@@ -39,6 +41,8 @@ fn is_slight(change: &Change) -> bool {
         && numbers(change).is_some_and(|(was, is, _)| {
             let most = was.abs().max(is.abs());
             let left = match (limit(&change.before), limit(&change.after)) {
+                // What is left below a limit that stays moves as far as the figure.
+                (Some(old), Some(new)) if old == new => true,
                 (Some(old), Some(new)) => {
                     let of = old.abs().max(new.abs());
                     nearly(old, new, of) && nearly(was - old, is - new, most.min(of))
@@ -165,11 +169,11 @@ pub(crate) fn alone(change: &Change) -> String {
     let thing = &change.thing;
     let detail = &change.detail;
     let (was, is) = (&change.before, &change.after);
-    let shown = |told: &Option<crate::compare::Told>| {
-        told.as_ref().map_or_else(String::new, |told| told.value.shown())
-    };
     if let Some(hours) = &change.hours {
-        return format!("{thing} {}", hours_words(change, hours));
+        return match thing.kind {
+            ThingKind::Site => format!("the site {}", hours_words(change, hours)),
+            _ => format!("{thing} {}", hours_words(change, hours)),
+        };
     }
     if let Some(seen) = seen(change) {
         return format!("{thing}: {seen}");
@@ -184,38 +188,74 @@ pub(crate) fn alone(change: &Change) -> String {
         (Aspect::Kept, None, Some(is)) => {
             format!("{thing}: {detail} footage is kept now ({})", is.value.shown())
         }
+        (Aspect::Comes, Some(was), Some(is)) => {
+            let both = (&was.value, &is.value);
+            comes(both).map_or_else(|| sides_of(change), |comes| format!("{thing} {comes}"))
+        }
         (Aspect::Rehearsal, None, Some(is)) => format!("{thing} is new and {}", is.value.shown()),
         (Aspect::Rehearsal, Some(_), None) => format!("{thing} is gone"),
         (Aspect::Rehearsal, _, Some(is)) => format!("{thing} {} now", is.value.shown()),
-        _ => {
-            let what = subject(change);
-            match (was, is) {
-                (Some(_), None) => format!("{what}: no more ({})", shown(was)),
-                (None, Some(told)) => {
-                    format!("{what}: {}{}, not so before", shown(is), limit(&told.value))
-                }
-                (Some(old), Some(told)) => {
-                    let mut out = format!("{what}: {}, was {}", shown(is), shown(was));
-                    let known =
-                        |told: &crate::compare::Told| !matches!(told.value, Value::NotKnown(_));
-                    if !(known(old) && known(told)) {
-                        // What is not known has no limit for that.
-                        return out;
-                    }
-                    match (old.value.limit(), told.value.limit()) {
-                        (Some(old), Some(new)) if old != new => {
-                            out.push_str(&format!(" ({new}; was {old})"));
-                        }
-                        (None, Some(new)) => out.push_str(&format!(" ({new}; no limit before)")),
-                        (Some(old), None) => out.push_str(&format!(" (no limit; was {old})")),
-                        _ => out.push_str(&limit(&told.value)),
-                    }
-                    out
-                }
-                (None, None) => what,
-            }
-        }
+        _ => sides_of(change),
     }
+}
+
+/// What it is and what it was.
+fn sides_of(change: &Change) -> String {
+    let (was, is) = (&change.before, &change.after);
+    let shown = |told: &Option<crate::compare::Told>| {
+        told.as_ref().map_or_else(String::new, |told| told.value.shown())
+    };
+    let what = subject(change);
+    match (was, is) {
+        (Some(_), None) => format!("{what}: no more ({})", shown(was)),
+        (None, Some(told)) => {
+            format!("{what}: {}{}, not so before", shown(is), limit(&told.value))
+        }
+        (Some(old), Some(told)) => {
+            let mut out = format!("{what}: {}, was {}", shown(is), shown(was));
+            let known = |told: &crate::compare::Told| !matches!(told.value, Value::NotKnown(_));
+            if !(known(old) && known(told)) {
+                // What is not known has no limit for that.
+                return out;
+            }
+            out.push_str(&limits(&old.value, &told.value));
+            out
+        }
+        (None, None) => what,
+    }
+}
+
+/// The limit, and what it was where it moves.
+fn limits(old: &Value, new: &Value) -> String {
+    match (old.limit(), new.limit()) {
+        (Some(old), Some(new)) if old != new => format!(" ({new}; was {old})"),
+        (None, Some(new)) => format!(" ({new}; no limit before)"),
+        (Some(old), None) => format!(" (no limit; was {old})"),
+        _ => limit(new),
+    }
+}
+
+/// `comes Mon to Fri 23:00, and no longer Mon to Fri 18:00`; none when a side is not known.
+fn comes(values: (&Value, &Value)) -> Option<String> {
+    let (Value::Hours { covered: was, .. }, Value::Hours { covered: is, .. }) = values else {
+        return None;
+    };
+    let all = |left: Uncovered| {
+        let week = (!left.week.is_empty()).then(|| moments(&left.week));
+        let dates: Vec<String> = left.dates.iter().map(|span| span.to_string()).collect();
+        let dates = dates.first().map(|first| match dates.len() {
+            1 => format!("on {}", moment(first)),
+            count => format!("on {count} dates ({} and more)", moment(first)),
+        });
+        let both: Vec<String> = week.into_iter().chain(dates).collect();
+        (!both.is_empty()).then(|| both.join(" and "))
+    };
+    Some(match (all(is.minus(was)), all(was.minus(is))) {
+        (Some(fresh), Some(gone)) => format!("comes {fresh}, and no longer {gone}"),
+        (Some(fresh), None) => format!("also comes {fresh}"),
+        (None, Some(gone)) => format!("comes no longer {gone}"),
+        (None, None) => return None,
+    })
 }
 
 /// A state of the loop that the input tells apart on one side only.
@@ -267,6 +307,7 @@ fn effect(change: &Change) -> String {
 fn hours_words(change: &Change, hours: &crate::compare::HoursChange) -> String {
     let what = match change.aspect {
         Aspect::Kept => format!("keeps {} footage", change.detail),
+        Aspect::Setting => format!("is {}", change.detail),
         _ => "is armed".to_owned(),
     };
     let less = if hours.gone { "less" } else { "more" };
@@ -330,7 +371,19 @@ fn together(of: &[&Change]) -> String {
             format!("{} {noun} gone: {names}", things.len())
         }
         Aspect::Reading | Aspect::Window | Aspect::Band => {
-            format!("{who}: what the input sees of the loop")
+            let such = tightest(of).map_or_else(String::new, |change| {
+                let whose = match things.len() {
+                    1 => String::new(),
+                    _ => format!(" of {}", change.thing.name),
+                };
+                let of = if change.detail.is_empty() {
+                    String::new()
+                } else {
+                    format!(", {}", change.detail)
+                };
+                format!(", such as {}{whose}{of}:{}", change.aspect.says(), sides(change))
+            });
+            format!("{who}: what the input sees of the loop{such}")
         }
         Aspect::Armed | Aspect::Kept => format!("{who}: {}", lead.aspect.says()),
         _ => {
@@ -347,14 +400,16 @@ fn together(of: &[&Change]) -> String {
             let alike = of.iter().all(|change| {
                 let shown = |change: &Change| {
                     let told = |told: &Option<crate::compare::Told>| {
-                        told.as_ref().map(|told| told.value.shown())
+                        told.as_ref().map(|told| (told.value.shown(), told.value.limit()))
                     };
                     (told(&change.before), told(&change.after))
                 };
                 shown(change) == shown(lead)
             });
-            let value = if alike { sides(lead) } else { String::new() };
-            format!("{who}: {what}{value}{}{nearest}", moved(of))
+            match alike {
+                true => format!("{who}: {what}{}", sides(lead)),
+                false => format!("{who}: {what}{}{nearest}", moved(of)),
+            }
         }
     }
 }
@@ -363,7 +418,10 @@ fn sides(change: &Change) -> String {
     let shown = |told: &Option<crate::compare::Told>| {
         told.as_ref().map_or_else(|| "nothing".to_owned(), |told| told.value.shown())
     };
-    format!(" {}, was {}", shown(&change.after), shown(&change.before))
+    let known = |told: &&crate::compare::Told| !matches!(told.value, Value::NotKnown(_));
+    let both = change.before.as_ref().filter(known).zip(change.after.as_ref().filter(known));
+    let limits = both.map_or_else(String::new, |(old, new)| limits(&old.value, &new.value));
+    format!(" {}, was {}{limits}", shown(&change.after), shown(&change.before))
 }
 
 fn names(all: &[String]) -> String {
@@ -402,6 +460,20 @@ fn numbers(change: &Change) -> Option<(f64, f64, &'static str)> {
     };
     let ((was, unit), (is, _)) = (of(&change.before)?, of(&change.after)?);
     Some((was, is, unit))
+}
+
+/// The change of a loop that leaves the least to the edge of a band; else the first of a reading.
+fn tightest<'c>(of: &[&'c Change]) -> Option<&'c Change> {
+    let left = |change: &Change| match change.after.as_ref().map(|told| &told.value) {
+        Some(Value::Window { margin: Some(margin), high, .. }) => {
+            Some(margin / high.abs().max(1e-9))
+        }
+        _ => None,
+    };
+    let each = of.iter().filter_map(|change| Some((left(change)?, *change)));
+    let least = each.reduce(|least, one| if one.0 < least.0 { one } else { least });
+    let both = |change: &&&Change| change.before.is_some() && change.after.is_some();
+    least.map(|one| one.1).or_else(|| of.iter().find(both).copied())
 }
 
 /// The change that leaves the least between a figure and its limit.

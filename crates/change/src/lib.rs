@@ -24,6 +24,7 @@ mod retest;
 mod sheet;
 mod spot;
 mod thing;
+mod timed;
 mod weight;
 mod words;
 

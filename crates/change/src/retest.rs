@@ -2,14 +2,17 @@
 //!
 //! A test stands on figures: those of the thing itself, and what the things are between it and the
 //! controller. It is repeated when one of them changed. A reading that moves by less than a meter
-//! shows (1 %, common practice, no source) tells nothing new and is not taken again for that.
+//! shows (1 %, common practice, no source) tells nothing new and is not taken again for that. What the
+//! commissioning sheet has no row for is a reading beside it.
 
 use crate::compare::{Change, Side};
 use crate::figure::{Aspect, Value};
 use crate::renames::Rename;
 use crate::thing::{Thing, ThingKind};
+use crate::timed::timed;
 use crate::words::Words;
 use curtilage_model::{Contact, ContactAt, Model};
+use curtilage_syntax::tree::policy::Policy;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A test that has to be repeated.
@@ -53,6 +56,8 @@ struct Test {
     chain: bool,
     /// Whether another part as its supply asks for it.
     supply: bool,
+    /// Whether another way to count the time of outputs asks for it.
+    timed: bool,
     /// The figure that is read, which only some things have; a slight change of it is told.
     reads: Option<Aspect>,
     /// The limit of the policy that it is held against, by its word.
@@ -66,38 +71,37 @@ const ZONE: &[Test] = &[
     Test {
         what: "set it off and see it register",
         asks: |change| match change.aspect {
+            Aspect::Landed | Aspect::Cable => !of_tamper(change),
             Aspect::Fitted
-            | Aspect::Landed
             | Aspect::RestState
             | Aspect::Band
-            | Aspect::Cable
             | Aspect::Ends
             | Aspect::Again
             | Aspect::Held => true,
             Aspect::Timing => change.detail.bare() == "settle",
             Aspect::Setting => {
                 let word = change.detail.bare();
-                matches!(
-                    word.as_str(),
-                    "registers" | "input" | "confirmed" | "tamper" | "follows" | "fed"
-                )
+                matches!(word.as_str(), "registers" | "input" | "confirmed" | "follows" | "fed")
             }
             _ => false,
         },
         chain: true,
         supply: false,
+        timed: false,
         reads: None,
         limit: None,
     },
     Test {
         what: "measure its loop",
         asks: |change| match change.aspect {
-            Aspect::Fitted | Aspect::Landed | Aspect::Cable | Aspect::Ends => true,
+            Aspect::Landed | Aspect::Cable => !of_tamper(change),
+            Aspect::Fitted | Aspect::Ends => true,
             Aspect::Reading => moved(change),
             _ => false,
         },
         chain: false,
         supply: false,
+        timed: false,
         reads: Some(Aspect::Reading),
         limit: None,
     },
@@ -110,6 +114,7 @@ const ZONE: &[Test] = &[
         },
         chain: false,
         supply: false,
+        timed: false,
         reads: Some(Aspect::Armed),
         limit: None,
     },
@@ -118,19 +123,24 @@ const ZONE: &[Test] = &[
         asks: |change| match change.aspect {
             Aspect::Effect => true,
             Aspect::Timing => matches!(change.detail.bare().as_str(), "lockout" | "repeats"),
-            Aspect::Setting => matches!(change.detail.bare().as_str(), "registers" | "confirmed"),
+            Aspect::Setting => {
+                matches!(change.detail.bare().as_str(), "registers" | "confirmed" | "tamper")
+            }
+            Aspect::Landed | Aspect::Cable => of_tamper(change),
             _ => change.aspect == Aspect::Fitted && change.before.is_none(),
         },
         chain: false,
         supply: false,
+        timed: true,
         reads: None,
         limit: None,
     },
     Test {
-        what: "measure the voltage at it",
+        what: "measure the voltage at it, beside the sheet",
         asks: volts,
         chain: false,
         supply: true,
+        timed: false,
         reads: Some(Aspect::LowestVolts),
         limit: None,
     },
@@ -149,6 +159,7 @@ const OUTPUT: &[Test] = &[
         },
         chain: true,
         supply: false,
+        timed: true,
         reads: None,
         limit: None,
     },
@@ -157,6 +168,7 @@ const OUTPUT: &[Test] = &[
         asks: |change| volts(change) || fed_anew(change),
         chain: false,
         supply: true,
+        timed: false,
         reads: Some(Aspect::LowestVolts),
         limit: None,
     },
@@ -168,6 +180,7 @@ const CONTROLLER: &[Test] = &[
         asks: |change| change.aspect == Aspect::Fitted,
         chain: false,
         supply: false,
+        timed: false,
         reads: None,
         limit: None,
     },
@@ -176,6 +189,7 @@ const CONTROLLER: &[Test] = &[
         asks: |change| volts(change) || fed_anew(change),
         chain: false,
         supply: true,
+        timed: false,
         reads: Some(Aspect::LowestVolts),
         limit: None,
     },
@@ -183,7 +197,7 @@ const CONTROLLER: &[Test] = &[
 
 const SUPPLY: &[Test] = &[
     Test {
-        what: "measure its current at rest",
+        what: "measure its current at rest, beside the sheet",
         asks: |change| match change.aspect {
             Aspect::RestAmps => moved(change),
             Aspect::Fitted => true,
@@ -191,6 +205,7 @@ const SUPPLY: &[Test] = &[
         },
         chain: false,
         supply: false,
+        timed: false,
         reads: Some(Aspect::RestAmps),
         limit: None,
     },
@@ -205,6 +220,7 @@ const SUPPLY: &[Test] = &[
         },
         chain: false,
         supply: false,
+        timed: false,
         reads: Some(Aspect::Lasts),
         limit: None,
     },
@@ -218,6 +234,7 @@ const SUPPLY: &[Test] = &[
         },
         chain: false,
         supply: false,
+        timed: false,
         reads: Some(Aspect::Recharge),
         limit: None,
     },
@@ -233,6 +250,7 @@ const CAMERA: &[Test] = &[
         },
         chain: false,
         supply: false,
+        timed: false,
         reads: None,
         limit: None,
     },
@@ -244,14 +262,16 @@ const CAMERA: &[Test] = &[
         },
         chain: false,
         supply: false,
+        timed: false,
         reads: None,
         limit: None,
     },
     Test {
-        what: "measure the voltage at it",
+        what: "measure the voltage at it, beside the sheet",
         asks: volts,
         chain: false,
         supply: true,
+        timed: false,
         reads: Some(Aspect::LowestVolts),
         limit: None,
     },
@@ -260,9 +280,10 @@ const CAMERA: &[Test] = &[
 /// What no zone, but a loss or a schedule sets off.
 const CAUSE: &[Test] = &[Test {
     what: "see what it sets off",
-    asks: |change| change.aspect == Aspect::Effect,
+    asks: |change| matches!(change.aspect, Aspect::Effect | Aspect::Comes),
     chain: false,
     supply: false,
+    timed: true,
     reads: None,
     limit: None,
 }];
@@ -277,6 +298,7 @@ const SOUNDER: &[Test] = &[Test {
     },
     chain: true,
     supply: false,
+    timed: true,
     reads: None,
     limit: Some("sounder-run"),
 }];
@@ -291,6 +313,7 @@ const SPARE: &[Test] = &[Test {
     },
     chain: false,
     supply: false,
+    timed: false,
     reads: Some(Aspect::MostAmps),
     limit: Some("spare"),
 }];
@@ -298,12 +321,23 @@ const SPARE: &[Test] = &[Test {
 /// A store, where somebody says how long footage has to last: that is a limit of the figure itself.
 const RECORDER: &[Test] = &[Test {
     what: "look for the oldest footage once the store is full",
-    asks: |change| change.aspect == Aspect::StoreDays && judged(change),
+    asks: |change| match change.aspect {
+        Aspect::StoreDays => judged(change),
+        // How long it lasts may not be known.
+        Aspect::Said => change.detail.bare() == "store",
+        _ => false,
+    },
     chain: false,
     supply: false,
+    timed: false,
     reads: Some(Aspect::StoreDays),
     limit: None,
 }];
+
+/// Whether it is about a tamper contact that has an input of its own.
+fn of_tamper(change: &Change) -> bool {
+    change.detail.bare() == "tamper"
+}
 
 fn volts(change: &Change) -> bool {
     matches!(change.aspect, Aspect::LowestVolts | Aspect::HighestVolts) && moved(change)
@@ -350,17 +384,24 @@ pub(crate) fn tests(
     unknown: &BTreeSet<Thing>,
 ) -> Tests {
     let model = new.facts.model;
+    let policy = model.policy.as_ref().map(|policy| policy.tree);
     let mut out = Tests::default();
     let supplies = supplies(new);
+    let timed = timed(model, changes);
     let mut add = |kind, tests: &[Test], things: Vec<(Words, Vec<Thing>)>| {
         for test in tests {
+            let what = beside(test, policy).unwrap_or(test.what);
             let mut still: Vec<Words> = Vec::new();
             let mut hardly: Vec<Words> = Vec::new();
             let mut renamed: Vec<Words> = Vec::new();
             for (name, chain) in &things {
                 let thing = Thing::new(kind, name.clone());
                 let supply = supplies.get(&thing).filter(|_| test.supply);
-                let because = because(changes, test, &thing, chain, supply);
+                let mut because = because(changes, test, &thing, chain, supply);
+                if let Some(timed) = timed.get(&thing).filter(|_| test.timed) {
+                    because.extend(timed);
+                    because.sort_unstable();
+                }
                 let has = |aspect| {
                     let all = new.sheet.figures.iter();
                     all.into_iter().any(|one| one.aspect == aspect && one.thing == thing)
@@ -369,7 +410,7 @@ pub(crate) fn tests(
                 let battery =
                     test.reads.filter(|one| matches!(one, Aspect::Lasts | Aspect::Recharge));
                 if !because.is_empty() && battery.is_none_or(has) {
-                    out.repeat.push(Retest { thing, what: test.what, because });
+                    out.repeat.push(Retest { thing, what, because });
                     continue;
                 }
                 // Of what cannot be compared nobody can say that it need not be tried again.
@@ -393,7 +434,7 @@ pub(crate) fn tests(
                 (renamed, "only its name has changed"),
             ] {
                 if !things.is_empty() {
-                    out.kept.push(Kept { kind, what: test.what, things, why });
+                    out.kept.push(Kept { kind, what, things, why });
                 }
             }
         }
@@ -416,7 +457,6 @@ pub(crate) fn tests(
         .iter()
         .map(|output| (Words::thing(output.name.text), chain(model, output.through, &controller)));
     let outputs: Vec<(Words, Vec<Thing>)> = outputs.collect();
-    let policy = model.policy.as_ref().map(|policy| policy.tree);
     let sounders = model.outputs.iter().zip(&outputs).filter(|(output, _)| {
         policy.is_some_and(|policy| policy.sounder_run.is_some())
             && output.loads.iter().flatten().any(|(_, part)| part.sheet.loudness.is_some())
@@ -439,14 +479,29 @@ pub(crate) fn tests(
     let spare = spare.filter_map(|power| Some(model.supply(power.supply)?.name.text));
     add(ThingKind::Supply, SPARE, plain(spare.collect()));
     add(ThingKind::Camera, CAMERA, plain(model.cameras.iter().map(|one| one.name.text).collect()));
+    let asked = policy.is_some_and(|policy| policy.retention.is_some());
     let limited = |one: &&crate::figure::Figure| {
-        one.aspect == Aspect::StoreDays && one.value.limit().is_some()
+        one.aspect == Aspect::StoreDays && (asked || one.value.limit().is_some())
     };
     let recorders = new.sheet.figures.iter().filter(limited);
     let recorders = recorders.map(|one| (one.thing.name.clone(), Vec::new())).collect();
     add(ThingKind::Recorder, RECORDER, recorders);
     add(ThingKind::Cause, CAUSE, other_causes(new));
     out
+}
+
+/// What a test is called where the commissioning sheet has a row for it only when the policy sets a limit.
+fn beside(test: &Test, policy: Option<&Policy>) -> Option<&'static str> {
+    let asked = |asks: fn(&Policy) -> bool| policy.is_some_and(asks);
+    match test.reads? {
+        Aspect::Lasts => (!asked(|policy| policy.standby.is_some()))
+            .then_some("try how long its battery lasts, beside the sheet"),
+        Aspect::Recharge => (!asked(|policy| policy.recharge.is_some()))
+            .then_some("try how long it takes to recharge, beside the sheet"),
+        Aspect::StoreDays => (!asked(|policy| policy.retention.is_some()))
+            .then_some("look for the oldest footage once the store is full, beside the sheet"),
+        _ => None,
+    }
 }
 
 /// Why a test is not repeated although its figure moves.

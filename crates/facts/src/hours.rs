@@ -275,6 +275,22 @@ impl Hours {
         Some(if ends { moved.minus(of) } else { of.minus(&moved) })
     }
 
+    /// The minutes in which a schedule begins, or ends, in the ordinary week and on dates; none when it is
+    /// not known.
+    #[must_use]
+    pub fn edges(&self, of: ScheduleRef, ends: bool) -> Option<Covered> {
+        let (covers, window) = (self.calendar.schedule(self.id(of)?).ok()?, self.window?);
+        // With the day before it: what goes on over the first midnight does not begin there.
+        let wide = DateWindow::new(window.first().yesterday().ok()?, window.end()).ok()?;
+        let dates = (!self.undated(of)).then(|| {
+            let dates = covers.local(wide);
+            let moved = dates.later(1, wide);
+            let edges = if ends { moved.minus(&dates) } else { dates.minus(&moved) };
+            edges.intersection(&WeekSet::full().in_window(window))
+        });
+        Some(Covered { week: self.edge_minutes(of, ends)?, dates, window })
+    }
+
     /// Whether a schedule begins or ends, in the ordinary week, in a minute of `answers` so many minutes
     /// after which nothing is kept; none when one of them is not known.
     #[must_use]

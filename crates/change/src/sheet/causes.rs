@@ -1,9 +1,9 @@
 //! What each cause sets off, effect by effect, however the responses are cut: two responses to one
 //! zone are the same as one that does it all.
 
-use super::Writer;
 use super::needs::Needs;
 use super::zones::ms;
+use super::{Writer, show_moments};
 use crate::figure::{Aspect, Value};
 use crate::thing::{Thing, ThingKind};
 use crate::words::Words;
@@ -11,11 +11,19 @@ use curtilage_facts::Refused;
 use curtilage_model::{Cause, Effect, Model, Response};
 use curtilage_text::Place;
 use curtilage_units::duration;
+use std::collections::BTreeSet;
 
 impl Writer<'_, '_, '_> {
     pub(super) fn causes(&mut self) {
         let model = self.model();
+        let mut told = BTreeSet::new();
         for (index, response) in model.responses.iter().enumerate() {
+            for (cause, at) in &response.causes {
+                let words = words(model, *cause);
+                if told.insert(words.clone()) {
+                    self.comes(words, *cause, *at);
+                }
+            }
             for (cause, causes) in causes(model, response) {
                 let thing = Thing::new(ThingKind::Cause, cause);
                 for (effect, at) in &response.effects {
@@ -23,6 +31,22 @@ impl Writer<'_, '_, '_> {
                 }
             }
         }
+    }
+
+    /// When hours begin or end that set something off.
+    fn comes(&mut self, words: Words, cause: Cause, at: Place) {
+        let (schedule, ends) = match cause {
+            Cause::Start(schedule) => (schedule, false),
+            Cause::End(schedule) => (schedule, true),
+            _ => return,
+        };
+        let value = self.facts.hours.edges(schedule, ends).map_or_else(
+            || Value::NotKnown("the schedule is not known".into()),
+            |covered| Value::Hours { shown: show_moments(&covered), covered },
+        );
+        let needs = Needs::default().schedule(self.model(), schedule).done();
+        let thing = Thing::new(ThingKind::Cause, words);
+        self.add(&thing, Aspect::Comes, Words::default(), value, Some(at), &needs);
     }
 
     fn effect(
@@ -92,6 +116,9 @@ impl Writer<'_, '_, '_> {
                 (Words::new("moves ").and(&camera(*id)), format!("to {preset}"))
             }
         };
+        if let Some(within) = response.all_within {
+            value.push_str(&format!(", all of them within {}", time(within)));
+        }
         if let Some(after) = response.tree.after.filter(|after| after.value > 0) {
             value.push_str(&format!(", after {}", time(after.value)));
         }
@@ -153,14 +180,15 @@ impl Writer<'_, '_, '_> {
 }
 
 /// The causes of a response: each for itself, or all together.
-fn causes(model: &Model<'_>, response: &Response<'_>) -> Vec<(Words, Vec<Cause>)> {
+pub(crate) fn causes(model: &Model<'_>, response: &Response<'_>) -> Vec<(Words, Vec<Cause>)> {
     let each = response.causes.iter().map(|(cause, _)| (words(model, *cause), vec![*cause]));
-    let Some(within) = response.all_within else { return each.collect() };
+    if response.all_within.is_none() {
+        return each.collect();
+    }
     let all: Vec<Cause> = response.causes.iter().map(|(cause, _)| *cause).collect();
     let list = Words::list(each.map(|(words, _)| words).collect());
-    // The order of the list means nothing, so the time stands before it.
-    let before = Words::new(&format!("within {}: all of ", time(within)));
-    vec![(before.then(&list), all)]
+    // The order of the list means nothing, so the words stand before it.
+    vec![(Words::new("all of ").then(&list), all)]
 }
 
 fn words(model: &Model<'_>, cause: Cause) -> Words {

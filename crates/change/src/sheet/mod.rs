@@ -14,12 +14,13 @@ use crate::figure::{Aspect, Figure, Need, Value};
 use crate::names::Names;
 use crate::thing::{Thing, ThingKind};
 use crate::words::Words;
-use curtilage_facts::{Covered, Facts};
+use curtilage_facts::{Covered, Facts, WeekSet};
 use curtilage_model::{Model, ScheduleRef};
 use curtilage_text::Place;
 use settings::Statements;
 use std::sync::Arc;
 
+pub(crate) use causes::causes;
 pub(crate) use power::consumer_kind;
 pub(crate) use settings::contact_words;
 
@@ -106,6 +107,31 @@ impl<'m, 'a> Writer<'_, 'm, 'a> {
             self.add(&thing, Aspect::Rehearsal, Words::default(), value, Some(at), &needs);
         }
     }
+}
+
+/// `Mon to Fri 18:00`, and what dates add and take in the two years that are looked at.
+fn show_moments(covered: &Covered) -> String {
+    let mut out = moments(&covered.week);
+    let Some((more, less)) = covered.unusual() else {
+        out.push_str(", not known on dates");
+        return out;
+    };
+    if more + less > 0 {
+        out.push_str(&format!(" ({more} more and {less} less on dates)"));
+    }
+    out
+}
+
+/// Minutes of a week, each by its beginning.
+pub(crate) fn moments(week: &WeekSet) -> String {
+    let spans = week.to_string();
+    let each = spans.split("; ").map(moment);
+    each.collect::<Vec<_>>().join("; ")
+}
+
+/// The beginning of a span of a minute: `Mon to Fri 18:00 to 18:01` is `Mon to Fri 18:00`.
+pub(crate) fn moment(span: &str) -> &str {
+    span.rsplit_once(" to ").map_or(span, |(start, _)| start)
 }
 
 /// `168 h a week`, and what dates add and take in the two years that are looked at.

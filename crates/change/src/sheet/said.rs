@@ -1,5 +1,5 @@
-//! What lines say of which no other figure speaks: the sheets of the parts in use, the stories of
-//! rehearsals, meter readings and exceptions.
+//! What lines say of which no other figure speaks: the sheets of the parts in use, the stores of
+//! recordings, the stories of rehearsals, meter readings and exceptions.
 
 use super::Writer;
 use super::needs::Needs;
@@ -28,7 +28,7 @@ impl Writer<'_, '_, '_> {
                 let Some((item, name)) = key(source, statement) else { continue };
                 let wanted = match item {
                     "part" => used.contains(name.as_str()) && seen.insert(name.clone()),
-                    "rehearsal" | "measured" | "allow" => index == 0,
+                    "recording" | "rehearsal" | "measured" | "allow" => index == 0,
                     _ => false,
                 };
                 if wanted {
@@ -43,11 +43,14 @@ impl Writer<'_, '_, '_> {
         let (word, thing, of) = match item {
             "part" => ("part", Thing::new(ThingKind::Part, Words::part(name)), ""),
             "rehearsal" => ("rehearsal", Thing::new(ThingKind::Rehearsal, Words::thing(name)), ""),
+            "recording" => ("recording", Thing::new(ThingKind::Recorder, Words::thing(name)), ""),
             "measured" => ("measured", site(), name),
             _ => return self.exception(source, statement, name),
         };
         let mut add = |line: &Statement, detail: Words, atoms: &[Atom], lines| {
-            let text = self.normal(source, atoms, (word, word));
+            let of = line.atoms.first().map_or(word, |first| first.span.of(&source.text));
+            let of = if word == "recording" { of } else { word };
+            let text = self.normal(source, atoms, (word, of));
             let text = if text.is_empty() { Words::new("said") } else { text };
             let needs = Needs::default().item(word, name, lines).done();
             let at = Some(Place::new(source.file, line.line()));
@@ -61,7 +64,9 @@ impl Writer<'_, '_, '_> {
             let Some((first, rest)) = line.atoms.split_first() else { continue };
             let first = first.span.of(&source.text);
             match word {
-                "part" => add(line, Words::new(first), rest, line_word(first)),
+                // What is kept of which camera and when is told with the camera.
+                "recording" if first == "keep" => {}
+                "part" | "recording" => add(line, Words::new(first), rest, line_word(first)),
                 "measured" => add(line, Words::new("measured ").say(of), &line.atoms, &[]),
                 _ if first == "expect" => add(line, Words::new(first), rest, &["expect"]),
                 _ => add(line, Words::new("story"), &line.atoms, &[]),

@@ -54,7 +54,10 @@ impl<'a> Writer<'_, '_, 'a> {
             self.settings_of(ThingKind::Policy, policy.name.text, &[]);
         }
         for zone in &model.zones {
-            self.settings_of(ThingKind::Zone, zone.name.text, &[]);
+            // Where the tamper contact lands, and over what, is told with the zone's own terminal.
+            let landed = zone.tamper().is_some_and(|input| input.terminal.is_some());
+            let skip: &[&str] = if landed { &["tamper"] } else { &[] };
+            self.settings_of(ThingKind::Zone, zone.name.text, skip);
         }
         for output in &model.outputs {
             self.settings_of(ThingKind::Output, output.name.text, &["through"]);
@@ -78,6 +81,7 @@ impl<'a> Writer<'_, '_, 'a> {
 
     fn settings_of(&mut self, kind: ThingKind, name: &'a str, skip: &[&str]) {
         let thing = Thing::new(kind, Words::thing(name));
+        let model = self.model();
         let Some((source, statement)) = self.statements.get(kind.item(), name) else { return };
         // A site and a policy are one each, whatever they are called.
         let item_name = if matches!(kind, ThingKind::Site | ThingKind::Policy) { "" } else { name };
@@ -111,7 +115,18 @@ impl<'a> Writer<'_, '_, 'a> {
             if own {
                 continue;
             }
-            let (detail, rest) = if MANY.contains(&word) {
+            let occupied = model.site.as_ref().and_then(|site| site.occupied);
+            if let Some(occupied) = occupied.filter(|_| word == "occupied") {
+                // The hours themselves, not the name of the schedule.
+                let needs = Needs::default().item("site", "", &["occupied"]);
+                let needs = needs.schedule(model, occupied).done();
+                let (value, at) = (self.hours(occupied), Place::new(source.file, line.line()));
+                self.add(&thing, Aspect::Setting, Words::new(word), value, Some(at), &needs);
+                continue;
+            }
+            // The area of a thing is one.
+            let many = MANY.contains(&word) && (word != "area" || kind == ThingKind::Site);
+            let (detail, rest) = if many {
                 let first = rest.first().map_or("", |atom| atom.span.of(&source.text));
                 // What is not declared is no name: a thing of that name may be called otherwise.
                 let first = self.names.mark(first, kind.item(), word);
@@ -121,7 +136,9 @@ impl<'a> Writer<'_, '_, 'a> {
                 (Words::new(word), rest)
             };
             let text = self.normal(source, rest, (kind.item(), word));
-            let text = if rest.is_empty() { Words::new("said") } else { text };
+            let titled = kind == ThingKind::Site && matches!(word, "area" | "people");
+            let none = if titled { "no title" } else { "said" };
+            let text = if rest.is_empty() { Words::new(none) } else { text };
             let needs = Needs::default().item(kind.item(), item_name, line_word(word)).done();
             let at = Some(Place::new(source.file, line.line()));
             self.add(&thing, Aspect::Setting, detail, Value::words(text), at, &needs);
@@ -287,6 +304,8 @@ pub(super) fn line_word(word: &str) -> &'static [&'static str] {
         &["cores"],
         &["preset"],
         &["bit-rate"],
+        &["store"],
+        &["motion"],
         &["standby"],
         &["alarm-time"],
         &["sounder-run"],
