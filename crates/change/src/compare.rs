@@ -309,9 +309,8 @@ impl Comparison<'_, '_, '_, '_> {
         };
         let single = old.is_none() != new.is_none();
         // What a contact carries says as much as its share of the rating.
-        let said_already = single && *aspect == Aspect::Load
-            // When a cause comes is told with what it sets off.
-            || single && *aspect == Aspect::Comes
+        // When a cause comes is told with what it sets off.
+        let said_already = single && matches!(aspect, Aspect::Load | Aspect::Comes)
             // A part or a recording that is there on one side only is told with what it does.
             || single && *aspect == Aspect::Said && self.is_not_of_other(thing, old.is_some());
         let came_or_went = single && !own && (holds(gone) || holds(fresh));
