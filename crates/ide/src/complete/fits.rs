@@ -21,10 +21,10 @@ impl<'a> List<'a> {
         };
         match kind {
             Kind::Actor => self.kind_of(text).is_none_or(|kind| happens(kind).contains(&word)),
-            Kind::ContactSource => match (self.contacts(text), word) {
-                (Some(Contacts::Make), "opening") | (Some(Contacts::Break), "closing") => false,
-                _ => true,
-            },
+            Kind::ContactSource => !matches!(
+                (self.contacts(text), word),
+                (Some(Contacts::Make), "opening") | (Some(Contacts::Break), "closing")
+            ),
             Kind::Measurable => self.measured(text).is_none_or(|(words, _)| words.contains(&word)),
             _ => true,
         }
