@@ -96,7 +96,8 @@ def responses(site, rng):
     for one in free:
         if one.side == "opening":
             respond([], [("open", one, 30_000)], words=f"start of {site.open.name}")
-        elif one.loud or rng.random() < 0.5:
+        # What the clock switches on for hours counts in the standby, and batteries are fitted to what is on at rest.
+        elif one.loud or rng.random() < 0.5 or any(supply.battery for supply in site.all("supply")):
             respond([], [("close", one, 60_000)], words=f"end of {site.open.name}")
         else:
             respond([], [("close", one, None)], words=f"start of {site.night.name}")
