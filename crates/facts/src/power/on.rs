@@ -75,7 +75,10 @@ impl Roots {
                 match effect {
                     Effect::Switch { output, on, hold } => {
                         driven.push((*output, *on));
-                        roots.moved_by(*output, *on, Movers::One { response: index, hold: *hold });
+                        // A limit of its own may end it sooner than the others.
+                        let limited = model.output(*output).is_none_or(|it| it.tree.most.is_some());
+                        let alone = Movers::One { response: index, hold: *hold };
+                        roots.moved_by(*output, *on, if limited { Movers::More } else { alone });
                     }
                     Effect::Pulse { output, .. } => {
                         driven.extend([(*output, true), (*output, false)]);
