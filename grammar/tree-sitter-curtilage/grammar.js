@@ -123,7 +123,7 @@ module.exports = grammar({
   word: ($) => $._word,
   extras: ($) => [/[ \t\u00a0]/, $.comment],
   // A line break after an item that can do without a block ends it, or its block follows.
-  conflicts: ($) => ['supply', 'controller', 'relay', 'camera'].map((name) => [$[name]]),
+  conflicts: ($) => ['supply', 'controller', 'camera'].map((name) => [$[name]]),
 
   rules: {
     source_file: ($) => {
