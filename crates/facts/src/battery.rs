@@ -1,8 +1,9 @@
 //! How long the battery of each supply lasts, what capacity is needed, and how long it takes to
 //! recharge.
 //!
-//! The resting current is what the network draws with nothing on that is off at rest but what the clock
-//! alone switches on, for as long as it does so in the worst standby time of a week; the alarm current what it draws with everything on that can be on together, both at the battery's nominal
+//! The resting current is what the network draws with nothing on that is off at rest but what the
+//! clock alone switches on, for as long as it does so in the worst standby time of a week; the alarm
+//! current what it draws with everything on that can be on together, both at the battery's nominal
 //! voltage. With capacities at 20 h, 10 h and 1 h the kinetic model of two wells is used, with the
 //! 20 h rate alone the rated form of Peukert. Age and cold make the capacity smaller, not the
 //! hours. What hangs on the supply and is not known draws nothing here, so "it does not last" stays

@@ -54,26 +54,56 @@ pub(super) fn at_rest(
         let most: Vec<Stretch> = most.into_iter().collect();
         return Ok((most.first().map_or(0.0, |most| most.amps), most));
     };
-    let mut worst: (f64, Vec<Stretch>) = (-1.0, Vec::new());
     let span = hours * 60.0;
-    for (change, _) in &pieces {
-        // The worst time begins with a change, or ends with one.
+    let amps_of = |state: usize| known.get(state).map_or(0.0, |(_, amps)| *amps);
+    let from = worst(&pieces, amps_of, span);
+    let all = times(&pieces, known.len(), from, span).into_iter().enumerate();
+    let all = all.filter(|(_, minutes)| *minutes > 0.0);
+    let all: Vec<Stretch> =
+        all.filter_map(|(state, minutes)| stretch(state, minutes / 60.0)).collect();
+    let mean = all.iter().map(|one| one.amps * one.hours).sum::<f64>() / hours;
+    // One current alone is itself, not a quotient that is off in its last digit.
+    let mean = if let [only] = all.as_slice() { only.amps } else { mean };
+    Ok((mean, all))
+}
+
+/// Where the time begins in which the most charge is taken, min of the week. It begins with a change, or
+/// ends with one.
+fn worst(pieces: &[(u32, usize)], amps: impl Fn(usize) -> f64, span: f64) -> f64 {
+    // What is taken up to each change, A min, and in a week.
+    let (mut taken, mut weekly) = (Vec::with_capacity(pieces.len()), 0.0);
+    for ((start, state), end) in pieces.iter().zip(ends(pieces)) {
+        taken.push(weekly);
+        weekly += amps(*state) * (end - f64::from(*start));
+    }
+    let week = f64::from(WEEK);
+    let until = |minute: f64| {
+        let at = minute.rem_euclid(week);
+        let last = pieces.partition_point(|(start, _)| f64::from(*start) <= at).checked_sub(1);
+        // Before the first change the last one of the week before still holds.
+        let (index, at) = last.map_or((pieces.len() - 1, at + week), |index| (index, at));
+        let before = last.map_or(-weekly, |_| 0.0) + (minute / week).floor() * weekly;
+        let since =
+            pieces.get(index).map_or(0.0, |(start, state)| amps(*state) * (at - f64::from(*start)));
+        before + taken.get(index).copied().unwrap_or(0.0) + since
+    };
+    let mut most: Option<(f64, f64)> = None;
+    for (change, _) in pieces {
         for from in [f64::from(*change), f64::from(*change) - span] {
-            let times = times(&pieces, known.len(), from, span);
-            let all = times.iter().enumerate().filter(|(_, minutes)| **minutes > 0.0);
-            let all = all.filter_map(|(state, minutes)| stretch(state, minutes / 60.0));
-            let all: Vec<Stretch> = all.collect();
-            let mean = all.iter().map(|one| one.amps * one.hours).sum::<f64>() / hours;
-            if mean > worst.0 {
-                worst = (mean, all);
+            let charge = until(from + span) - until(from);
+            // Of times that differ by rounding alone the first one.
+            if most.is_none_or(|(known, _)| charge > known * (1.0 + 1e-12)) {
+                most = Some((charge, from));
             }
         }
     }
-    // One current alone is itself, not a quotient that is off in its last digit.
-    if let [only] = worst.1.as_slice() {
-        worst.0 = only.amps;
-    }
-    Ok(worst)
+    most.map_or(0.0, |(_, from)| from)
+}
+
+/// Where each piece of the week ends, min.
+fn ends(pieces: &[(u32, usize)]) -> impl Iterator<Item = f64> {
+    let next = pieces.iter().skip(1).map(|(at, _)| f64::from(*at));
+    next.chain(pieces.first().map(|(at, _)| f64::from(*at) + f64::from(WEEK)))
 }
 
 /// The minutes of the week in which a root begins to move, and in which it ends.
@@ -89,9 +119,7 @@ fn times(pieces: &[(u32, usize)], states: usize, from: f64, span: f64) -> Vec<f6
     let whole = (span / week).floor();
     let from = from.rem_euclid(week);
     let until = from + (span - whole * week);
-    let next = pieces.iter().skip(1).map(|(at, _)| f64::from(*at));
-    let first = pieces.first().map_or(0.0, |(at, _)| f64::from(*at) + week);
-    for ((start, state), end) in pieces.iter().zip(next.chain([first])) {
+    for ((start, state), end) in pieces.iter().zip(ends(pieces)) {
         let start = f64::from(*start);
         let mut minutes = whole * (end - start);
         // Last week's piece may reach into this one, and the time into the next.
@@ -107,7 +135,7 @@ fn times(pieces: &[(u32, usize)], states: usize, from: f64, span: f64) -> Vec<f6
 
 #[cfg(test)]
 mod tests {
-    use super::{WEEK, times};
+    use super::{WEEK, times, worst};
 
     /// On from 01:00 to 03:00 on Monday: the first state; off for the rest of the week: the second.
     #[test]
@@ -118,5 +146,23 @@ mod tests {
         assert_eq!(times(&pieces, 2, 120.0, week), [120.0, week - 120.0]);
         assert_eq!(times(&pieces, 2, 0.0, 2.0 * week + 90.0), [270.0, 2.0 * week - 180.0]);
         assert_eq!(times(&[(7, 0)], 1, 500.0, 30.0), [30.0]);
+    }
+
+    /// Held against all that is taken in each time that begins or ends with a change.
+    #[test]
+    fn the_worst_time_takes_the_most() {
+        let amps = [0.3, 1.25, 0.7];
+        let pieces = [(60, 0), (180, 1), (700, 2), (4000, 1), (4100, 0), (9000, 2)];
+        for span in [30.0, 720.0, 1440.0, 9999.0, 1.5 * f64::from(WEEK)] {
+            let charge = |from| {
+                let minutes = times(&pieces, 3, from, span);
+                minutes.iter().zip(amps).map(|(minutes, amps)| minutes * amps).sum::<f64>()
+            };
+            let starts = pieces.iter().flat_map(|(at, _)| [f64::from(*at), f64::from(*at) - span]);
+            let most = starts.map(charge).fold(0.0, f64::max);
+            let found = charge(worst(&pieces, |state| amps[state], span));
+            assert!((found - most).abs() < 1e-9, "{span}: {found} and {most}");
+        }
+        assert_eq!(worst(&[(7, 0)], |_| 1.0, 30.0), 7.0);
     }
 }

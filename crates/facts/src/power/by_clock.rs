@@ -73,7 +73,8 @@ pub(super) fn by_clock(
         }
     }
     let each = said.into_iter().filter(|(_, said)| !said.open && !said.on.is_empty());
-    each.map(|(root, said)| Clocked { root, spans: said.spans() }).collect()
+    let each = each.map(|(root, said)| Clocked { root, spans: said.spans() });
+    each.filter(|one| !one.spans.is_empty()).collect()
 }
 
 /// What an effect does to an output; one that pulses counts as on for none of its time.

@@ -494,9 +494,9 @@ pub(crate) fn item_of(source: &str, piece: &Piece, faults: &mut Vec<Fault>) -> O
     let Some(known) = first.word_in(source).and_then(item_word) else {
         let written = first.span.of(source);
         let word = if matches!(first.kind, AtomKind::Word) { written } else { "" };
+        let near = nearest(word, ITEM_WORDS.iter().map(|known| known.word));
         // What a block can say is no item with another name: `relays` is not `relay`.
-        let says = !vocabulary().iter().any(|known| known.word == word);
-        let near = nearest(word, ITEM_WORDS.iter().map(|known| known.word)).filter(|_| says);
+        let near = near.filter(|_| !vocabulary().iter().any(|known| known.word == word));
         let nearest = ITEM_WORDS.iter().map(|known| known.word).find(|known| near == Some(*known));
         let word = written.to_owned();
         let kind = FaultKind::UnknownStatement { block: "a file", word, nearest };
