@@ -10,7 +10,7 @@ use crate::power;
 use curtilage_circuit::battery::Kinetic;
 use std::collections::VecDeque;
 
-/// The questions of one version after the other of one file.
+/// The questions of one version after the other of one file, or of one file after the other.
 #[derive(Default)]
 pub struct Before {
     pub(crate) loops: loops::Before,
@@ -34,6 +34,15 @@ impl Before {
         kept.loops.keep();
         kept.networks.keep();
         kept.batteries.keep();
+        kept.wells.keep();
+        kept
+    }
+
+    /// Nothing was asked before; what is asked of parts alone is kept, for other files that use the same ones.
+    #[must_use]
+    pub fn of_parts() -> Self {
+        let mut kept = Self::default();
+        kept.loops.keep_patterns();
         kept.wells.keep();
         kept
     }

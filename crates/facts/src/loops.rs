@@ -153,8 +153,12 @@ pub(crate) struct Before {
 
 impl Before {
     pub(crate) fn keep(&mut self) {
-        self.patterns.keeps = true;
+        self.keep_patterns();
         self.states.keep();
+    }
+
+    pub(crate) fn keep_patterns(&mut self) {
+        self.patterns.keeps = true;
     }
 
     pub(crate) fn turn(&mut self) {

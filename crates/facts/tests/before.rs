@@ -99,15 +99,18 @@ fn figures(facts: &Facts<'_, '_>) -> String {
     format!("{states:?}\n{faults:?}\n{resistors:?}\n{:?}\n{:?}", facts.power, facts.standby)
 }
 
-/// The figures of three texts, after those of the versions before, which have to be what they are alone.
+/// The figures of three texts, after those of the versions before, and after what others asked of their
+/// parts; they have to be what they are alone.
 #[track_caller]
-fn after(texts: &[String; 3], before: &mut Before) -> String {
+fn after(texts: &[String; 3], before: &mut Before, parts: &mut Before) -> String {
     let files = (0..).zip(texts).map(|(file, text)| source(file, text)).collect();
     let scope = Scope { files, ..Scope::default() };
     let model: Model<'_> = build(&scope);
     let alone = figures(&Facts::new(&model, OPTIONS));
-    let after = figures(&Facts::after(&model, OPTIONS, before));
-    assert!(after == alone, "{}", texts.concat());
+    for before in [before, parts] {
+        let after = figures(&Facts::after(&model, OPTIONS, before));
+        assert!(after == alone, "{}", texts.concat());
+    }
     alone
 }
 
@@ -115,8 +118,8 @@ fn after(texts: &[String; 3], before: &mut Before) -> String {
 #[test]
 fn every_number_counts_that_counted_alone() {
     let first = [SITES[1], PARTS, STRICT].map(str::to_owned);
-    let mut before = Before::kept();
-    let usual = after(&first, &mut before);
+    let (mut before, mut parts) = (Before::kept(), Before::of_parts());
+    let usual = after(&first, &mut before, &mut parts);
     let mut different = 0;
     for file in 0..first.len() {
         let text = first.get(file).unwrap();
@@ -134,7 +137,7 @@ fn every_number_counts_that_counted_alone() {
                 *lines.get_mut(at).unwrap() = &line;
                 let mut texts = first.clone();
                 *texts.get_mut(file).unwrap() = lines.join("\n");
-                different += usize::from(after(&texts, &mut before) != usual);
+                different += usize::from(after(&texts, &mut before, &mut parts) != usual);
             }
         }
     }
@@ -144,7 +147,7 @@ fn every_number_counts_that_counted_alone() {
 #[test]
 fn a_version_after_others_is_what_it_is_alone() {
     let mut dice = Dice(11);
-    let mut different = 0;
+    let (mut different, mut parts) = (0, Before::of_parts());
     for site in SITES {
         let first = [site, PARTS, STRICT].map(str::to_owned);
         let mut texts = first.clone();
@@ -159,7 +162,7 @@ fn a_version_after_others_is_what_it_is_alone() {
                 let text = texts.get_mut(file).unwrap();
                 *text = edited(text, &mut dice);
             }
-            let alone = after(&texts, &mut before);
+            let alone = after(&texts, &mut before, &mut parts);
             different += usize::from(alone != last);
             last = alone;
         }

@@ -8,6 +8,7 @@ use curtilage_diagnostic::Diagnostic;
 use curtilage_facts::{Asked, Before, Facts, Options};
 use curtilage_model::{Model, Scope, Source};
 use self_cell::self_cell;
+use std::cell::RefCell;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, OnceLock, TryLockError};
 
@@ -75,6 +76,11 @@ impl Named {
     }
 }
 
+thread_local! {
+    /// What this thread asked of parts for the file before, which most likely uses the same ones.
+    static PARTS: RefCell<Before> = RefCell::new(Before::of_parts());
+}
+
 /// Everything about one root file. The names are there from the start; facts and findings are worked
 /// out when they are first asked for, by one thread for all.
 pub struct Analysis {
@@ -107,20 +113,21 @@ impl Analysis {
     /// The facts, and through them the model.
     #[must_use]
     pub fn facts(&self) -> &Facts<'_, '_> {
-        let worked_out = || {
-            let mut kept = self.before.as_ref().and_then(|before| match before.try_lock() {
-                Ok(kept) => Some(kept),
-                Err(TryLockError::Poisoned(kept)) => Some(kept.into_inner()),
-                // Somebody asks about another version at this very moment.
-                Err(TryLockError::WouldBlock) => None,
-            });
-            let mut nothing = Before::nothing();
-            let before = kept.as_deref_mut().unwrap_or(&mut nothing);
-            FactsCell::new(Arc::clone(&self.model), |model| {
-                Facts::after(model.borrow_dependent(), self.options, before)
-            })
+        let worked_out = || match self.before.as_ref().map(|before| before.try_lock()) {
+            Some(Ok(mut kept)) => self.facts_after(&mut kept),
+            Some(Err(TryLockError::Poisoned(kept))) => self.facts_after(&mut kept.into_inner()),
+            // Somebody asks about another version at this very moment, or nobody asks twice.
+            Some(Err(TryLockError::WouldBlock)) | None => {
+                PARTS.with_borrow_mut(|before| self.facts_after(before))
+            }
         };
         self.facts.get_or_init(worked_out).borrow_dependent()
+    }
+
+    fn facts_after(&self, before: &mut Before) -> FactsCell {
+        FactsCell::new(Arc::clone(&self.model), |model| {
+            Facts::after(model.borrow_dependent(), self.options, before)
+        })
     }
 
     /// The model.
