@@ -212,3 +212,12 @@ fn format_changes_a_file_whole_and_check_changes_nothing() {
     assert_eq!(run(&["format", shown]).0, 3);
     assert_eq!(std::fs::read_to_string(&path).unwrap(), "schedule a {\n");
 }
+
+#[test]
+fn the_readme_shows_what_is_printed() {
+    let readme = std::fs::read_to_string(root().join("README.md")).unwrap();
+    let shown = readme.split("```text\n").nth(1).unwrap().split("```").next().unwrap();
+    let (code, out, _) = run(&["check", DAY, "examples/faulty/contact-overload.site"]);
+    assert_eq!(code, 1);
+    assert_eq!(shown, out);
+}
