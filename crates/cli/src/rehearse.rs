@@ -7,6 +7,7 @@ use curtilage_facts::{Facts, Options};
 use curtilage_handover::timeline;
 use curtilage_model::{Model, Rehearsal, Source};
 use curtilage_project::{Loader, Unreadable, create, scope, today};
+use std::collections::BTreeSet;
 use std::fmt::Write as _;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -24,6 +25,8 @@ struct Told {
     open: usize,
     /// Pictures, when one is wanted.
     pictures: Vec<String>,
+    /// Of the words from titles, those that a rehearsal has, by their place.
+    found: BTreeSet<usize>,
 }
 
 pub(crate) fn run(arguments: &Rehearse) -> io::Result<Ending> {
@@ -33,8 +36,16 @@ pub(crate) fn run(arguments: &Rehearse) -> io::Result<Ending> {
     let paths: Vec<PathBuf> = paths.into_iter().map(PathBuf::from).collect();
     let mut unreadable = Vec::new();
     let groups = check::by_root(&paths, &mut unreadable)?;
-    let typed = typed(&arguments.what_if);
-    if !typed.is_empty() {
+    if !arguments.what_if.is_empty() {
+        let typed = typed(&arguments.what_if);
+        if typed.is_empty() {
+            output::complain("`--what-if` says nothing that happens");
+            return Ok(Ending::Usage);
+        }
+        if let Some(words) = titles.first() {
+            output::complain(&format!("`--what-if` plays its own line, and `{words}` is no file"));
+            return Ok(Ending::Usage);
+        }
         let files = groups.iter().flat_map(|(root, files)| files.iter().map(move |f| (root, f)));
         let files: Vec<(&PathBuf, &PathBuf)> = files.collect();
         let [(root, file)] = files.as_slice() else {
@@ -53,12 +64,15 @@ pub(crate) fn run(arguments: &Rehearse) -> io::Result<Ending> {
         }
     }
     let all = told.holds + told.fails + told.open;
-    if all == 0 && unreadable.is_empty() {
-        let why = match titles.as_slice() {
-            [] => "there are no rehearsals here".to_owned(),
-            [title, ..] => format!("there is no file and no rehearsal here like `{title}`"),
-        };
-        output::complain(&why);
+    // Words that nothing here is called by may be a file that is gone: nobody is to take that for
+    // having been played.
+    let lost = titles.iter().enumerate().find(|(at, _)| !told.found.contains(at));
+    let lost =
+        lost.map(|(_, title)| format!("there is no file and no rehearsal here like `{title}`"));
+    let none = (all == 0).then(|| "there are no rehearsals here".to_owned());
+    let wrong = lost.or(none).filter(|_| unreadable.is_empty());
+    if let (0, Some(why)) = (all, &wrong) {
+        output::complain(why);
         return Ok(Ending::Usage);
     }
     if let Some(path) = &arguments.picture {
@@ -82,8 +96,13 @@ pub(crate) fn run(arguments: &Rehearse) -> io::Result<Ending> {
     for problem in &unreadable {
         output::complain(&format!("{}: {}", problem.path, problem.why));
     }
+    if let Some(why) = &wrong {
+        output::complain(why);
+    }
     Ok(if !unreadable.is_empty() {
         Ending::Unreadable
+    } else if wrong.is_some() {
+        Ending::Usage
     } else if told.fails + told.open > 0 {
         Ending::Findings
     } else {
@@ -117,10 +136,15 @@ fn site(
     let facts = Facts::new(&model, options);
     let mut named = false;
     for (rehearsal, rehearsed) in model.rehearsals.iter().zip(facts.rehearsed()) {
-        let wanted = titles.is_empty() || titles.iter().any(|part| rehearsal.title.contains(*part));
-        if !wanted {
+        let parts = titles.iter().enumerate();
+        let found: Vec<usize> = parts
+            .filter(|(_, part)| rehearsal.title.contains(part.as_str()))
+            .map(|(at, _)| at)
+            .collect();
+        if !titles.is_empty() && found.is_empty() {
             continue;
         }
+        told.found.extend(found);
         if !std::mem::replace(&mut named, true) {
             let _ = writeln!(told.text, "{}", loader.shown(file));
         }

@@ -60,6 +60,10 @@ fn wrong_words_end_with_2_and_what_cannot_be_read_with_3() {
     let (code, _, err) = rehearse(&[DAIRY, "no such title"]);
     assert_eq!(code, 2);
     assert!(err.contains("no rehearsal here like `no such title`"), "{err}");
+    let (code, out, err) = rehearse(&[DAIRY, "no/such.site", "three quick"]);
+    assert_eq!(code, 2, "a file that is not there is not passed over: {out}");
+    assert_eq!(err, "curtilage: there is no file and no rehearsal here like `no/such.site`\n");
+    assert!(out.contains("as expected: \"three quick presses count once\""), "{out}");
     let (code, _, err) = rehearse(&["examples/parts"]);
     assert_eq!((code, err.as_str()), (2, "curtilage: there are no rehearsals here\n"));
     let folder = tempfile::tempdir().unwrap();
@@ -82,6 +86,19 @@ Sat 02:00:30.300  yard-siren closed
     let (first, second) = line.split_once("; ").unwrap();
     let one_by_one = rehearse(&[DAIRY, "--what-if", first, "--what-if", second]);
     assert_eq!(one_by_one, (0, out, String::new()));
+}
+
+#[test]
+fn a_typed_story_says_something_and_is_for_a_file() {
+    for nothing in ["", " ; "] {
+        let (code, out, err) = rehearse(&[DAIRY, "--what-if", nothing]);
+        assert_eq!((code, out.as_str()), (2, ""));
+        assert_eq!(err, "curtilage: `--what-if` says nothing that happens\n");
+    }
+    let line = "Sat 02:00 dock-door active for 1 s";
+    let (code, _, err) = rehearse(&[DAIRY, "no/such.site", "--what-if", line]);
+    assert_eq!(code, 2);
+    assert_eq!(err, "curtilage: `--what-if` plays its own line, and `no/such.site` is no file\n");
 }
 
 #[test]
