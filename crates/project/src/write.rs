@@ -69,7 +69,8 @@ fn over(path: &Path, text: &str) -> io::Result<Staged> {
     if permissions.readonly() {
         return Err(io::Error::new(io::ErrorKind::PermissionDenied, "the file is read-only"));
     }
-    let mut new = tempfile::Builder::new().prefix(PREFIX).tempfile_in(folder)?;
+    let mut new =
+        tempfile::Builder::new().prefix(PREFIX).tempfile_in(folder).map_err(without_its_place)?;
     new.write_all(text.as_bytes())?;
     new.as_file().set_permissions(permissions)?;
     new.as_file().sync_all()?;
@@ -79,6 +80,10 @@ fn over(path: &Path, text: &str) -> io::Result<Staged> {
 /// The text in a file beside the one that it is for, flushed to disk.
 fn beside(path: &Path, text: &str) -> io::Result<NamedTempFile> {
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+    if let Some(none) = folder.filter(|folder| !folder.exists()) {
+        let why = format!("there is no folder `{}`", none.display());
+        return Err(io::Error::new(io::ErrorKind::NotFound, why));
+    }
     let mut builder = tempfile::Builder::new();
     builder.prefix(PREFIX);
     #[cfg(unix)]
@@ -87,15 +92,26 @@ fn beside(path: &Path, text: &str) -> io::Result<NamedTempFile> {
         use std::os::unix::fs::PermissionsExt;
         builder.permissions(std::fs::Permissions::from_mode(0o666));
     }
-    let mut new = builder.tempfile_in(folder.unwrap_or(Path::new(".")))?;
+    let mut new =
+        builder.tempfile_in(folder.unwrap_or(Path::new("."))).map_err(without_its_place)?;
     new.write_all(text.as_bytes())?;
     new.as_file().sync_all()?;
     Ok(new)
 }
 
+/// What the system says of a file that could not be made, without the name that it was to have for a
+/// moment: nobody asked for that one.
+fn without_its_place(error: io::Error) -> io::Error {
+    let told = error.to_string();
+    match told.split_once(" at path ") {
+        Some((why, _)) => io::Error::new(error.kind(), why),
+        None => error,
+    }
+}
+
 #[cfg(test)]
 mod tests {
-    use super::{create, create_new, replace};
+    use super::{PREFIX, create, create_new, replace};
 
     #[test]
     fn a_new_file_is_made_whole_and_written_over() {
@@ -105,7 +121,10 @@ mod tests {
         create(&path, "two").unwrap();
         assert_eq!(std::fs::read_to_string(&path).unwrap(), "two");
         assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
-        assert!(create(&folder.path().join("none/a.svg"), "one").is_err());
+        let error = create(&folder.path().join("none/a.svg"), "one").unwrap_err();
+        assert!(error.to_string().starts_with("there is no folder `"), "{error}");
+        let error = create(&path.join("b.svg"), "one").unwrap_err().to_string();
+        assert!(error.starts_with("Not a directory") && !error.contains(PREFIX), "{error}");
         let error = create_new(&path, "three").unwrap_err();
         assert_eq!(error.kind(), std::io::ErrorKind::AlreadyExists);
         assert_eq!(std::fs::read_to_string(&path).unwrap(), "two");
