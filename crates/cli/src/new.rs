@@ -2,7 +2,7 @@
 
 use crate::arguments::{Color, New};
 use crate::report::{Counts, Report, Run, here};
-use crate::starter::{Answers, MOST, are_hours, is_timezone, name, site};
+use crate::starter::{Answers, MOST, hours, name, site, timezone as written};
 use crate::{Ending, human, output};
 use curtilage_diagnostic::Level;
 use curtilage_facts::{Hours, Options};
@@ -90,23 +90,21 @@ fn answers(arguments: &New, asks: bool) -> io::Result<Result<Answers, String>> {
         "In which time zone?",
         arguments.timezone.as_deref(),
         "Europe/Lisbon",
-        &|text| match is_timezone(text) {
-            false => Err("a time zone is written like Europe/Lisbon"),
-            true if Hours::unknown_zone(text.trim()).is_some() => Err("there is no such time zone"),
-            true => Ok(()),
+        &|text| match written(text) {
+            None => Err("a time zone is written like Europe/Lisbon"),
+            Some(zone) if Hours::unknown_zone(zone.trim_matches('"')).is_some() => {
+                Err("there is no such time zone")
+            }
+            Some(_) => Ok(()),
         },
     )?;
     let open = asker.ask(
         "When are people there?",
         arguments.open.as_deref(),
         "Mon to Fri 08:30 to 18:00; Sat 09:00 to 13:00",
-        &|text| {
-            let lines = text.split(';').map(str::trim);
-            lines
-                .clone()
-                .all(are_hours)
-                .then_some(())
-                .ok_or("hours are written like Mon to Fri 08:30 to 18:00")
+        &|text| match hours(text) {
+            Some(_) => Ok(()),
+            None => Err("hours are written like Mon to Fri 08:30 to 18:00"),
         },
     )?;
     let few = |text: &str| {
@@ -142,7 +140,7 @@ fn answers(arguments: &New, asks: bool) -> io::Result<Result<Answers, String>> {
     }
     let (doors, detectors, panic) =
         (none_for_dash(doors), none_for_dash(detectors), none_for_dash(panic));
-    let open = open.split(';').map(|line| line.trim().to_owned()).collect();
+    let open = hours(&open).unwrap_or_default();
     Ok(Ok(Answers { title, timezone, open, doors, detectors, panic, siren }))
 }
 

@@ -1,6 +1,8 @@
 //! The text of a first site: small, whole, and with remarks that teach.
 
 use curtilage_syntax::parse;
+use curtilage_syntax::tree::Item;
+use curtilage_syntax::tree::schedule::Body;
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
@@ -35,16 +37,35 @@ pub(crate) fn name(words: &str) -> Option<String> {
     (out.starts_with(char::is_alphabetic) && reads).then_some(out)
 }
 
-/// Whether a line gives hours.
-pub(crate) fn are_hours(line: &str) -> bool {
-    !line.contains(['{', '}', '#', '\n'])
-        && parse(&format!("schedule a {{\n    {line}\n}}\n"), &[]).faults.is_empty()
+/// The lines of some hours, parted by `;`; none when they are not written like hours, or give no
+/// weekday any.
+pub(crate) fn hours(text: &str) -> Option<Vec<String>> {
+    if text.contains(['{', '}', '#', '\n']) {
+        return None;
+    }
+    let lines = text.split(';').map(str::trim).filter(|line| !line.is_empty());
+    let lines: Vec<String> = lines.map(str::to_owned).collect();
+    let parsed = parse(&format!("schedule a {{\n    {}\n}}\n", lines.join("\n    ")), &[]);
+    let of_days = |item: &Item| match item {
+        Item::Schedule(schedule) => {
+            matches!(&schedule.body, Body::Written(written) if !written.weekly.is_empty())
+        }
+        _ => false,
+    };
+    let reads = parsed.faults.is_empty() && parsed.file.items.iter().any(of_days);
+    reads.then_some(lines)
 }
 
-/// Whether some words are a time zone as the language writes one; there may be none of that name.
-pub(crate) fn is_timezone(words: &str) -> bool {
-    !words.contains(['{', '}', '#', '\n'])
-        && parse(&format!("site a {{\n    timezone {words}\n}}\n"), &[]).faults.is_empty()
+/// A time zone as the language writes it, in quotes where it has to be; none when it is not written
+/// like one. There may be none of that name.
+pub(crate) fn timezone(words: &str) -> Option<String> {
+    let bare = words.trim().trim_matches('"');
+    let reads = |written: &String| {
+        parse(&format!("site a {{\n    timezone {written}\n}}\n"), &[]).faults.is_empty()
+    };
+    let written = [bare.to_owned(), format!("\"{bare}\"")].into_iter().find(reads)?;
+    let plain = |c: char| c.is_ascii_alphanumeric() || "/+-_".contains(c);
+    (!bare.is_empty() && bare.chars().all(plain)).then_some(written)
 }
 
 /// Words as a title.
@@ -92,6 +113,12 @@ const TAKEN: &[&str] = &[
 
 fn head(answers: &Answers, out: &mut String) {
     let name = name(&answers.title).unwrap_or_else(|| "first-site".to_owned());
+    let watched = [&answers.doors, &answers.detectors, &answers.panic];
+    let people = if watched.iter().all(|list| list.is_empty()) {
+        ""
+    } else {
+        "    people    keyholder \"Who has the keys\"\n"
+    };
     // A site may be called like a thing in it.
     let name = if TAKEN.contains(&name.as_str()) { format!("{name}-site") } else { name };
     let _ = write!(
@@ -107,8 +134,7 @@ site {name} {} {{
     timezone  {}
     # The temperatures at which everything has to work.
     ambient   0 to 35 degC
-    people    keyholder \"Who has the keys\"
-    # holidays  2026-12-25, every 01-01
+{people}    # holidays  2026-12-25, every 01-01
     occupied  open-hours
 }}
 
@@ -116,7 +142,7 @@ site {name} {} {{
 schedule open-hours {{
 ",
         title(&answers.title),
-        answers.timezone,
+        timezone(&answers.timezone).unwrap_or_default(),
     );
     for line in &answers.open {
         let _ = writeln!(out, "    {line}");
@@ -223,7 +249,7 @@ fn zone(name: &str, words: &str, kind: Kind, before: &[Zone], out: &mut String) 
 /// What is done about it.
 fn answer(answers: &Answers, zones: &[Zone], out: &mut String) {
     out.push_str("# ---- What is done ----\n\n");
-    if answers.siren {
+    if answers.siren && !zones.is_empty() {
         out.push_str(
             "output siren \"Siren outside\" drives outdoor-siren {
     # `closing`: the contact closes, and current flows, when the panel acts.
@@ -354,7 +380,7 @@ part small-panel is controller {{
 
 ",
     );
-    if answers.siren {
+    if answers.siren && !zones.is_empty() {
         out.push_str(
             "part outdoor-siren is load {
     draws 0.45 A at 9 V to 14 V dc, constant current

@@ -30,6 +30,10 @@ fn a_first_site_is_clean() {
     let ten = (1..=10).map(|at| format!("Door {at}")).collect::<Vec<_>>().join(", ");
     let cases: &[&[&str]] = &[
         &[],
+        &["--timezone", "Etc/GMT+5"],
+        &["--open", "Mon to Fri 08:00 to 18:00; except 2026-12-24;"],
+        &["--timezone", "\"Etc/GMT-3\""],
+        &["--doors", "-", "--detectors", "-", "--panic", "-"],
         &["--title", "Corner shop", "--panic", "till, office", "--timezone", "Europe/Dublin"],
         &["--doors", "-", "--panic", "-", "--detectors", "Hall"],
         &["--doors", &ten, "--detectors", &ten, "--panic", &ten],
@@ -77,6 +81,9 @@ fn an_answer_that_cannot_be_taken_is_told() {
     let folder = workspace();
     for (flag, answer) in [
         ("--open", "in the morning"),
+        ("--open", ""),
+        ("--open", "except holidays"),
+        ("--timezone", "Mars/GMT+5"),
         ("--open", "Mon 08:00 to 09:00\n}"),
         ("--timezone", "{"),
         ("--timezone", "Mars/City"),
@@ -87,7 +94,9 @@ fn an_answer_that_cannot_be_taken_is_told() {
         assert_eq!(run(folder.path(), &["new", "a.site", flag, answer]).0, 2, "{flag} {answer}");
     }
     assert!(!folder.path().join("a.site").exists());
-    assert_eq!(run(folder.path(), &["new", "no/such/folder.site"]).0, 3);
+    let (code, _, err) = run(folder.path(), &["new", "no/such/folder.site"]);
+    assert_eq!(code, 3);
+    assert_eq!(err, "curtilage: no/such/folder.site: there is no folder `no/such`\n");
 }
 
 #[test]
