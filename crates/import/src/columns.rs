@@ -447,6 +447,20 @@ fn claim(body: &[Row], columns: &mut [Column], told: &mut Vec<Told>) {
         };
         notes.push((at, Told { row: None, column: Some(at + 1), sure, what }));
     }
+    // A number names the zones in many tables, and a column beside it what they are called.
+    let called = |column: &Column| {
+        column.field.is_none()
+            && by_words(&column.heading) == Some(Field::Name)
+            && words(&column.heading).last().is_some_and(|word| word == "name")
+    };
+    if !taken.contains(&Field::Title)
+        && let Some((at, column)) = columns.iter_mut().enumerate().find(|(_, one)| called(one))
+    {
+        column.field = Some(Field::Title);
+        let what =
+            format!("`{}` is the title of the zone: another column is its name", column.heading);
+        notes.push((at, Told { row: None, column: Some(at + 1), sure: Sure::Likely, what }));
+    }
     for (at, column) in columns.iter().enumerate() {
         if column.field.is_none() && !column.heading.is_empty() {
             let what = match fits(&column.heading).first() {

@@ -171,6 +171,22 @@ fn a_row_of_sums_is_no_zone() {
 }
 
 #[test]
+fn a_name_beside_a_number_is_the_title() {
+    let table = "Zone,Name,Input\n1,Front door,1\n2,Yard gate,2\n";
+    let imported = import(&request(table.as_bytes())).unwrap();
+    sound(&imported);
+    assert!(imported.text.contains("zone front-door \"Front door\" is"), "{}", imported.text);
+    assert!(imported.text.contains("zone yard-gate \"Yard gate\" is"), "{}", imported.text);
+    let wanted = "column B: `Name` is the title of the zone: another column is its name (likely)";
+    assert!(imported.told.iter().any(|told| told.to_string() == wanted), "{:#?}", imported.told);
+    // A title of its own stays the title.
+    let table = "Zone,Name,Description,Input\n1,Front door,The oak one,1\n";
+    let imported = import(&request(table.as_bytes())).unwrap();
+    assert!(imported.text.contains("\"The oak one\" is"), "{}", imported.text);
+    assert!(imported.text.contains("# Name: Front door\n"), "{}", imported.text);
+}
+
+#[test]
 fn a_contact_that_is_not_understood_has_no_rest() {
     let table = "Zone,Input,Contact NO/NC\nz1,1,\u{d6}\nz2,2,NC\n";
     let (text, told) = imported(table, &[]);
