@@ -3,10 +3,11 @@
 use crate::arguments::Record;
 use crate::{Ending, check, output};
 use curtilage_facts::{Facts, Options};
-use curtilage_handover::{Change, Entry, Filled, Refused, last_ones, read_sheet, take};
+use curtilage_handover::{
+    Change, Entry, Filled, Refused, last_ones, meter_window, read_sheet, take,
+};
 use curtilage_model::{Model, Reading, ReadingAt};
 use curtilage_project::{Loader, read_all, replace, scope, today, workspace_root};
-use curtilage_units::{Dimension, Quantity, ohms};
 use std::fmt::Write as _;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -223,7 +224,7 @@ fn tell(facts: &Facts<'_, '_>, entries: &[Entry], changes: &[Change], options: O
         *count += 1;
         let window = match &held.window {
             Ok(window) => {
-                let range = shown_window(*window, reading.tree.dimension);
+                let range = meter_window(*window, reading.tree.dimension);
                 let word = if held.outside { "outside" } else { "within" };
                 told.outside += usize::from(held.outside);
                 format!("{word} {range}")
@@ -257,18 +258,4 @@ fn is_of(model: &Model<'_>, reading: &Reading<'_>, entry: &Entry, options: Optio
         && reading.tree.condition.value.word() == entry.condition
         && reading.date == entry.date.unwrap_or(options.today)
         && same
-}
-
-/// What a meter may show: the same window as on the sheet.
-fn shown_window(window: curtilage_facts::Interval, dimension: Dimension) -> String {
-    let window = curtilage_facts::metered(window, dimension);
-    let show = |value: f64| match dimension {
-        Dimension::Resistance => ohms(value),
-        other => Quantity::new(value, other).to_string(),
-    };
-    match (show(window.lo()), show(window.hi())) {
-        (low, _) if window.hi().is_infinite() => format!("{low} or more"),
-        (low, high) if low == high => low,
-        (low, high) => format!("{low} to {high}"),
-    }
 }

@@ -373,7 +373,7 @@ fn a_filled_sheet_comes_back_as_readings_and_check_holds_them_against_the_window
     let (code, told, err) = run(folder.path(), &["record", "readings.csv"]);
     assert_eq!((code, err.as_str()), (1, ""), "{told}");
     assert!(
-        told.contains("added: head.in1 resting 4.71 kohm, within 4.606 kohm to 4.799 kohm\n"),
+        told.contains("added: head.in1 resting 4.71 kohm, within 4.607 kohm to 4.798 kohm\n"),
         "{told}"
     );
     assert!(told.contains("3 added, 0 replaced, 0 known; 1 outside"), "{told}");
@@ -481,8 +481,8 @@ fn a_reading_is_within_the_window_that_is_printed_beside_it() {
     let (code, told, _) = run(folder.path(), &["record", "readings.csv", DAY]);
     assert_eq!(code, 0, "{told}");
     for (reading, window) in [
-        ("head.in1 resting 4.79 kohm", "within 4.606 kohm to 4.799 kohm"),
-        ("head.in1 shorted 0.3 ohm", "within 0 ohm to 3.982 ohm"),
+        ("head.in1 resting 4.79 kohm", "within 4.607 kohm to 4.798 kohm"),
+        ("head.in1 shorted 0.3 ohm", "within 0 ohm to 3.981 ohm"),
     ] {
         assert!(told.contains(&format!("{reading}, {window}\n")), "{told}");
         assert!(paper.contains(&format!(", {window}; ")), "{window}: {paper}");

@@ -28,6 +28,7 @@ pub use record::{
     Change, Entry, Filled, Refused, Remark, Taken, last_ones, read as read_sheet, take,
 };
 pub use table::{Cell, Kind, Shape, Table};
+pub use words::window as meter_window;
 
 use curtilage_facts::Facts;
 

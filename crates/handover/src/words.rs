@@ -6,7 +6,7 @@ use curtilage_syntax::tree::output::Mode;
 use curtilage_syntax::tree::part::Rest;
 use curtilage_syntax::tree::wiring::Side;
 use curtilage_text::Place;
-use curtilage_units::{Dimension, Quantity, significant};
+use curtilage_units::{Dimension, Quantity, round_up, significant};
 pub(crate) use curtilage_units::{amps, ohms};
 
 /// Volts with four digits.
@@ -43,14 +43,21 @@ pub(crate) fn span(low: f64, high: f64, show: impl Fn(f64) -> String) -> String 
     if low == high { low } else { format!("{low} to {high}") }
 }
 
-/// What a meter may show of a window in ohm or in V.
-pub(crate) fn window(window: Interval, dimension: Dimension) -> String {
+/// What a meter may show of a window. The ends are rounded inward: a reading that is within what is
+/// printed is within what it is held against.
+#[must_use]
+pub fn window(window: Interval, dimension: Dimension) -> String {
     let window = metered(window, dimension);
-    let show: &dyn Fn(f64) -> String = if dimension == Dimension::Voltage { &volts } else { &ohms };
+    let show = |value: f64| match dimension {
+        Dimension::Voltage => volts(value),
+        Dimension::Resistance => ohms(value),
+        other => Quantity::new(value, other).to_string(),
+    };
+    let low = round_up(window.lo());
     if window.hi().is_infinite() {
-        return format!("{} or more", show(window.lo()));
+        return format!("{} or more", show(low));
     }
-    span(window.lo(), window.hi(), show)
+    span(low, -round_up(-window.hi()), show)
 }
 
 /// `name, title`

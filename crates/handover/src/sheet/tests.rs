@@ -284,5 +284,22 @@ fn a_window_of_the_sheet_allows_for_the_meter() {
     let text = site(&zone("door", 1, "    armed always\n"));
     let expect = tests(&text, "door, at rest", "loop").swap_remove(0).1;
     // 1 % and half an ohm beyond 1.484 kohm to 1.515 kohm.
-    assert!(expect.starts_with("1.5 kohm, within 1.468 kohm to 1.531 kohm"), "{expect}");
+    assert!(expect.starts_with("1.5 kohm, within 1.469 kohm to 1.53 kohm"), "{expect}");
+}
+
+/// What a test calls within is within for the judgement too, to the last digit that is printed.
+#[test]
+fn both_ends_of_a_window_of_the_sheet_are_taken() {
+    use curtilage_facts::{Interval, metered};
+    use curtilage_units::Dimension::{Resistance, Voltage};
+    for (low, high) in [(4.9, 5.1), (11.4, 12.6), (9.855, 13.69), (0.0, 3.251)] {
+        let (allowed, shown) = (Interval::new(low, high).unwrap(), Voltage);
+        let text = crate::words::window(allowed, shown);
+        let ends: Vec<f64> =
+            text.split(" to ").map(|end| end.trim_end_matches(" V").parse().unwrap()).collect();
+        let metered = metered(allowed, shown);
+        assert!(metered.lo() <= ends[0] && ends[1] <= metered.hi(), "{text} {metered:?}");
+    }
+    let ohms = crate::words::window(Interval::new(4653.0, 4749.0).unwrap(), Resistance);
+    assert_eq!(ohms, "4.607 kohm to 4.797 kohm");
 }
