@@ -279,11 +279,15 @@ pub(crate) fn armed(cell: &str) -> Option<Reading> {
 }
 
 /// A name made of the letters and digits of a text: small letters, hyphens between words, a letter
-/// first. None when there is no letter to begin with.
+/// first; a point between two digits stays. None when there is no letter to begin with.
 pub(crate) fn name(text: &str) -> Option<String> {
+    let digit = |c: char| c.is_ascii_digit();
     let mut out = String::new();
-    for letter in text.trim().chars().flat_map(char::to_lowercase) {
-        if letter.is_alphanumeric() {
+    let mut letters = text.trim().chars().flat_map(char::to_lowercase).peekable();
+    while let Some(letter) = letters.next() {
+        let point =
+            letter == '.' && out.ends_with(digit) && letters.peek().copied().is_some_and(digit);
+        if letter.is_alphanumeric() || point {
             out.push(letter);
         } else if !out.is_empty() && !out.ends_with('-') {
             out.push('-');
@@ -292,7 +296,7 @@ pub(crate) fn name(text: &str) -> Option<String> {
             break;
         }
     }
-    let out = out.trim_end_matches('-');
+    let out = out.trim_end_matches(['-', '.']);
     out.starts_with(char::is_alphabetic).then(|| out.to_owned())
 }
 
@@ -434,6 +438,11 @@ mod tests {
     fn names_and_titles() {
         assert_eq!(name("Front door (east)").as_deref(), Some("front-door-east"));
         assert_eq!(name("Tür Küche").as_deref(), Some("tür-küche"));
+        assert_eq!(name("6 core 0.22").as_deref(), None);
+        assert_eq!(name("Cable 6x0.22 mm2").as_deref(), Some("cable-6x0.22-mm2"));
+        assert_eq!(name("St. 2. floor, No.3 1.").as_deref(), Some("st-2-floor-no-3-1"));
+        let long = format!("{}1.5", "a".repeat(59));
+        assert_eq!(name(&long), Some("a".repeat(59) + "1"));
         assert_eq!(name("12"), None);
         for (cell, wanted) in [("3", "in3"), ("IN 2", "in2"), ("in4", "in4"), ("IN-A 2", "in-a-2")]
         {

@@ -161,6 +161,15 @@ fn a_cable_that_begins_with_a_figure_is_a_cable_of_its_own() {
 }
 
 #[test]
+fn a_point_between_figures_stays_in_a_name() {
+    let table = "Zone,Input,Length,Cable,Device\nfront,1,10 m,Core 6x0.22,PIR 2.4 m\nback,2,12 m,6x0.22,Reed.\n";
+    let (text, _) = imported(table, &[]);
+    for wanted in ["of core-6x0.22\n", "of cable-6x0.22\n", "is pir-2.4-m {", "is reed {"] {
+        assert!(text.contains(wanted), "{wanted}\n{text}");
+    }
+}
+
+#[test]
 fn a_row_of_sums_is_no_zone() {
     let table = "Zone,Input,Length,Cable\nfront,1,10 m,CAT5\nsum,2,5 m,CAT5\nTotal,,27 m,\nTotals,3,,\nGrand total,3 zones,,\nSubtotal,3,27,\nSub-total: 3,3,,\nTotal zones,3,,\n";
     let (text, told) = imported(table, &[]);
