@@ -39,6 +39,9 @@ pub(crate) fn run(arguments: &Check, color: Color) -> io::Result<Ending> {
             }
         }
     }
+    if runs.len() > 1 {
+        gate::once(&mut runs);
+    }
     let found = |run: &Run| run.checked.files + run.checked.unreadable.len() + run.untouched.len();
     // With the last site file nothing is left that could be wrong.
     let none = runs.iter().map(found).sum::<usize>() == 0 && unreadable.is_empty();

@@ -10,7 +10,7 @@ use curtilage_project::baseline::{Baseline, BaselineProblem, Entry, Held};
 use curtilage_project::git::GitProblem;
 use curtilage_project::{Affected, Loader, Since, check, check_only, marks, relative};
 use std::cmp::Reverse;
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 use std::io;
 use std::path::{Path, PathBuf};
 
@@ -43,6 +43,49 @@ pub(crate) fn checked(
         root: loader.root().to_path_buf(),
         here: here.to_path_buf(),
     })
+}
+
+/// A file that lies in a workspace of its own, and is used from the one around it, was checked in
+/// both: what both found there stays in its own alone.
+pub(crate) fn once(runs: &mut [Run]) {
+    let folder = |run: &Run| run.root.components().count();
+    let mut owners: HashMap<PathBuf, usize> = HashMap::new();
+    for run in runs.iter() {
+        for path in &run.checked.paths {
+            let depth = owners.entry(run.root.join(path)).or_default();
+            *depth = folder(run).max(*depth);
+        }
+    }
+    let elsewhere = |run: &Run, path: &str| {
+        owners.get(&run.root.join(path)).is_some_and(|depth| *depth > folder(run))
+    };
+    let key = |run: &Run, finding: &Diagnostic| {
+        let path = run.root.join(run.file(finding));
+        (path, finding.at.at.span, finding.rule, finding.headline.clone())
+    };
+    let own: HashSet<_> = runs
+        .iter()
+        .flat_map(|run| run.checked.findings.iter().map(move |finding| (run, finding)))
+        .filter(|(run, finding)| !elsewhere(run, run.file(finding)))
+        .map(|(run, finding)| key(run, finding))
+        .collect();
+    for run in runs {
+        let twice = |finding: &Diagnostic| {
+            elsewhere(run, run.file(finding)) && own.contains(&key(run, finding))
+        };
+        let stays: Vec<bool> = run.checked.findings.iter().map(|one| !twice(one)).collect();
+        let paths = run.checked.paths.iter().map(|path| !elsewhere(run, path));
+        let paths: Vec<bool> = paths.collect();
+        run.checked.files -= paths.iter().filter(|stays| !**stays).count();
+        keep(&mut run.checked.findings, &stays);
+        keep(&mut run.marks, &stays);
+        keep(&mut run.checked.paths, &paths);
+    }
+}
+
+fn keep<T>(list: &mut Vec<T>, stays: &[bool]) {
+    let mut stays = stays.iter();
+    list.retain(|_| stays.next().copied().unwrap_or(true));
 }
 
 /// The commit that is meant for a workspace: one of the repository in which it was asked for. A
@@ -237,13 +280,13 @@ pub(crate) fn tell_all(gate: &Gate, runs: &[Run]) {
     }
     for run in runs {
         for path in &run.checked.paths {
-            output::complain(&format!("checked: {path}"));
+            output::complain(&format!("checked: {}", run.path(path)));
         }
         for path in &run.untouched {
-            output::complain(&format!("untouched: {path}"));
+            output::complain(&format!("untouched: {}", run.path(path)));
         }
         for Known { finding, .. } in &run.known {
-            let (path, rule) = (run.file(finding), finding.rule);
+            let (path, rule) = (run.path(run.file(finding)), finding.rule);
             output::complain(&format!("known: {path}: {} [{rule}]", finding.headline));
         }
     }

@@ -361,3 +361,30 @@ fn what_a_site_names_and_is_not_there_is_a_finding() {
     one.edit("sites/kennels.site", "general.site", "genera.site");
     assert_eq!(one.run(&["sites/kennels.site"]).0, 1);
 }
+
+/// A file in a workspace of its own that a file of the workspace around it uses is told once.
+#[test]
+fn a_file_of_a_nested_workspace_is_told_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let write = |path: &str, text: &str| std::fs::write(folder.path().join(path), text).unwrap();
+    std::fs::create_dir(folder.path().join("sub")).unwrap();
+    write("workspace.site", "");
+    write("sub/workspace.site", "");
+    write("sub/p.site", "part x is sensor {\n    rests  sideways\n}\n");
+    write(
+        "a.site",
+        "use \"sub/p.site\"\nsite a {\n    timezone  Europe/Lisbon\n    ambient   5 to 35 degC\n}\n",
+    );
+    let wanted = "sub/p.site:2:12: error: expected `open` or `closed`, found `sideways` [syntax]\n";
+    for paths in [&[][..], &["a.site"], &["sub"], &["a.site", "sub/p.site"]] {
+        let (code, out, _) = run_in(folder.path(), &[&["--format", "lines"], paths].concat());
+        assert_eq!((code, out.as_str()), (1, wanted), "{paths:?}");
+    }
+    let (_, out, err) = run_in(folder.path(), &["--verbose"]);
+    assert!(out.ends_with("\n4 files checked: 1 error\n"), "{out}");
+    let wanted = ["a.site", "workspace.site", "sub/p.site", "sub/workspace.site"];
+    let wanted: String = wanted.map(|path| format!("curtilage: checked: {path}\n")).concat();
+    assert_eq!(err, wanted, "paths are as seen from here");
+    let (_, _, err) = run_in(&folder.path().join("sub"), &["--verbose", "../a.site"]);
+    assert_eq!(err, "curtilage: checked: ../a.site\ncurtilage: checked: p.site\n");
+}
