@@ -75,7 +75,27 @@ pub(crate) fn length(cell: &str, unit: Option<&str>) -> Option<Reading> {
 
 /// A time.
 pub(crate) fn time(cell: &str, unit: Option<&str>) -> Option<Reading> {
-    measured(cell, unit, time_unit, "s")
+    measured(cell, unit, time_unit, "s").or_else(|| times(cell))
+}
+
+/// A time of several parts, each with its unit, the longest first: `1 h 30 min`.
+fn times(cell: &str) -> Option<Reading> {
+    const LONGEST_FIRST: [&str; 4] = ["h", "min", "s", "ms"];
+    let mut parts: Vec<String> = Vec::new();
+    let mut units = LONGEST_FIRST.iter();
+    let mut rest = cell.trim();
+    while !rest.is_empty() {
+        let (number, behind) = number(rest)?;
+        let end = behind.find(|c: char| !c.is_alphabetic() && c != '.').unwrap_or(behind.len());
+        let (word, behind) = behind.split_at_checked(end)?;
+        let unit = time_unit(word)?;
+        units.find(|one| **one == unit)?;
+        parts.push(format!("{number} {unit}"));
+        rest = behind.trim_start();
+    }
+    let words = parts.join(" ");
+    let whole = compact(&words) == compact(cell);
+    (!parts.is_empty()).then(|| Reading::new(words, whole))
 }
 
 /// A number with a unit from the cell, from the heading, or the usual one.
@@ -383,6 +403,11 @@ mod tests {
         assert_eq!(words(time("30 sec", None)), "30 s *");
         assert_eq!(words(time("30", Some("s"))), "30 s");
         assert_eq!(words(time("30 m", None)), "-");
+        assert_eq!(words(time("2 min 30 s", None)), "2 min 30 s");
+        assert_eq!(words(time("1h 30 mins", Some("s"))), "1 h 30 min *");
+        for odd in ["30 s 2 min", "2 min 30", "2 min 1.5 s x", "2 min 2 min", "1 h 30 m"] {
+            assert_eq!(words(time(odd, Some("min"))), "-", "{odd}");
+        }
     }
 
     #[test]
