@@ -142,6 +142,13 @@ pub(crate) fn read(
         out.entries.push(Entry::Zone(zone));
         out.list.push(name);
     }
+    // What a row names is of no use when that row has a part of its own.
+    let is = |entry: &Entry| match entry {
+        Entry::Zone(zone) => zone.head.rsplit(' ').next().map(str::to_owned),
+        Entry::Heading(_) => None,
+    };
+    let used: BTreeSet<String> = out.entries.iter().filter_map(is).collect();
+    out.parts.retain(|(kind, name), _| *kind != PartKind::Sensor || used.contains(name));
     out
 }
 

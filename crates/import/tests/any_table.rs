@@ -207,6 +207,9 @@ fn a_contact_that_is_not_understood_has_no_rest() {
     assert_eq!(text.lines().filter(rests).count(), 1, "{text}");
     let wanted = "row 2, column C: `\u{d6}` is no contact that is known: this one is `contact-rests-unknown` (kept)";
     assert!(told.iter().any(|told| told == wanted), "{told:#?}");
+    let (text, _) = imported("Zone,Input,Device,Contact\nz1,1,PIR,form A\n", &[]);
+    assert!(text.contains("zone z1 is pir-rests-unknown {"), "{text}");
+    assert!(!text.contains("part pir \"PIR\""), "no zone is that one: {text}");
 }
 
 #[test]
