@@ -310,7 +310,7 @@ pub(crate) enum Color {
 pub(crate) enum Style {
     /// For people
     Human,
-    /// For programs; the schema is in the documentation
+    /// For programs; that of figures has a schema in the documentation
     Json,
 }
 
