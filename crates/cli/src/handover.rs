@@ -66,7 +66,9 @@ pub(crate) fn run(arguments: &Handover) -> io::Result<Ending> {
             Ok(Ending::Usage)
         }
         Err(FolderProblem::Io(name, error)) => {
-            output::complain(&format!("{out}, {name}: {error}; nothing was changed"));
+            let out = out.to_string();
+            let place = if name == out { out } else { format!("{out}, {name}") };
+            output::complain(&format!("{place}: {error}; nothing was changed"));
             Ok(Ending::Unreadable)
         }
         Err(FolderProblem::HalfWritten(name, error)) => {

@@ -521,3 +521,14 @@ fn pictures_of_the_documentation_are_those_of_the_example() {
     }
     assert!(stale.is_empty(), "written anew: {stale:?}");
 }
+
+#[test]
+fn a_folder_that_cannot_be_made_is_named_once() {
+    let folder = workspace(SITE);
+    let arguments = ["handover", DAY, "sites/a.site", "--out", "sites/a.site/papers"];
+    let (code, _, err) = run(folder.path(), &arguments);
+    assert_eq!(code, 3);
+    let wanted =
+        "curtilage: sites/a.site/papers: Not a directory (os error 20); nothing was changed\n";
+    assert_eq!(err, wanted);
+}
