@@ -125,10 +125,13 @@ pub struct SiteChange {
 }
 
 impl SiteChange {
-    /// Whether the site does what it did, under the same names.
+    /// Whether the site does what it did, under the same names; of a file without a site, whether no
+    /// line differs.
     #[must_use]
     pub fn is_empty(&self) -> bool {
-        self.renames.is_empty()
+        let same_lines = !self.name.is_empty() || self.lines.is_empty();
+        same_lines
+            && self.renames.is_empty()
             && self.changes.is_empty()
             && self.findings.is_empty()
             && self.unknown.is_empty()

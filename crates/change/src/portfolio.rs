@@ -51,6 +51,8 @@ pub struct Portfolio {
     pub blind: usize,
     /// What could not be compared, in words.
     pub notes: Vec<String>,
+    /// Whether neither side has a site: what is compared is the lines of shared files.
+    pub lines_only: bool,
 }
 
 impl Portfolio {
@@ -60,13 +62,16 @@ impl Portfolio {
         self.sites.iter().all(SiteChange::is_empty)
             && self.added.is_empty()
             && self.removed.is_empty()
-            && self.notes.is_empty()
+            && (self.notes.is_empty() || self.lines_only)
     }
 
     /// The gravest weight of all that is told for itself: what moves slightly is counted, and only
     /// different.
     #[must_use]
     pub fn gravest(&self) -> Option<Weight> {
+        if self.lines_only {
+            return (!self.is_empty()).then_some(Weight::Changed);
+        }
         let gone = (!self.removed.is_empty()).then_some(Weight::Lost);
         let all = self.sites.iter().flat_map(SiteChange::told_weights);
         let new = (!self.added.is_empty()).then_some(Weight::Gained);

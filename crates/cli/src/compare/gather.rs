@@ -40,7 +40,17 @@ pub(super) fn gather(sides: &Sides, options: Options) -> Gathered {
     let mut old = read(&sides.old, &mut unreadable);
     let mut new = read(&sides.new, &mut unreadable);
     let mut notes = Vec::new();
+    let lines_only = old.iter().chain(&new).all(|file| file.site.is_none());
+    let lines_only = lines_only && !(old.is_empty() && new.is_empty());
     let pairs = pair(&mut old, &mut new, sides.one_file, &mut notes);
+    if lines_only {
+        let rest = if sides.one_file {
+            "; compare the folders to see what they do to the sites"
+        } else {
+            ""
+        };
+        notes.push(format!("there is no site on either side: only lines can be compared{rest}"));
+    }
     let blind = |(old, new): &&(File, File)| old.site.is_some() && old.blind && new.blind;
     let blind = pairs.iter().filter(blind).count();
     match blind {
@@ -66,16 +76,17 @@ pub(super) fn gather(sides: &Sides, options: Options) -> Gathered {
     (out.untouched, out.blind) = (untouched, blind);
     let named = |file: &File| {
         let (name, title) = file.site.clone().unwrap_or_default();
-        (file.path.clone(), if title.is_empty() { name } else { title })
+        let title = if title.is_empty() { name } else { title };
+        // Of a shared file the last part of its path says which one it is.
+        let file_name = || file.path.rsplit('/').next().unwrap_or_default().to_owned();
+        (file.path.clone(), if title.is_empty() { file_name() } else { title })
     };
     // What both sides hold without a site is shared, and told by what it does to the sites.
-    out.removed = old.iter().filter(|file| file.site.is_some()).map(named).collect();
-    out.added = new.iter().filter(|file| file.site.is_some()).map(named).collect();
+    let told = |file: &&File| lines_only || file.site.is_some();
+    out.removed = old.iter().filter(told).map(named).collect();
+    out.added = new.iter().filter(told).map(named).collect();
     out.notes = notes;
-    let sites = out.sites.len() + out.untouched + out.added.len() + out.removed.len();
-    if sites == 0 && out.notes.is_empty() && unreadable.is_empty() {
-        out.notes.push("there is no site on either side, and so nothing to work out".to_owned());
-    }
+    out.lines_only = lines_only;
     if sides.old.iter().chain(&sides.new).all(|shelf| shelf.files.is_empty()) {
         unreadable.push("there are no site files on either side (*.site)".to_owned());
     }
@@ -173,9 +184,12 @@ fn pair(
         }
     }
     *new = fresh;
-    // A file without a site is told by what it does to the sites; alone, by its lines.
-    let keep_shared = out.len() == 1 && one_file;
-    out.retain(|(old, new)| keep_shared || old.site.is_some() || new.site.is_some());
+    // A file without a site is told by what it does to the sites; where there are none, by its lines.
+    let alone = |file: &File| file.site.is_none();
+    let lines_only = out.iter().all(|(old, new)| alone(old) && alone(new))
+        && old.iter().all(alone)
+        && new.iter().all(alone);
+    out.retain(|(old, new)| lines_only || old.site.is_some() || new.site.is_some());
     for (old, new) in &out {
         match (&old.site, &new.site) {
             (Some(_), None) => notes.push(format!(
@@ -186,12 +200,7 @@ fn pair(
                 "before: {} has no `site` that can be read; what it did is not known",
                 old.path
             )),
-            (None, None) => notes.push(
-                "there is no site on either side: only lines can be compared; compare the folders \
-                 to see what they do to the sites"
-                    .to_owned(),
-            ),
-            (Some(_), Some(_)) => {}
+            (None, None) | (Some(_), Some(_)) => {}
         }
     }
     out.sort_by(|a, b| a.1.path.cmp(&b.1.path));

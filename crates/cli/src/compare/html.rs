@@ -88,11 +88,12 @@ fn come_and_gone(portfolio: &Portfolio, out: &mut String) {
         return;
     }
     let _ = writeln!(out, "<ul>");
+    let what = if portfolio.lines_only { "Shared file" } else { "Site" };
     for (list, word) in [(&portfolio.removed, "gone"), (&portfolio.added, "new")] {
         for (path, title) in list {
             let _ = writeln!(
                 out,
-                "<li>Site {word}: {} (<code>{}</code>)</li>",
+                "<li>{what} {word}: {} (<code>{}</code>)</li>",
                 text(title),
                 text(path)
             );

@@ -16,11 +16,12 @@ pub(super) fn report(portfolio: &Portfolio, names: &Names) -> String {
     let _ = writeln!(out, "## What the change does\n");
     let _ = writeln!(out, "**{}**\n", prose(&whole_tally(portfolio)));
     let _ = writeln!(out, "From {} to {}.\n", code(&names.old), code(&names.new));
+    let what = if portfolio.lines_only { "Shared file" } else { "Site" };
     for (path, title) in &portfolio.removed {
-        let _ = writeln!(out, "- Site gone: {} ({})", prose(title), code(path));
+        let _ = writeln!(out, "- {what} gone: {} ({})", prose(title), code(path));
     }
     for (path, title) in &portfolio.added {
-        let _ = writeln!(out, "- Site new: {} ({})", prose(title), code(path));
+        let _ = writeln!(out, "- {what} new: {} ({})", prose(title), code(path));
     }
     for note in &portfolio.notes {
         let _ = writeln!(out, "- Note: {}", prose(note));

@@ -176,10 +176,8 @@ pub(super) fn site_tally(site: &SiteChange) -> String {
 /// What all comes to, in one line.
 pub(super) fn whole_tally(portfolio: &Portfolio) -> String {
     let out = tally(|weight| portfolio.sites.iter().map(|site| told(site, weight)).sum());
-    if let [only] = portfolio.sites.as_slice()
-        && only.name.is_empty()
-    {
-        return site_tally(only);
+    if portfolio.lines_only {
+        return lines_tally(portfolio);
     }
     let compared = portfolio.sites.len() + portfolio.untouched;
     let moved = portfolio.added.len() + portfolio.removed.len();
@@ -214,6 +212,23 @@ pub(super) fn whole_tally(portfolio: &Portfolio) -> String {
         parts.push(count(portfolio.removed.len(), "site gone", "sites gone"));
     }
     parts.join("; ")
+}
+
+/// What the lines of shared files come to, where there is no site.
+fn lines_tally(portfolio: &Portfolio) -> String {
+    let lines: usize = portfolio.sites.iter().map(|site| site.lines.len()).sum();
+    let (added, removed) = (portfolio.added.len(), portfolio.removed.len());
+    let mut parts = Vec::new();
+    if lines > 0 {
+        parts.push(count(lines, "line differs", "lines differ"));
+    }
+    if added > 0 {
+        parts.push(count(added, "file new", "files new"));
+    }
+    if removed > 0 {
+        parts.push(count(removed, "file gone", "files gone"));
+    }
+    if parts.is_empty() { "no line differs".to_owned() } else { parts.join("; ") }
 }
 
 /// The lines of some causes, the first few, and how many are left.
