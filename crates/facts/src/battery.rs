@@ -157,11 +157,8 @@ fn of_supply<'a>(
         Ok((resting, stretches)) => (Ok(resting), stretches),
         Err(why) => (Err(why), Vec::new()),
     };
-    // What is on in an alarm is chosen at the supply's own voltages.
-    let alarm = match &power.worst {
-        Ok(worst) => amps(worst.scene.moved.clone()),
-        Err(_) => power.volts.clone().and_then(|_| amps(power.all_on())),
-    };
+    let nominal = battery.sheet.voltage.map_or(0.0, |nominal| nominal.value);
+    let alarm = power.volts.clone().and_then(|_| amps(power.all_on(nominal)));
     let mut out = Standby {
         supply: power.supply,
         count,

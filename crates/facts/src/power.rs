@@ -10,8 +10,9 @@
 //!
 //! What can be on together follows from the responses: a load is on when some response can switch
 //! it on, when it rests on behind a break contact, or when it is forced on. Of the two sides of one
-//! contact only one is on; in `worst` and `loud` it is the one that draws more. Controllers,
-//! sensors and cameras draw at all times, and so does what a load idles with when it is off.
+//! contact only one is on; in `worst` and `loud` it is the one that draws more at their voltage. Where
+//! the other one takes more voltage from a place, that is a case of its own. Controllers, sensors and
+//! cameras draw at all times, and so does what a load idles with when it is off.
 //!
 //! The lowest voltage is the end of discharge when the supply has a battery, and acts behind the
 //! supply's internal resistance. Conductors have the ambient temperature; their own heat is left
@@ -28,6 +29,7 @@ mod mend;
 mod most;
 mod moved;
 mod on;
+mod sides;
 mod tree;
 mod working;
 
@@ -49,7 +51,6 @@ use curtilage_model::{Model, SupplyId};
 use curtilage_syntax::tree::{CurrentKind, part};
 use curtilage_text::Place;
 use on::Roots;
-use smallvec::SmallVec;
 use std::sync::{Arc, OnceLock};
 use tree::Trees;
 
@@ -90,8 +91,12 @@ pub struct Power<'a> {
     clocked: Arc<[Clocked]>,
     /// Whether more than in these cases can flow in a branch.
     more: bool,
+    /// Whether some contact lets draw one thing on its one side and another on its other.
+    opposed: bool,
     /// By branch, the most that flows in it, A, once somebody has asked.
     most: OnceLock<Vec<Option<f64>>>,
+    /// A case in which the voltage collapses, once somebody has asked.
+    collapse: OnceLock<Option<Case>>,
     /// By branch, the first one on its way whose resistance is not known.
     blurred: Vec<Option<usize>>,
 }
@@ -171,10 +176,13 @@ pub(crate) fn power<'a>(
             best: Err(unsolved()),
             clocked: Arc::clone(&clocked),
             more: false,
+            opposed: false,
             most: OnceLock::new(),
+            collapse: OnceLock::new(),
             blurred: Vec::new(),
         };
         power.blur();
+        power.opposed = power.has_two_sides();
         power.more = power.can_be_more();
         power.cases(before);
         power
@@ -190,11 +198,15 @@ pub(crate) fn ambient(model: &Model<'_>) -> Option<Interval> {
 
 impl Power<'_> {
     fn cases(&mut self, before: &mut Turns<Question, Answer>) {
-        let (rest, alarm) = (Moved::default(), self.all_on());
+        let rest = Moved::default();
+        let (low, high) = match &self.volts {
+            Ok(range) => (self.all_on(range.lo()), self.all_on(range.hi())),
+            Err(_) => (Moved::default(), Moved::default()),
+        };
         let mut bench = self.bench();
         let mut solve = |scene: Known<Scene>| bench.solve(scene?, before);
-        let (worst, quiet) = (solve(self.low(&alarm)), solve(self.low(&rest)));
-        let (loud, best) = (solve(self.high(&alarm)), solve(self.high(&rest)));
+        let (worst, quiet) = (solve(self.low(&low)), solve(self.low(&rest)));
+        let (loud, best) = (solve(self.high(&high)), solve(self.high(&rest)));
         (self.worst, self.quiet, self.loud, self.best) = (worst, quiet, loud, best);
     }
 
@@ -228,10 +240,15 @@ impl Power<'_> {
     /// # Errors
     /// As [`Power::solve`].
     pub fn on_mains(&self) -> Known<Case> {
+        let (volts, celsius) = self.least_on_mains()?;
+        self.solve(Scene { volts, celsius, moved: self.all_on(volts) }, |_| None)
+    }
+
+    /// V that it gives at least on mains, and the hottest conductors.
+    fn least_on_mains(&self) -> Known<(f64, f64)> {
         let gives =
             self.gives.ok_or_else(|| NotKnown::because("the supply's part gives no `gives`"))?;
-        let celsius = self.ambient.map_or(20.0, |ambient| ambient.hi());
-        self.solve(Scene { volts: gives.lo(), celsius, moved: self.all_on() }, |_| None)
+        Ok((gives.lo(), self.ambient.map_or(20.0, |ambient| ambient.hi())))
     }
 
     /// The same network behind another part; none when its sheet does not say what it gives.
@@ -243,60 +260,11 @@ impl Power<'_> {
             gives: Interval::new(gives.low, gives.high).ok(),
             inside: sheet.inside.map_or(0.0, |inside| inside.value),
             most: OnceLock::new(),
+            collapse: OnceLock::new(),
             ..self.clone()
         };
         other.cases(&mut Turns::default());
         Some(other)
-    }
-
-    /// The root contacts that are moved in the case in which most is drawn.
-    pub(crate) fn all_on(&self) -> Moved {
-        self.moved_where(|rest, moved| moved > rest)
-    }
-
-    /// The root contacts that are moved in the case in which least is drawn: a lock that is held at
-    /// rest is let go.
-    fn least_on(&self) -> Moved {
-        self.moved_where(|rest, moved| moved < rest)
-    }
-
-    /// The root contacts that the clock alone keeps moved and that let more draw when they are.
-    pub(crate) fn clocked_adding(&self) -> Vec<&Clocked> {
-        if self.clocked.is_empty() {
-            return Vec::new();
-        }
-        let all_on = self.all_on();
-        self.clocked.iter().filter(|one| all_on.contains(one.root)).collect()
-    }
-
-    /// The root contacts of which a choice is made by what is drawn through them at rest and when they
-    /// are moved, A.
-    fn moved_where(&self, choose: impl Fn(f64, f64) -> bool) -> Moved {
-        let chosen = self.choices(|_| true).into_iter();
-        chosen.filter(|(_, rest, moved)| choose(*rest, *moved)).map(|(root, ..)| root).collect()
-    }
-
-    /// The root contacts that let some of the drawings draw, with what these draw at the highest voltage
-    /// while the contact is at rest and while it is moved, A.
-    fn choices(&self, of: impl Fn(&Drawing) -> bool) -> SmallVec<[(usize, f64, f64); 8]> {
-        let Ok(range) = self.volts else { return SmallVec::new() };
-        let each = self.drawings.iter().filter(|drawing| of(drawing)).filter_map(|drawing| {
-            let When::Switched(switch) = drawing.when else { return None };
-            let load = drawing.load().ok()?;
-            let (on, off) = (load.amps(range.hi()), drawing.idle().amps(range.hi()));
-            let amps = |conducts: bool| if conducts { on } else { off };
-            Some((switch.root, amps(switch.rest), amps(switch.moved.unwrap_or(switch.rest))))
-        });
-        let mut each: SmallVec<[(usize, f64, f64); 8]> = each.collect();
-        each.sort_by_key(|(root, ..)| *root);
-        each.dedup_by(|next, sum| {
-            let same = next.0 == sum.0;
-            if same {
-                (sum.1, sum.2) = (sum.1 + next.1, sum.2 + next.2);
-            }
-            same
-        });
-        each
     }
 
     /// The most current that the supply gives in any case, A, with the case.
@@ -309,7 +277,7 @@ impl Power<'_> {
     /// Whether the voltage collapses in any case: more would flow than is worked out.
     #[must_use]
     pub fn collapses(&self) -> bool {
-        self.solved().any(Case::collapses)
+        self.solved().any(Case::collapses) || self.collapse().is_some()
     }
 
     /// The four cases, as far as they are known.

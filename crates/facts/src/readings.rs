@@ -359,7 +359,7 @@ fn at_controller(power: &[Power<'_>], asked: Asked, id: ControllerId) -> Known<I
     let low = match asked.condition {
         Condition::Battery | Condition::Running => power.lowest_read(drawing)?,
         Condition::Resting | Condition::Active | Condition::Floating => {
-            power.least_read(&power.on_mains()?, Some(drawing.branch))?
+            power.lowest_on_mains(drawing)?
         }
         _ => {
             return Err(NotKnown::because(

@@ -50,7 +50,7 @@ controller head is box {{ fed from main over {length} m of {cable} }}\n"
         let worst = power.worst.as_ref().unwrap();
         let culprit = power.culprit(0, worst).unwrap();
         assert_eq!(culprit, Culprit::Run(0));
-        let mend = power.mend(facts.model, culprit, worst, &[(0, 11.0)]);
+        let mend = power.mend(facts.model, culprit, &[(worst, 0, 11.0)]);
         // 1 V at 0.4 A: 2.5 ohm, 31.25 ohm/km over 80 m of wire; 0.75 mm2 has 26.
         assert_eq!(
             mend.part.map(|(part, cores)| (facts.model.part_name(part), cores)),

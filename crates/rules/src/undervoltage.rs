@@ -5,7 +5,7 @@ use crate::runs::{cable_name, culprit_words, gives_at, mend_words, source_label,
 use crate::words::{amps, volts, volts_apart};
 use curtilage_circuit::limit::below;
 use curtilage_diagnostic::{Diagnostic, Level};
-use curtilage_facts::{Came, Case, Culprit, Drawing, Facts, Least, Power};
+use curtilage_facts::{Case, Culprit, Drawing, Facts, Least, Power};
 use curtilage_units::round_up;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -42,7 +42,8 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             alternating(facts, power, (least, most), out);
             continue;
         }
-        if collapsed(power) {
+        // That is told by a rule of its own.
+        if power.collapse().is_some() {
             continue;
         }
         let mut groups: BTreeMap<Blame, Vec<Low<'_>>> = BTreeMap::new();
@@ -64,13 +65,6 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             out.list.extend(finding(facts, power, &blame, &lows));
         }
     }
-}
-
-/// Whether a case has no working voltage, which is told by a rule of its own.
-pub(crate) fn collapsed(power: &Power<'_>) -> bool {
-    [&power.worst, &power.quiet]
-        .into_iter()
-        .any(|case| case.as_ref().is_ok_and(|case| matches!(*case.came, Came::Collapsed(_))))
 }
 
 fn low<'p>(power: &'p Power<'_>, drawing: &'p Drawing) -> Option<Low<'p>> {
@@ -102,9 +96,9 @@ fn finding<'a>(
                 power.pieces(*culprit).into_iter().filter_map(|piece| first.case.amps(piece));
             let most = most.fold(0.0, f64::max);
             let label = format!("takes {} at {}", volts(drop), amps(most));
-            let low: Vec<(usize, f64)> =
-                lows.iter().map(|low| (low.drawing.branch, low.least)).collect();
-            let mend = power.mend(facts.model, *culprit, &first.case, &low);
+            let low: Vec<(&Case, usize, f64)> =
+                lows.iter().map(|low| (&*low.case, low.drawing.branch, low.least)).collect();
+            let mend = power.mend(facts.model, *culprit, &low);
             let mut finding = RULE.finds(format!("{gets}: {taken}"), at, label);
             for help in mend_words(facts, power, *culprit, &mend) {
                 finding = finding.with_help(help);

@@ -22,10 +22,7 @@ pub(crate) static RULE: Rule = Rule {
 
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     for power in &facts.power {
-        // Nothing on is the lighter case: when that collapses, the other one does too.
-        let cases = [&power.quiet, &power.worst].into_iter().filter_map(|case| case.as_ref().ok());
-        let found = cases.into_iter().find(|case| matches!(*case.came, Came::Collapsed(_)));
-        if let Some(case) = found {
+        if let Some(case) = power.collapse() {
             out.list.extend(finding(facts, power, case));
         }
     }
@@ -97,11 +94,11 @@ fn finding<'a>(facts: &Facts<'_, 'a>, power: &Power<'a>, case: &Case) -> Option<
     let name = name_of(first);
     let headline =
         format!("the voltage of `{name}` collapses: {words} cannot carry what is asked of it");
-    let low: Vec<(usize, f64)> = loads
+    let low: Vec<(&Case, usize, f64)> = loads
         .iter()
-        .map(|load| (load.branch, load.least().map_or(0.0, |least| least.volts)))
+        .map(|load| (case, load.branch, load.least().map_or(0.0, |least| least.volts)))
         .collect();
-    let mend = power.mend(facts.model, culprit, case, &low);
+    let mend = power.mend(facts.model, culprit, &low);
     let mut finding = RULE
         .finds(headline, at, "no working voltage is left behind it")
         .with_why(why(loads.iter().copied(), case, "on the way"))

@@ -78,8 +78,7 @@ impl Writer<'_, '_, '_> {
         let (of, at) = (thing(consumer_kind(drawing.of), name.text), Some(name.at));
         let shown = |volts: f64| format!("{} V", significant(volts, 4));
         let works = drawing.works.map(|(works, _)| works);
-        let worst = power.worst.as_ref().ok();
-        let down = worst.is_some_and(|case| case.collapses() && case.scene.is_on(drawing));
+        let down = power.collapse().is_some_and(|case| case.scene.is_on(drawing));
         let low = power.lowest(drawing).map(|found| found.map(|(volts, _)| volts));
         // What the others have while it collapses is no least voltage.
         let low = low.map(|low| low.filter(|_| !down));

@@ -104,7 +104,7 @@ impl<'a> Standby<'a> {
                 });
             }
         }
-        add(power.all_on(), "in alarm", "Ia");
+        add(power.all_on(volts.value), "in alarm", "Ia");
         out.extend(means);
         out
     }

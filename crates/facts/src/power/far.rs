@@ -7,6 +7,7 @@ use crate::power::{Moved, Power};
 use crate::{Amps, Known};
 use curtilage_model::CableId;
 use curtilage_text::Place;
+use smallvec::SmallVec;
 use std::borrow::Cow;
 
 /// What takes the most voltage on the way to a load.
@@ -41,16 +42,58 @@ impl Power<'_> {
                 consider(Cow::Borrowed(case));
             }
         }
-        if !worst.scene.is_on(drawing) {
-            // The other side of its contact draws more: a case of its own, with all else on.
-            match moved_for(drawing, worst.scene.moved.clone()) {
-                Some(moved) if moved != quiet.scene.moved => {
-                    consider(Cow::Owned(self.solve(self.low(&moved)?, |_| None)?));
-                }
-                _ => {}
-            }
+        for moved in self.other_lows(drawing, &worst.scene, &quiet.scene) {
+            consider(Cow::Owned(self.solve(self.low(&moved)?, |_| None)?));
         }
         Ok(best)
+    }
+
+    /// How the contacts stand in the other cases in which a drawing may have the least voltage.
+    fn other_lows(&self, drawing: &Drawing, worst: &Scene, quiet: &Scene) -> SmallVec<[Moved; 2]> {
+        let mut out: SmallVec<[Moved; 2]> = SmallVec::new();
+        let mut add = |moved: Moved| {
+            let known = [&worst.moved, &quiet.moved].contains(&&moved) || out.contains(&moved);
+            if !known {
+                out.push(moved);
+            }
+        };
+        if !worst.is_on(drawing) {
+            // The other side of its contact draws more: a case of its own, with all else on.
+            moved_for(drawing, worst.moved.clone()).into_iter().for_each(&mut add);
+        }
+        if self.opposed {
+            let lost = self.most_lost(drawing.branch, worst.volts, worst.celsius);
+            moved_for(drawing, lost).into_iter().for_each(&mut add);
+        }
+        out
+    }
+
+    /// A case at the lowest voltage in which that collapses, the lightest first.
+    #[must_use]
+    pub fn collapse(&self) -> Option<&Case> {
+        self.collapse.get_or_init(|| self.find_collapse()).as_ref()
+    }
+
+    fn find_collapse(&self) -> Option<Case> {
+        let (Ok(worst), Ok(quiet)) = (&self.worst, &self.quiet) else { return None };
+        let usual = [quiet, worst].into_iter().find(|case| case.collapses());
+        if usual.is_some() || !self.opposed {
+            return usual.cloned();
+        }
+        let mut tried: Vec<Moved> = Vec::new();
+        for drawing in &self.drawings {
+            for moved in self.other_lows(drawing, &worst.scene, &quiet.scene) {
+                if tried.contains(&moved) {
+                    continue;
+                }
+                let case = self.solve(self.low(&moved).ok()?, |_| None).ok()?;
+                if case.collapses() {
+                    return Some(case);
+                }
+                tried.push(moved);
+            }
+        }
+        None
     }
 
     /// The case in which a drawing is on and has the most voltage, with that voltage, V.
@@ -58,7 +101,13 @@ impl Power<'_> {
     /// # Errors
     /// As [`Power::lowest`].
     pub fn highest(&self, drawing: &Drawing) -> Known<Option<(f64, Case)>> {
-        self.highest_with(drawing, |_| None)
+        let found = self.highest_with(drawing, self.least_on(), |_| None)?;
+        let (Ok(range), true) = (&self.volts, self.opposed) else { return Ok(found) };
+        let celsius = self.ambient.map_or(20.0, |ambient| ambient.lo());
+        let lost = self.least_lost(drawing.branch, range.hi(), celsius);
+        let other = self.highest_with(drawing, lost, |_| None)?;
+        let each = [found, other].into_iter().flatten();
+        Ok(each.reduce(|most, one| if one.0 > most.0 { one } else { most }))
     }
 
     /// The most voltage that a meter can find at a drawing that is on, V: a cable may have any part of
@@ -67,7 +116,7 @@ impl Power<'_> {
     /// # Errors
     /// As [`Power::lowest`].
     pub(crate) fn highest_read(&self, drawing: &Drawing) -> Known<Option<f64>> {
-        Ok(self.highest_with(drawing, |_| Some(0.0))?.map(|(volts, _)| volts))
+        Ok(self.highest_with(drawing, self.least_on(), |_| Some(0.0))?.map(|(volts, _)| volts))
     }
 
     /// The least voltage that a meter can find at a drawing that is on, V.
@@ -77,6 +126,22 @@ impl Power<'_> {
     pub(crate) fn lowest_read(&self, drawing: &Drawing) -> Known<Option<f64>> {
         let Some((_, case)) = self.lowest(drawing)? else { return Ok(None) };
         self.least_read(&case, Some(drawing.branch))
+    }
+
+    /// The least voltage that a meter can find on mains at a drawing, V.
+    ///
+    /// # Errors
+    /// As [`Power::solve`].
+    pub(crate) fn lowest_on_mains(&self, drawing: &Drawing) -> Known<Option<f64>> {
+        let found = self.least_read(&self.on_mains()?, Some(drawing.branch))?;
+        if !self.opposed {
+            return Ok(found);
+        }
+        let (volts, celsius) = self.least_on_mains()?;
+        let moved = self.most_lost(drawing.branch, volts, celsius);
+        let other = self.solve(Scene { volts, celsius, moved }, |_| None)?;
+        let other = self.least_read(&other, Some(drawing.branch))?;
+        Ok(found.zip(other).map(|(found, other)| found.min(other)))
     }
 
     /// The least voltage that a meter can find in a case at the end of a branch, or at the supply, V: with
@@ -100,12 +165,13 @@ impl Power<'_> {
     fn highest_with(
         &self,
         drawing: &Drawing,
+        moved: Moved,
         other: impl Fn(usize) -> Option<f64>,
     ) -> Known<Option<(f64, Case)>> {
         if let Some(why) = self.unknown_on_way(drawing.branch) {
             return Err(why);
         }
-        let Some(moved) = moved_for(drawing, self.least_on()) else { return Ok(None) };
+        let Some(moved) = moved_for(drawing, moved) else { return Ok(None) };
         let case = self.solve(self.high(&moved)?, other)?;
         Ok(case.volts(drawing.branch).map(|volts| (volts, case)))
     }

@@ -2,7 +2,7 @@
 
 use crate::cabling::{Cabling, conductor};
 use crate::power::Power;
-use crate::power::case::Case;
+use crate::power::case::{Case, Scene, Trial};
 use crate::power::far::Culprit;
 use curtilage_circuit::BadInput;
 use curtilage_circuit::conductor::{
@@ -11,6 +11,7 @@ use curtilage_circuit::conductor::{
 use curtilage_circuit::limit::below;
 use curtilage_model::{Model, PartId};
 use curtilage_syntax::tree::part;
+use smallvec::SmallVec;
 
 /// At most so many voltages are tried: each comes nearer by what the way leaves of it.
 const ROUNDS: usize = 32;
@@ -28,16 +29,10 @@ pub struct Mend {
 }
 
 impl<'a> Power<'a> {
-    /// Looks for what would give every load of `low` (its branch and the least voltage at which it
-    /// works, V) enough voltage in a case.
+    /// Looks for what would give every load of `low` enough voltage: each in its case, with its branch and
+    /// the least voltage at which it works, V.
     #[must_use]
-    pub fn mend(
-        &self,
-        model: &Model<'a>,
-        culprit: Culprit,
-        case: &Case,
-        low: &[(usize, f64)],
-    ) -> Mend {
+    pub fn mend(&self, model: &Model<'a>, culprit: Culprit, low: &[(&Case, usize, f64)]) -> Mend {
         let pieces: Vec<(usize, Cabling<'a>)> = self
             .pieces(culprit)
             .into_iter()
@@ -47,13 +42,27 @@ impl<'a> Power<'a> {
             })
             .collect();
         let Some((_, first)) = pieces.first().copied() else { return Mend::default() };
-        let Ok(mut trial) = self.trial(&case.scene) else { return Mend::default() };
-        let celsius = case.scene.celsius;
+        let mut trials: Vec<(&Scene, Trial, Vec<(usize, f64)>)> = Vec::new();
+        for &(case, branch, least) in low {
+            let known = trials.iter_mut().find(|(scene, ..)| **scene == case.scene);
+            if let Some((_, _, wanted)) = known {
+                wanted.push((branch, least));
+            } else {
+                let Ok(trial) = self.trial(&case.scene) else { return Mend::default() };
+                trials.push((&case.scene, trial, vec![(branch, least)]));
+            }
+        }
+        let Some(celsius) = low.first().map(|(case, ..)| case.scene.celsius) else {
+            return Mend::default();
+        };
         // An impossible resistance is one that does not work.
         let mut works = |other: &dyn Fn(&Cabling<'a>) -> Cabling<'a>| {
             let ohm = |piece| other(piece).ohm(celsius).unwrap_or(f64::INFINITY);
-            let ohms = pieces.iter().map(|(index, piece)| (*index, ohm(piece)));
-            trial.gives(ohms, low).unwrap_or(false)
+            let ohms: SmallVec<[(usize, f64); 8]> =
+                pieces.iter().map(|(index, piece)| (*index, ohm(piece))).collect();
+            trials.iter_mut().all(|(_, trial, wanted)| {
+                trial.gives(ohms.iter().copied(), wanted).unwrap_or(false)
+            })
         };
         let mut with = |conductor, cores| works(&|piece| Cabling { conductor, cores, ..*piece });
         let size = smallest_size(sizes(&first), |size| Ok::<_, BadInput>(with(*size, first.cores)));

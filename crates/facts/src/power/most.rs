@@ -81,14 +81,15 @@ impl Power<'_> {
         let rises =
             own().any(|drawing| matches!(drawing.load(), Ok(Load::Resistance(_) | Load::Curve(_))));
         let mut out = SmallVec::new();
+        let Ok(range) = self.volts else { return out };
         let mut add = |scene: Option<Scene>| {
             out.extend(scene.filter(|scene| self.solved().all(|case| case.scene != *scene)));
         };
         if switched {
-            add(self.low(&self.most_behind(behind, self.all_on())).ok());
+            add(self.low(&self.most_behind(behind, range.lo(), self.all_on(range.lo()))).ok());
         }
         if rises {
-            add(self.high(&self.most_behind(behind, self.least_on())).ok());
+            add(self.high(&self.most_behind(behind, range.hi(), self.least_on())).ok());
         }
         out
     }
@@ -104,8 +105,8 @@ impl Power<'_> {
     }
 
     /// The contacts as they are, but for those that let more draw of some drawings in their other state.
-    fn most_behind(&self, of: impl Fn(&Drawing) -> bool, moved: Moved) -> Moved {
-        let more = self.choices(of);
+    fn most_behind(&self, of: impl Fn(&Drawing) -> bool, volts: f64, moved: Moved) -> Moved {
+        let more = self.choices(volts, |drawing| f64::from(u8::from(of(drawing))));
         more.into_iter().fold(moved, |moved, (root, at_rest, when_moved)| {
             let other =
                 if moved.contains(root) { at_rest > when_moved } else { when_moved > at_rest };

@@ -113,7 +113,7 @@ impl<'a> Power<'a> {
 
     /// Which of the loads are on in a case, in words.
     fn which(&self, case: &Case) -> &'static str {
-        if case.scene.moved == self.all_on() {
+        if case.scene.moved == self.all_on(case.scene.volts) {
             "all that can be on together"
         } else if !case.scene.moved.is_empty() {
             "all that is on in this case"
