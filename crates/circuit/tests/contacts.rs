@@ -150,13 +150,14 @@ fn the_shortest_chain_of_relays() {
     let relay = |coil: f64, contact| Relay { coil: dc(13.8, LoadKind::Inductive, coil), contact };
     let siren = dc(13.8, LoadKind::Inductive, 6.0);
     let relays = [relay(0.5, &large[..]), relay(0.04, &small[..])];
-    assert_eq!(interposing_chain(&large, &siren, &relays, 3), Some(vec![]));
-    assert_eq!(interposing_chain(&small, &siren, &relays, 3), Some(vec![0]));
-    assert_eq!(interposing_chain(&weak, &siren, &relays, 3), Some(vec![1, 0]));
-    assert_eq!(interposing_chain(&weak, &siren, &relays, 1), None);
-    assert_eq!(interposing_chain(&weak, &siren, &relays[..1], 3), None);
+    let carries = |rows: &[RatingRow]| check(rows, &siren).is_within();
+    assert_eq!(interposing_chain(&large, carries, &relays, 3), Some(vec![]));
+    assert_eq!(interposing_chain(&small, carries, &relays, 3), Some(vec![0]));
+    assert_eq!(interposing_chain(&weak, carries, &relays, 3), Some(vec![1, 0]));
+    assert_eq!(interposing_chain(&weak, carries, &relays, 1), None);
+    assert_eq!(interposing_chain(&weak, carries, &relays[..1], 3), None);
     let direct = [relays[0], relays[1], relay(0.03, &large[..])];
-    assert_eq!(interposing_chain(&weak, &siren, &direct, 3), Some(vec![2]));
+    assert_eq!(interposing_chain(&weak, carries, &direct, 3), Some(vec![2]));
 }
 
 #[test]

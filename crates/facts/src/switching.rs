@@ -95,11 +95,34 @@ pub struct Switched<'a> {
     pub running: f64,
     /// The sum of inrush currents, with running currents for loads that give none, A.
     pub inrush: f64,
+    /// Whether its rating has a line for lamps: what a filament draws when it is cold is in that one.
+    pub for_lamps: bool,
     /// What would carry it when the contact does not.
     pub proposal: Option<Proposal>,
 }
 
+impl Load {
+    /// What all of them draw at switching on, A.
+    #[must_use]
+    pub fn peak(&self) -> f64 {
+        self.inrush.unwrap_or(self.running.amps).max(self.running.amps)
+    }
+
+    /// The same as a rating of a contact counts it.
+    fn making(&self, for_lamps: bool) -> f64 {
+        let in_its_row = for_lamps && self.nature == Some(LoadKind::Lamp);
+        if in_its_row { self.running.amps } else { self.peak() }
+    }
+}
+
 impl<'a> Switched<'a> {
+    /// What a load draws at switching on that is held against the rating, A: of a filament only what it
+    /// draws when it is hot, where the rating has a line for lamps.
+    #[must_use]
+    pub fn making(&self, load: &Load) -> f64 {
+        load.making(self.for_lamps)
+    }
+
     /// The row of the rating that its load is held against, and the share of that row's current
     /// which it takes: above 1 when it is too much.
     #[must_use]
@@ -119,7 +142,7 @@ impl<'a> Switched<'a> {
 pub fn could_be(model: &Model<'_>, all: &[Switched<'_>], id: RelayId, other: &part::Relay) -> bool {
     let carries = |ratings: &[wiring::Rating], loads: &[Load]| {
         let known = rows(ratings).filter(|rows| !rows.is_empty());
-        known.is_some_and(|rows| sums(loads).iter().all(|load| check(&rows, load).is_within()))
+        known.is_some_and(|rows| self::carries(&rows, loads))
     };
     let feed = model.relay(id).and_then(|relay| relay.fed.as_ref());
     let coil = feed.zip(other.coil.as_ref()).and_then(|(feed, draw)| {
@@ -317,6 +340,7 @@ fn add<'a>(
             verdict: None,
             running: 0.0,
             inrush: 0.0,
+            for_lamps: false,
             proposal: None,
         });
         out.len() - 1
@@ -343,10 +367,12 @@ fn ratings<'a>(model: &Model<'a>, contact: &Contact<'a>) -> (&'a [wiring::Rating
     found.unwrap_or((&[], FileId::default()))
 }
 
-/// The sum of what hangs on a contact, as loads of one kind of current and one nature each; the
-/// whole sum counts for each, since the contact carries it all.
-fn sums(loads: &[Load]) -> SmallVec<[ContactLoad; 2]> {
-    let (running, inrush) = (running(loads), inrush(loads));
+/// The sum of what hangs on a contact of a rating, as loads of one kind of current and one nature each;
+/// the whole sum counts for each, since the contact carries it all.
+fn sums(rows: &[RatingRow], loads: &[Load]) -> SmallVec<[ContactLoad; 2]> {
+    let for_lamps = for_lamps(rows);
+    let running = running(loads);
+    let making: f64 = loads.iter().map(|load| load.making(for_lamps)).sum();
     let volts = loads.iter().map(|load| load.volts).fold(0.0, f64::max);
     let mut out: SmallVec<[(Current, LoadKind); 2]> = SmallVec::new();
     for load in loads {
@@ -359,9 +385,18 @@ fn sums(loads: &[Load]) -> SmallVec<[ContactLoad; 2]> {
     out.into_iter()
         .filter_map(|(kind, nature)| {
             let load = ContactLoad::new(volts, kind, nature, running).ok()?;
-            load.with_inrush(inrush.max(running)).ok()
+            load.with_inrush(making.max(running)).ok()
         })
         .collect()
+}
+
+fn for_lamps(rows: &[RatingRow]) -> bool {
+    rows.iter().any(|row| row.duty() == Duty::Lamp)
+}
+
+/// Whether a contact of a rating carries all of the loads.
+fn carries(rows: &[RatingRow], loads: &[Load]) -> bool {
+    sums(rows, loads).iter().all(|load| check(rows, load).is_within())
 }
 
 fn running(loads: &[Load]) -> f64 {
@@ -369,8 +404,7 @@ fn running(loads: &[Load]) -> f64 {
 }
 
 fn inrush(loads: &[Load]) -> f64 {
-    let each = |load: &Load| load.inrush.unwrap_or(load.running.amps).max(load.running.amps);
-    loads.iter().map(each).sum()
+    loads.iter().map(Load::peak).sum()
 }
 
 fn judge<'a>(
@@ -382,7 +416,8 @@ fn judge<'a>(
     switched.running = running(&switched.loads);
     switched.inrush = inrush(&switched.loads);
     let Some(rows) = sheets.rows(switched.ratings) else { return };
-    let sums = sums(&switched.loads);
+    switched.for_lamps = for_lamps(rows);
+    let sums = sums(rows, &switched.loads);
     switched.verdict = sums.iter().map(|load| check(rows, load)).reduce(worst);
     let wants_relay = matches!(
         switched.verdict,
@@ -393,7 +428,7 @@ fn judge<'a>(
         )
     );
     if wants_relay {
-        switched.proposal = propose(model, switched, known, (rows, &sums));
+        switched.proposal = propose(model, switched, known, rows);
     }
 }
 
@@ -410,7 +445,7 @@ fn propose<'a>(
     model: &Model<'a>,
     switched: &Switched<'a>,
     known: &Contacts<'a>,
-    asked: (&[RatingRow], &[ContactLoad]),
+    rows: &[RatingRow],
 ) -> Option<Proposal> {
     use wiring::Side::{Closing, Opening};
     let contact = &switched.contact;
@@ -424,7 +459,7 @@ fn propose<'a>(
     supplies.find_map(|supply| {
         let mut ways = turned.into_iter().chain([follows]);
         ways.find_map(|(coil, load)| {
-            let relays = chain(model, supply, asked, load)?;
+            let relays = chain(model, supply, (rows, &switched.loads), load)?;
             Some(Proposal { relays, supply, coil, load })
         })
     })
@@ -434,7 +469,7 @@ fn propose<'a>(
 fn chain(
     model: &Model<'_>,
     supply: SupplyId,
-    (rows, sums): (&[RatingRow], &[ContactLoad]),
+    (rows, loads): (&[RatingRow], &[Load]),
     side: wiring::Side,
 ) -> Option<Vec<PartId>> {
     let volts = supply::range(model.supply(supply)?)?;
@@ -455,13 +490,11 @@ fn chain(
         .iter()
         .map(|(_, coil, contact)| Relay { coil: *coil, contact: contact.as_slice() })
         .collect();
-    let heaviest = *sums.first()?;
-    let chain = interposing_chain(rows, &heaviest, &relays, longest)?;
-    let last = chain.last().and_then(|place| parts.get(*place))?;
-    // Every nature of load on the contact has to be carried by the last relay.
-    let carried = sums.iter().all(|load| check(&last.2, load).is_within());
+    let carries = |rows: &[RatingRow]| self::carries(rows, loads);
+    let chain = interposing_chain(rows, carries, &relays, longest)?;
     let relays = chain.iter().filter_map(|place| parts.get(*place)).map(|(id, _, _)| *id);
-    carried.then(|| relays.collect())
+    let relays: Vec<PartId> = relays.collect();
+    (!relays.is_empty()).then_some(relays)
 }
 
 /// A relay part whose coil works over the whole range of a supply, as the engine takes it.

@@ -2,9 +2,9 @@
 
 use crate::rule::{Family, Findings, Rule};
 use crate::words::{amps, amps_apart, and_list, numbers_apart, volts};
-use curtilage_circuit::contact::{Covered, Verdict};
+use curtilage_circuit::contact::{Covered, RatingRow, Verdict};
 use curtilage_diagnostic::{Input, Level, Step};
-use curtilage_facts::{Facts, LoadOf, Switched};
+use curtilage_facts::{Facts, LoadOf, Switched, rows};
 use curtilage_model::ContactAt;
 use curtilage_syntax::tree::wiring::Side;
 use curtilage_text::Place;
@@ -24,16 +24,27 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         let Some(Verdict::Exceeds { row, by, factor }) = switched.verdict else { continue };
         let Some(rating) = switched.ratings.get(row) else { continue };
         let inrush = by == Covered::Inrush;
-        let current = if inrush { switched.inrush } else { switched.running };
+        let current = match inrush {
+            true => switched.loads.iter().map(|load| switched.making(load)).sum(),
+            false => switched.running,
+        };
+        // A category makes more than it carries.
+        let row = rows(std::slice::from_ref(rating)).unwrap_or_default();
+        let makes = row.first().and_then(RatingRow::making_limit).filter(|_| inrush);
+        let most = makes.unwrap_or(rating.current.value);
         let names = names(facts, switched);
         let verb = if names.len() == 1 { "draws" } else { "draw" };
         let contact = facts.model.text(switched.contact.at);
-        let (drawn, limit) = amps_apart(current, rating.current.value);
+        let (drawn, limit) = amps_apart(current, most);
         let headline = format!(
-            "{} {verb} {drawn}{} through `{contact}`, {} times its rating of {limit}",
+            "{} {verb} {drawn}{} through `{contact}`, {} times {}",
             and_list(names.iter().copied()),
             if inrush { " at switching on" } else { "" },
             numbers_apart(factor, 1.0).0,
+            match most > rating.current.value {
+                true => format!("the {limit} that its {} rating makes", rating.load.word()),
+                false => format!("its rating of {limit}"),
+            },
         );
         let label = format!("carries {}", amps(current));
         let rated = format!(
@@ -51,11 +62,16 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             .with_help(help(facts, switched))
             .with_working([sum(facts, switched, inrush)]);
         for load in &switched.loads {
-            let each = amps(load.running.amps / f64::from(load.count));
+            let peak = switched.making(load);
+            let (drawn, when) = match inrush && peak > load.running.amps {
+                true => (peak, " at switching on"),
+                false => (load.running.amps, ""),
+            };
+            let each = amps(drawn / f64::from(load.count));
             let name = load_name(facts, load.of);
             let text = match load.count {
-                1 => format!("`{name}` draws {each}"),
-                count => format!("`{name}` draws {each}, {count} of them"),
+                1 => format!("`{name}` draws {each}{when}"),
+                count => format!("`{name}` draws {each}{when}, {count} of them"),
             };
             finding = finding.with_other(load.sheet, text);
         }
@@ -121,11 +137,7 @@ fn load_name<'a>(facts: &Facts<'_, 'a>, load: LoadOf) -> &'a str {
 pub(crate) fn sum(facts: &Facts<'_, '_>, switched: &Switched<'_>, inrush: bool) -> Step {
     let inputs = switched.loads.iter().map(|load| {
         let name = load_name(facts, load.of);
-        let value = if inrush {
-            load.inrush.unwrap_or(load.running.amps).max(load.running.amps)
-        } else {
-            load.running.amps
-        };
+        let value = if inrush { switched.making(load) } else { load.running.amps };
         Input {
             name: format!("`{name}` at {}", volts(load.running.volts)),
             value: match load.count {
@@ -135,7 +147,10 @@ pub(crate) fn sum(facts: &Facts<'_, '_>, switched: &Switched<'_>, inrush: bool) 
             at: Some(load.sheet),
         }
     });
-    let total = if inrush { switched.inrush } else { switched.running };
+    let total = match inrush {
+        true => switched.loads.iter().map(|load| switched.making(load)).sum(),
+        false => switched.running,
+    };
     let whose = match switched.contact.of {
         ContactAt::Terminal(_) => "a controller's relay",
         ContactAt::Relay(_) => "a relay of its own",

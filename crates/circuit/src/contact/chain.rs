@@ -13,19 +13,20 @@ pub struct Relay<'a> {
 }
 
 /// The shortest chain of relays so that `contact` drives the first coil, each relay
-/// the next, and the last one the load. Relays are given by their place in `relays`,
-/// the one nearest to the contact first; of equally short chains the earliest.
+/// the next, and the last one what hangs on the contact now: `carries` says whether a
+/// rating does. Relays are given by their place in `relays`, the one nearest to the
+/// contact first; of equally short chains the earliest.
 ///
-/// An empty chain means that the contact carries the load itself; none that no chain
+/// An empty chain means that the contact carries the loads itself; none that no chain
 /// of at most `longest` relays does.
 #[must_use]
 pub fn interposing_chain(
     contact: &[RatingRow],
-    load: &ContactLoad,
+    carries: impl Fn(&[RatingRow]) -> bool,
     relays: &[Relay<'_>],
     longest: usize,
 ) -> Option<Vec<usize>> {
-    if check(contact, load).is_within() {
+    if carries(contact) {
         return Some(Vec::new());
     }
     // From the load back: `chains` ends with relays whose contact carries what follows.
@@ -35,11 +36,15 @@ pub fn interposing_chain(
         let mut longer = Vec::new();
         for chain in &chains {
             let next = match chain.first() {
-                None => *load,
-                Some(&k) => relays.get(k)?.coil,
+                None => None,
+                Some(&k) => Some(relays.get(k)?.coil),
             };
             for (k, (relay, seen)) in relays.iter().zip(&mut seen).enumerate() {
-                if *seen || !check(relay.contact, &next).is_within() {
+                let fits = || match &next {
+                    None => carries(relay.contact),
+                    Some(coil) => check(relay.contact, coil).is_within(),
+                };
+                if *seen || !fits() {
                     continue;
                 }
                 *seen = true;
