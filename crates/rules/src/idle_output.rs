@@ -5,10 +5,11 @@ use crate::terminal_reused::moved_by_another;
 use curtilage_diagnostic::Level;
 use curtilage_facts::Facts;
 use curtilage_facts::events::rests_on;
-use curtilage_model::Effect;
+use curtilage_model::{ControllerId, Effect, Model, Output};
 use curtilage_syntax::tree::output::Mode;
 use curtilage_text::Place;
 use std::cell::OnceCell;
+use std::collections::BTreeSet;
 
 pub(crate) static RULE: Rule = Rule {
     name: "idle-output",
@@ -39,12 +40,17 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             *moved |= leaves;
         }
     }
-    // What moves another output on its contact moves it too: told as `terminal-reused`.
+    // What moves an output on the other side of its contact moves it too: a lock lets go when the lamp
+    // beside its exit goes on.
+    let all = model.outputs.iter().zip(&used);
+    let moving = all.filter(|(output, (_, moved))| *moved && is_automatic(output));
+    let moving: BTreeSet<_> = moving.filter_map(|(output, _)| root(model, output)).collect();
+    // What moves another output on its side moves it too: told as `terminal-reused`.
     let shared = OnceCell::new();
     for ((id, output), (line, moved)) in model.outputs_by_id().zip(used) {
-        let automatic = output.tree.mode.is_none_or(|mode| mode.value == Mode::Automatic);
-        if !automatic
+        if !is_automatic(output)
             || moved
+            || root(model, output).is_some_and(|root| moving.contains(&root))
             || shared.get_or_init(|| moved_by_another(facts)).contains(&id.index())
         {
             continue;
@@ -82,4 +88,14 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         };
         out.push(finding.with_about(name));
     }
+}
+
+fn is_automatic(output: &Output<'_>) -> bool {
+    output.tree.mode.is_none_or(|mode| mode.value == Mode::Automatic)
+}
+
+/// The relay of a controller that moves its contact in the end.
+fn root<'a>(model: &Model<'a>, output: &Output<'a>) -> Option<(ControllerId, &'a str)> {
+    let (terminal, _) = model.root_of(output.through?)?;
+    Some((terminal.controller, terminal.name))
 }
