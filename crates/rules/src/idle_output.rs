@@ -40,17 +40,16 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             *moved |= leaves;
         }
     }
-    // What moves an output on the other side of its contact moves it too: a lock lets go when the lamp
-    // beside its exit goes on.
-    let all = model.outputs.iter().zip(&used);
-    let moving = all.filter(|(output, (_, moved))| *moved && is_automatic(output));
-    let moving: BTreeSet<_> = moving.filter_map(|(output, _)| root(model, output)).collect();
+    let mut moving = Moving::default();
+    for (output, _) in model.outputs.iter().zip(&used).filter(|(_, (_, moved))| *moved) {
+        moving.add(model, output);
+    }
     // What moves another output on its side moves it too: told as `terminal-reused`.
     let shared = OnceCell::new();
     for ((id, output), (line, moved)) in model.outputs_by_id().zip(used) {
         if !is_automatic(output)
             || moved
-            || root(model, output).is_some_and(|root| moving.contains(&root))
+            || moving.moves(model, output)
             || shared.get_or_init(|| moved_by_another(facts)).contains(&id.index())
         {
             continue;
@@ -92,6 +91,25 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
 
 fn is_automatic(output: &Output<'_>) -> bool {
     output.tree.mode.is_none_or(|mode| mode.value == Mode::Automatic)
+}
+
+/// The relays of controllers that responses move. What moves an output on one side of a contact moves the
+/// one on its other side too: a lock lets go when the lamp beside its exit goes on.
+#[derive(Default)]
+pub(crate) struct Moving<'a>(BTreeSet<(ControllerId, &'a str)>);
+
+impl<'a> Moving<'a> {
+    /// Adds that of an output which a response takes away from its rest.
+    pub(crate) fn add(&mut self, model: &Model<'a>, output: &Output<'a>) {
+        if is_automatic(output) {
+            self.0.extend(root(model, output));
+        }
+    }
+
+    /// Whether the contact of an output is moved.
+    pub(crate) fn moves(&self, model: &Model<'a>, output: &Output<'a>) -> bool {
+        root(model, output).is_some_and(|root| self.0.contains(&root))
+    }
 }
 
 /// The relay of a controller that moves its contact in the end.

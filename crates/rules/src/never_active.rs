@@ -1,11 +1,13 @@
 //! A zone that nothing can make active.
 
+use crate::idle_output::Moving;
+use crate::loop_states_overlap::{Helps, help};
 use crate::rule::{Family, Findings, Rule};
 use crate::words::ohms;
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::events::{moves, rests_on};
 use curtilage_facts::{Facts, Loop, LoopFault, StateName};
-use curtilage_model::{OutputId, Zone};
+use curtilage_model::{Model, Output, OutputId, Zone};
 use curtilage_syntax::tree::output::Mode;
 use curtilage_text::Place;
 
@@ -20,10 +22,11 @@ pub(crate) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
+    let mut helps = Helps::new();
     for (zone, seen) in facts.model.zones.iter().zip(&facts.loops) {
         let finding = match zone.follows {
             Some(output) => follows(facts, zone, output),
-            None => seen.as_ref().ok().and_then(|seen| same_band(facts, zone, seen)),
+            None => seen.as_ref().ok().and_then(|seen| same_band(facts, zone, seen, &mut helps)),
         };
         if let Some(finding) = finding {
             out.push(finding.with_about(zone.name.text));
@@ -32,7 +35,12 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
 }
 
 /// Rest and active read alike: both lie in one band.
-fn same_band(facts: &Facts<'_, '_>, zone: &Zone<'_>, seen: &Loop<'_>) -> Option<Diagnostic> {
+fn same_band<'a>(
+    facts: &Facts<'_, 'a>,
+    zone: &Zone<'a>,
+    seen: &Loop<'a>,
+    helps: &mut Helps,
+) -> Option<Diagnostic> {
     let Some(LoopFault::NeverActive(band)) = seen.fault() else { return None };
     let (rest, active) = (seen.state(StateName::Resting)?, seen.state(StateName::Active)?);
     let name = *seen.bands().get(band)?;
@@ -57,8 +65,8 @@ fn same_band(facts: &Facts<'_, '_>, zone: &Zone<'_>, seen: &Loop<'_>) -> Option<
     let mut finding = RULE
         .finds(headline, zone.name.at, label)
         .with_other(band_at, "both readings lie in this band")
-        .with_why("whatever happens at the sensor, the controller sees rest")
-        .with_help("choose end resistors whose two readings lie in different bands of the input");
+        .with_why(format!("whatever happens at the sensor, the controller sees `{}`", name.word()))
+        .with_help(help(facts, zone, seen, helps));
     if at != zone.name.at {
         finding = finding.with_other(at, "the end-of-line network");
     }
@@ -80,7 +88,7 @@ fn follows(facts: &Facts<'_, '_>, zone: &Zone<'_>, id: OutputId) -> Option<Diagn
             let at = Place::new(output.name.at.file, mode.span);
             (at, format!("which is forced {state}"))
         }
-        None if !driven => (
+        None if !driven && !by_the_other_side(facts.model, output) => (
             output.name.at,
             format!("which no response switches {}", if rests_on { "off" } else { "on" }),
         ),
@@ -102,4 +110,17 @@ fn follows(facts: &Facts<'_, '_>, zone: &Zone<'_>, id: OutputId) -> Option<Diagn
                 if rests_on { "open" } else { "close" }
             )),
     )
+}
+
+/// Whether a response moves the contact of an output through what hangs on its other side.
+fn by_the_other_side<'a>(model: &Model<'a>, output: &Output<'a>) -> bool {
+    let mut moving = Moving::default();
+    for (id, other) in model.outputs_by_id() {
+        let rests_on = rests_on(model, id);
+        let mut effects = model.responses.iter().flat_map(|response| &response.effects);
+        if effects.any(|(effect, _)| moves(effect, id, rests_on) == Some(true)) {
+            moving.add(model, other);
+        }
+    }
+    moving.moves(model, output)
 }
