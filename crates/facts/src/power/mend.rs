@@ -1,5 +1,6 @@
 //! What would mend a cable that takes too much voltage: a thicker conductor, or a shorter run.
 
+use crate::before::Turns;
 use crate::cabling::{Cabling, conductor};
 use crate::power::Power;
 use crate::power::case::{Case, Scene, Trial};
@@ -8,10 +9,11 @@ use curtilage_circuit::BadInput;
 use curtilage_circuit::conductor::{
     Class, Conductor, Size, awg_sizes, iec60228_sizes, longest_run, smallest_size,
 };
-use curtilage_circuit::limit::below;
-use curtilage_model::{Model, PartId};
+use curtilage_circuit::limit::{above, below};
+use curtilage_model::{Model, PartId, PartRef};
 use curtilage_syntax::tree::part;
 use smallvec::SmallVec;
+use std::sync::OnceLock;
 
 /// At most so many voltages are tried: each comes nearer by what the way leaves of it.
 const ROUNDS: usize = 32;
@@ -19,7 +21,7 @@ const ROUNDS: usize = 32;
 /// What would mend a cable.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Mend {
-    /// The thinnest cable part in scope that works, and how many of its cores lie in parallel each way:
+    /// The thinnest cable part in scope that works and carries what flows then, and how many of its cores lie in parallel each way:
     /// as many as now, or one where no cable has so many.
     pub part: Option<(PartId, u32)>,
     /// The smallest standard size that works, of the kind that is wired.
@@ -67,8 +69,12 @@ impl<'a> Power<'a> {
         let mut with = |conductor, cores| works(&|piece| Cabling { conductor, cores, ..*piece });
         let size = smallest_size(sizes(&first), |size| Ok::<_, BadInput>(with(*size, first.cores)));
         let size = size.ok().flatten().map(|size| size.size());
-        let part = thinnest(model, &first, first.cores, &mut with);
-        let part = part.or_else(|| thinnest(model, &first, 1, &mut with));
+        let mut is_enough = |part, conductor, cores| {
+            with(conductor, cores)
+                && self.carries(&pieces, |piece| Cabling { part, conductor, cores, ..*piece })
+        };
+        let part = thinnest(model, &first, first.cores, &mut is_enough);
+        let part = part.or_else(|| thinnest(model, &first, 1, &mut is_enough));
         let length = match culprit {
             Culprit::Cable(_) => None,
             Culprit::Run(_) => {
@@ -76,10 +82,39 @@ impl<'a> Power<'a> {
                 let shorter = longest_run(first.length, step, |length| {
                     Ok::<_, BadInput>(works(&|piece| Cabling { length, ..*piece }))
                 });
-                shorter.ok().flatten().filter(|length| *length > 0.0)
+                shorter.ok().flatten().filter(|length| {
+                    let length = *length;
+                    length > 0.0 && self.carries(&pieces, |piece| Cabling { length, ..*piece })
+                })
             }
         };
         Mend { part, size, length }
+    }
+
+    /// Whether other cables in the place of some carry what flows in them then: what has a resistance of its
+    /// own draws more, the less is lost on the way.
+    fn carries(
+        &self,
+        pieces: &[(usize, Cabling<'a>)],
+        other: impl Fn(&Cabling<'a>) -> Cabling<'a>,
+    ) -> bool {
+        let (most, collapse) = (OnceLock::new(), OnceLock::new());
+        let mut mended = Self { most, collapse, ..self.clone() };
+        for (index, piece) in pieces {
+            let Some(branch) = mended.branches.get_mut(*index) else { continue };
+            branch.cable = Some(Ok(other(piece)));
+        }
+        let limit = |index: &usize| Some((*index, mended.branches.get(*index)?.limit()?.0));
+        let limits: Vec<(usize, f64)> =
+            pieces.iter().filter_map(|(index, _)| limit(index)).collect();
+        if limits.is_empty() {
+            return true;
+        }
+        mended.cases(&mut Turns::default());
+        let is_more = |(index, limit): (usize, f64)| {
+            mended.most_flow(index).is_some_and(|flows| above(flows, limit))
+        };
+        !limits.into_iter().any(is_more)
     }
 
     /// V that the supply has to give in a case for the end of a branch to have at least so much: that, and
@@ -115,25 +150,26 @@ fn thinnest<'a>(
     model: &Model<'a>,
     wired: &Cabling<'a>,
     cores: u32,
-    mut works: impl FnMut(Conductor, u32) -> bool,
+    mut works: impl FnMut(PartRef<'a, part::Cable>, Conductor, u32) -> bool,
 ) -> Option<(PartId, u32)> {
     let now = wired.conductor.ohm_per_m_at_20();
-    let mut parts: Vec<(f64, PartId, Conductor)> = Vec::new();
+    let mut parts: Vec<(f64, PartRef<'a, part::Cable>, Conductor)> = Vec::new();
     for (index, part) in model.parts.iter().enumerate() {
         let part::Body::Cable(sheet) = part.body else { continue };
         let (Some(id), Some(conductor)) = (model.part_id(index), conductor(sheet)) else {
             continue;
         };
+        let part = PartRef { id, sheet, file: part.name.at.file };
         if conductor.ohm_per_m_at_20() < now && has_cores(sheet, cores) {
-            parts.push((conductor.ohm_per_m_at_20(), id, conductor));
+            parts.push((conductor.ohm_per_m_at_20(), part, conductor));
         }
     }
     // The thinnest first; parts of one size in the order of their names.
     parts.sort_by(|a, b| {
-        b.0.total_cmp(&a.0).then_with(|| model.part_name(a.1).cmp(model.part_name(b.1)))
+        b.0.total_cmp(&a.0).then_with(|| model.part_name(a.1.id).cmp(model.part_name(b.1.id)))
     });
-    let found = parts.into_iter().find(|(_, _, conductor)| works(*conductor, cores));
-    found.map(|(_, id, _)| (id, cores))
+    let found = parts.into_iter().find(|(_, part, conductor)| works(*part, *conductor, cores));
+    found.map(|(_, part, _)| (part.id, cores))
 }
 
 /// Whether a cable has so many cores each way. One that does not say how many has a pair.
