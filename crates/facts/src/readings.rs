@@ -43,6 +43,8 @@ pub enum Like {
     Line(Line),
     /// A resistor missing or bridged.
     Resistor(Resistor, PartFault),
+    /// The state that was measured, with so many ohms more in the line than the wiring can give.
+    InLine(StateName, f64),
     /// No state and no single fault fits; this state comes nearest.
     Nearest(StateName),
 }
@@ -252,9 +254,15 @@ fn like(reading: &Reading<'_>, of: &Loop<'_>, gauge: &Gauge, named: &LoopState) 
         out.extend(like);
     }
     if out.is_empty() {
-        let gap = |state: &&&LoopState| gauge.shows(state.ohms).gap(seen);
-        let nearest = healthy.iter().min_by(|a, b| gap(a).total_cmp(&gap(b)));
-        out.extend(nearest.map(|state| Like::Nearest(state.name)));
+        let gap = |state: &&LoopState| gauge.shows(state.ohms).gap(seen);
+        let nearest = of.states().iter().min_by(|a, b| gap(a).total_cmp(&gap(b)));
+        out.extend(nearest.map(|nearest| {
+            let more = reading.tree.value.value - named.ohms.hi();
+            match nearest.name == named.name && *gauge == Gauge::Ohms && more > 0.0 {
+                true => Like::InLine(named.name, more),
+                false => Like::Nearest(nearest.name),
+            }
+        }));
     }
     out
 }

@@ -175,6 +175,7 @@ fn reading(line: &str) -> (bool, Vec<String>) {
             Like::State(name) => format!("{name:?}"),
             Like::Line(line) => format!("{line:?}"),
             Like::Resistor(resistor, fault) => format!("{} {fault:?}", resistor.ohm),
+            Like::InLine(name, more) => format!("{name:?} and {more:.1} ohm"),
             Like::Nearest(name) => format!("near {name:?}"),
         });
         (held.outside, like.collect())

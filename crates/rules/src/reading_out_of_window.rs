@@ -8,7 +8,7 @@ use curtilage_diagnostic::{Diagnostic, Level, Step};
 use curtilage_facts::{Consumer, Facts, Held, Like};
 use curtilage_model::{Model, Reading, ReadingAt};
 use curtilage_text::Place;
-use curtilage_units::Dimension;
+use curtilage_units::{Dimension, significant};
 
 pub(crate) static RULE: Rule = Rule {
     name: "reading-out-of-window",
@@ -132,6 +132,14 @@ fn like_words(model: &Model<'_>, like: &Like, count: usize) -> String {
                 count => format!("one of the {count} resistors"),
             };
             format!("it reads like {which} of {} {what}", model.text(resistor.at))
+        }
+        Like::InLine(state, more) => {
+            // A meter does not give it more exactly.
+            let more = significant(*more, 2).parse().map_or_else(|_| ohms(*more), ohms);
+            let state = state.words();
+            format!(
+                "it reads like the loop {state}, with some {more} more in the line: a bad joint or contact, or a longer cable than the file says"
+            )
         }
         Like::Nearest(state) => {
             format!("no single fault gives that; the loop {} comes nearest", state.words())

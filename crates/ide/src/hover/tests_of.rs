@@ -118,6 +118,12 @@ fn reading(view: View<'_>, at: Place) -> Option<String> {
     for like in held.outside.then_some(&held.like).into_iter().flatten() {
         match like {
             Like::State(state) => page.say(format!("it reads like the loop {}", state.words())),
+            Like::InLine(state, _) => {
+                page.say(format!(
+                    "it reads like the loop {}, with more in the line",
+                    state.words()
+                ));
+            }
             Like::Nearest(state) => {
                 page.say(format!(
                     "no single fault fits; it is nearest to the loop {}",
