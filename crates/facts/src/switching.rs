@@ -123,6 +123,12 @@ impl<'a> Switched<'a> {
         load.making(self.for_lamps)
     }
 
+    /// Whether some load on it does not say what it is to a contact: the best of the ratings is taken then.
+    #[must_use]
+    pub fn kind_is_open(&self) -> bool {
+        self.loads.iter().any(|load| load.nature.is_none())
+    }
+
     /// The row of the rating that its load is held against, and the share of that row's current
     /// which it takes: above 1 when it is too much.
     #[must_use]

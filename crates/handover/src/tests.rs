@@ -70,3 +70,25 @@ fn five_hundred_zones_have_papers() {
     assert!(walk.notes[1].text.starts_with("no walk needs fewer"), "{:?}", walk.notes);
     assert!(papers.files().len() > 100);
 }
+
+#[test]
+fn a_load_that_does_not_say_what_it_is_to_a_contact() {
+    let site = |kind: &str| {
+        format!(
+            "site a {{\n timezone Europe/Lisbon\n ambient 5 to 30 degC\n}}\n\
+             part box is supply {{\n gives 12 V dc\n}}\n\
+             part panel is controller {{\n relays relay1 make\n relay 1 A at 30 V dc\n}}\n\
+             part thing is load {{\n draws 0.9 A\n{kind}}}\n\
+             supply main is box\ncontroller head is panel {{\n fed from main\n}}\n\
+             output one drives thing {{\n through head.relay1\n fed from main\n}}\n"
+        )
+    };
+    let used = |kind: &str| {
+        let papers = with_text(&site(kind), papers).unwrap();
+        let mut tables = papers.sections.iter().flat_map(|section| &section.tables);
+        let contacts = tables.find(|table| table.id == "contacts").unwrap();
+        contacts.rows[0].last().unwrap().text.clone()
+    };
+    assert_eq!(used(" resistive\n"), "90 %");
+    assert_eq!(used(""), "90 %, if it counts as resistive");
+}

@@ -68,7 +68,8 @@ fn margin(switched: &Switched<'_>) -> Cell {
         None => Cell::hole("not known"),
         Some(Verdict::Within { .. }) if !switched.complete => Cell::hole("not known"),
         Some(Verdict::Within { used, by: current, .. }) => {
-            format!("{}{}", percent(used), by(current)).into()
+            let open = if switched.kind_is_open() { ", if it counts as resistive" } else { "" };
+            format!("{}{}{open}", percent(used), by(current)).into()
         }
         Some(Verdict::Exceeds { factor, by: current, .. }) => {
             Cell::hole(format!("{}{}: too much", percent(factor), by(current)))

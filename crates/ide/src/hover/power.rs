@@ -29,6 +29,9 @@ pub(super) fn output(facts: &Facts<'_, '_>, id: OutputId) -> String {
                 rating.load.word(),
                 significant(share * 100.0, 3)
             ));
+            if switched.kind_is_open() {
+                words.push_str(" if it counts as resistive: its part does not say");
+            }
         }
         if switched.inrush > switched.running {
             words.push_str(&format!("; {} at switching on", amps(switched.inrush)));
