@@ -19,15 +19,30 @@ pub(crate) static RULE: Rule = Rule {
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     for zone in &facts.model.zones {
         for input in zone.inputs() {
-            one(facts, zone, input, out);
+            let is_tamper = zone.tamper().is_some_and(|tamper| tamper.at == input.at);
+            one(facts, zone, input, is_tamper, out);
         }
     }
 }
 
-fn one(facts: &Facts<'_, '_>, zone: &Zone<'_>, input: &Input<'_>, out: &mut Findings) {
+fn one(
+    facts: &Facts<'_, '_>,
+    zone: &Zone<'_>,
+    input: &Input<'_>,
+    is_tamper: bool,
+    out: &mut Findings,
+) {
     let model = facts.model;
     let Some(terminal) = &input.terminal else { return };
     let name = zone.name.text;
+    let (whose, word, stays) = match is_tamper {
+        false => (format!("zone `{name}`"), "wired", "the zone stays as it is whatever happens"),
+        true => (
+            format!("the tamper contact of zone `{name}`"),
+            "tamper",
+            "nobody is told that its cover is off",
+        ),
+    };
     let declared = terminal.group.common.map(|common| Place::new(terminal.file, common.span));
     let screw = || model.terminal_name(terminal);
     let finding = match (declared, &input.common, input.tree.common) {
@@ -38,17 +53,17 @@ fn one(facts: &Facts<'_, '_>, zone: &Zone<'_>, input: &Input<'_>, out: &mut Find
             }
             let screw = screw();
             RULE.finds(
-                format!("zone `{name}` has one wire: `{screw}` has no common to return to"),
+                format!("{whose} has one wire: `{screw}` has no common to return to"),
                 input.at,
                 "only one of the contact's two wires has a place",
             )
             .with_other(terminal.declared(), "declared without a common")
-            .with_help(format!("wired  to {screw} and {}", commons(model, terminal)))
+            .with_help(format!("{word}  to {screw} and {}", commons(model, terminal)))
         }
         (None, Some(written), Some(path)) if written.controller != terminal.controller => {
             let (screw, written_name) = (screw(), model.terminal_name(written));
             RULE.finds(
-                format!("zone `{name}` leaves from `{screw}` and returns to `{written_name}`, on another controller"),
+                format!("{whose} leaves from `{screw}` and returns to `{written_name}`, on another controller"),
                 Place::new(zone.name.at.file, path.span()),
                 "another controller",
             )
@@ -63,9 +78,7 @@ fn one(facts: &Facts<'_, '_>, zone: &Zone<'_>, input: &Input<'_>, out: &mut Find
             let (screw, written_name) = (screw(), model.terminal_name(written));
             let controller = model.controller(terminal.controller).map_or("", |c| c.name.text);
             RULE.finds(
-                format!(
-                    "zone `{name}` returns to `{written_name}`, `{screw}` belongs to `{common}`"
-                ),
+                format!("{whose} returns to `{written_name}`, `{screw}` belongs to `{common}`"),
                 Place::new(zone.name.at.file, path.span()),
                 format!("the common of this input is `{controller}.{common}`"),
             )
@@ -75,11 +88,7 @@ fn one(facts: &Facts<'_, '_>, zone: &Zone<'_>, input: &Input<'_>, out: &mut Find
         _ => return,
     };
     out.push(
-        finding
-            .with_why(
-                "no current flows through the contact: the zone stays as it is whatever happens",
-            )
-            .with_about(name),
+        finding.with_why(format!("no current flows through the contact: {stays}")).with_about(name),
     );
 }
 
