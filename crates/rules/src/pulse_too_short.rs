@@ -64,7 +64,9 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             .with_help("a sensor with a longer pulse")
             .with_about(name);
         if let Some(at) = registering.active_at {
-            finding = finding.with_other(at, format!("active for {shortest} at least"));
+            let active =
+                if never { format!("{longest} at most") } else { format!("{shortest} at least") };
+            finding = finding.with_other(at, format!("active for {active}"));
         }
         if let (None, Some(at)) = (own, settles) {
             finding = finding.with_other(at, format!("settles in {settle}"));
