@@ -30,6 +30,9 @@ pub struct Mend {
     pub length: Option<f64>,
 }
 
+/// A scene in which other cables are tried, with the branches and the volts that are wanted there.
+type Tried<'c> = (&'c Scene, Trial, Vec<(usize, f64)>);
+
 impl<'a> Power<'a> {
     /// Looks for what would give every load of `low` enough voltage: each in its case, with its branch and
     /// the least voltage at which it works, V.
@@ -44,7 +47,7 @@ impl<'a> Power<'a> {
             })
             .collect();
         let Some((_, first)) = pieces.first().copied() else { return Mend::default() };
-        let mut trials: Vec<(&Scene, Trial, Vec<(usize, f64)>)> = Vec::new();
+        let mut trials: Vec<Tried<'_>> = Vec::new();
         for &(case, branch, least) in low {
             let known = trials.iter_mut().find(|(scene, ..)| **scene == case.scene);
             if let Some((_, _, wanted)) = known {
