@@ -8,7 +8,7 @@ use crate::{Hours, Known, NotKnown, Tampering, tampering};
 use curtilage_events::Ms;
 use curtilage_events::player::{Input, Story, TimedInput};
 use curtilage_events::system::{self, BuildError, Builder, ContactId, System};
-use curtilage_model::{Cause, Effect, Model, OutputId};
+use curtilage_model::{Cause, Effect, Model, OutputId, StoryThing};
 
 /// An installation as the event engine takes it.
 ///
@@ -98,6 +98,15 @@ pub(crate) fn plant(
         let edge = matches!(cause, Cause::Start(_) | Cause::End(_));
         if (edges || !edge) && can_happen(model, *cause) && !causes.contains(cause) {
             causes.push(*cause);
+        }
+    }
+    // A camera that a story loses records nothing, whether a response asks for its loss or not.
+    let told = model.rehearsals.iter().filter(|_| edges).flat_map(|rehearsal| &rehearsal.acts);
+    for thing in told.flatten() {
+        if let StoryThing::Camera(id) = thing
+            && !causes.contains(&Cause::CameraLost(*id))
+        {
+            causes.push(Cause::CameraLost(*id));
         }
     }
     let mut builder = Builder::new();
