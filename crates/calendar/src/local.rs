@@ -149,6 +149,12 @@ impl LocalSpans {
         Self(self.0.later(by).within(&Runs::one(from, to)))
     }
 
+    /// Every span without so many of its first minutes.
+    #[must_use]
+    pub fn without_first(&self, minutes: u64) -> Self {
+        Self(self.0.without_first(i64::try_from(minutes).unwrap_or(i64::MAX)))
+    }
+
     /// Whether the minute that holds this local time is in.
     pub fn contains(&self, at: DateTime) -> bool {
         self.0.contains(minute_number(at))

@@ -119,6 +119,12 @@ impl Runs {
         Self(self.0.iter().map(|(start, end)| (start + by, end + by)).collect())
     }
 
+    /// Every run without so many of its first points.
+    pub(crate) fn without_first(&self, points: i64) -> Self {
+        let rest = self.0.iter().map(|(start, end)| (start.saturating_add(points), *end));
+        Self(rest.filter(|(start, end)| start < end).collect())
+    }
+
     /// Points in either.
     pub(crate) fn union(&self, other: &Self) -> Self {
         let mut out = Self(Vec::with_capacity(self.0.len() + other.0.len()));

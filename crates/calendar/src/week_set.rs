@@ -74,6 +74,18 @@ impl WeekSet {
         Self(later.within(&this).union(&later.within(&next).later(-WEEK)))
     }
 
+    /// Every span without so many of its first minutes, also one that runs over the end of the week;
+    /// a whole week has no first minute.
+    #[must_use]
+    pub fn without_first(&self, minutes: u64) -> Self {
+        if self.is_full() {
+            return self.clone();
+        }
+        // With the week before it, so that what goes on over its end is one span.
+        let two = self.0.later(-WEEK).union(&self.0);
+        Self(two.without_first(minutes.min(2 * WEEK as u64) as i64).clip(0, WEEK))
+    }
+
     /// Whether the minute is in.
     pub fn contains(&self, minute: WeekMinute) -> bool {
         self.0.contains(i64::from(minute.minutes()))
@@ -167,5 +179,21 @@ impl WeekPiece {
 impl fmt::Display for WeekPiece {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&text::piece(self))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A span over the end of the week has its first minutes on its own side of it.
+    #[test]
+    fn the_first_minutes_of_a_span_are_where_it_begins() {
+        let set = |runs: &[(i64, i64)]| WeekSet(Runs::of(runs.to_vec()));
+        let over = set(&[(0, 100), (500, 520), (WEEK - 10, WEEK)]);
+        assert_eq!(over.without_first(4), set(&[(0, 100), (504, 520), (WEEK - 6, WEEK)]));
+        assert_eq!(over.without_first(20), set(&[(10, 100)]));
+        assert_eq!(over.without_first(u64::MAX), WeekSet::EMPTY);
+        assert_eq!(WeekSet::full().without_first(5), WeekSet::full());
     }
 }

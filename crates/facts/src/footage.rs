@@ -2,6 +2,7 @@
 
 use crate::{Hours, Uncovered};
 use curtilage_model::{CameraId, Cause, ControllerId, Effect, Keep, Model, Response, ScheduleRef};
+use curtilage_syntax::tree::Spanned;
 use curtilage_syntax::tree::recording::Class;
 use curtilage_text::Place;
 
@@ -130,10 +131,10 @@ fn at_hours(
     }
     // The plan is asked when the response begins to record. Whole minutes, as schedules have them: what
     // the last seconds of the hours ask for is not told.
-    let waits = response.tree.after.map(|after| (after.value / 60_000, after.span));
-    let waits = waits.filter(|(minutes, _)| *minutes > 0);
-    let later = waits.map_or(0, |(minutes, _)| minutes);
-    let after = waits.map(|(_, span)| Place::new(response.line.file, span));
+    let waits = response.tree.after.map_or(0, |after| after.value);
+    let later = minutes(waits);
+    let after = response.tree.after.filter(|_| later > 0);
+    let after = after.map(|after| Place::new(response.line.file, after.span));
     if response.tree.during.is_some() && response.during.is_none() {
         return None;
     }
@@ -147,7 +148,7 @@ fn at_hours(
             return Some(Refused::Edge { keep, during: first, cause: *at, edge });
         }
     }
-    let mut asked: Vec<(Vec<ScheduleRef>, Place)> = Vec::new();
+    let mut asked: Vec<(Counting, Place)> = Vec::new();
     for (cause, at) in &response.causes {
         match (counts_at(model, cause), response.all_within) {
             (Some(hours), _) => asked.push((hours, *at)),
@@ -161,7 +162,11 @@ fn at_hours(
         asked = vec![(asked.into_iter().flat_map(|(hours, _)| hours).collect(), at)];
     }
     for (mut asked, at) in asked {
-        asked.push(answers);
+        asked.push((answers, 0));
+        // Beyond the whole minutes by which all of it comes later.
+        for (_, first) in &mut asked {
+            *first = minutes(first.saturating_add(waits)) - later;
+        }
         let wanted = hours.asked_but_not_kept(&asked, later, during);
         if let Some(refused) = wanted.filter(|refused| !refused.is_empty()) {
             return Some(Refused::Hours { keep, during: first, cause: at, after, refused });
@@ -170,21 +175,37 @@ fn at_hours(
     None
 }
 
+/// Schedules, each with how long after every beginning of it nothing comes yet, ms.
+type Counting = Vec<(ScheduleRef, u64)>;
+
+fn minutes(time: u64) -> u64 {
+    time / 60_000
+}
+
 /// The schedules in all of which a cause surely can happen: those of its zone, and of the one that has
-/// to confirm it. None when one is not known, and for the edges of a schedule.
-fn counts_at(model: &Model<'_>, cause: &Cause) -> Option<Vec<ScheduleRef>> {
-    let armed = |zone| Some(model.zone(zone)?.armed?.0);
+/// to confirm it, but for their exit and entry times. None when one is not known, and for the edges of a
+/// schedule.
+fn counts_at(model: &Model<'_>, cause: &Cause) -> Option<Counting> {
+    let counts = |id| {
+        let zone = model.zone(id)?;
+        let of = |time: Option<Spanned<u64>>| time.map_or(0, |time| time.value);
+        Some(match zone.armed?.0 {
+            // One arming that never begins.
+            ScheduleRef::Always => (ScheduleRef::Always, 0),
+            armed => (armed, of(zone.tree.exit).saturating_add(of(zone.tree.entry))),
+        })
+    };
     match cause {
         Cause::Zone(id) => {
             let zone = model.zone(*id)?;
-            let mut all = vec![armed(*id)?];
+            let mut all = vec![counts(*id)?];
             if zone.tree.confirmed.is_some() {
-                all.push(armed(zone.confirmed?)?);
+                all.push(counts(zone.confirmed?)?);
             }
             Some(all)
         }
         Cause::Tamper(_) | Cause::CameraLost(_) | Cause::SupplyLost(_) => {
-            Some(vec![ScheduleRef::Always])
+            Some(vec![(ScheduleRef::Always, 0)])
         }
         Cause::Start(_) | Cause::End(_) => None,
     }

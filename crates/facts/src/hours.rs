@@ -199,26 +199,28 @@ impl Hours {
         Some(Uncovered { week: covers.ordinary_week().complement(), dates })
     }
 
-    /// The hours that lie in all of the first schedules, so many minutes later, and in none of the
-    /// others, of dates those ahead, as far as they are known; none when one of the schedules is not.
+    /// The hours that lie in all of the first schedules, each without so many minutes of every stretch of
+    /// it, so many minutes later, and in none of the others, of dates those ahead, as far as they are
+    /// known; none when one of the schedules is not.
     #[must_use]
     pub fn asked_but_not_kept(
         &mut self,
-        asked: &[ScheduleRef],
+        asked: &[(ScheduleRef, u64)],
         later: u64,
         kept: &[ScheduleRef],
     ) -> Option<Uncovered> {
         if kept.contains(&ScheduleRef::Always) {
             return Some(Uncovered { week: WeekSet::EMPTY, dates: LocalSpans::default() });
         }
-        let undated = asked.iter().chain(kept).any(|one| self.undated(*one));
+        let all = asked.iter().map(|(asked, _)| asked).chain(kept);
+        let undated = all.into_iter().any(|one| self.undated(*one));
+        if later > 0 || asked.iter().any(|(_, first)| *first > 0) {
+            return self.left_later(asked, later, kept, undated);
+        }
         let mut rest = self.id(ScheduleRef::Always)?;
-        for asked in asked {
+        for (asked, _) in asked {
             let asked = self.id(*asked)?;
             rest = self.calendar.within(rest, asked).ok()?;
-        }
-        if later > 0 {
-            return self.left_later(rest, later, kept, undated);
         }
         for kept in kept {
             let kept = self.id(*kept)?;
@@ -234,19 +236,24 @@ impl Hours {
     #[must_use]
     pub fn left(&self, schedule: ScheduleRef, others: &[ScheduleRef]) -> Option<Uncovered> {
         let undated = self.undated(schedule) || others.iter().any(|one| self.undated(*one));
-        self.left_later(self.id(schedule)?, 0, others, undated)
+        self.left_later(&[(schedule, 0)], 0, others, undated)
     }
 
     fn left_later(
         &self,
-        asked: ScheduleId,
+        asked: &[(ScheduleRef, u64)],
         later: u64,
         kept: &[ScheduleRef],
         undated: bool,
     ) -> Option<Uncovered> {
-        let (asked, ahead) = (self.calendar.schedule(asked).ok()?, self.ahead?);
-        let mut week = asked.ordinary_week().later(later);
-        let mut dates = asked.local(ahead).later(later, ahead);
+        let ahead = self.ahead?;
+        let (mut week, mut dates) = (WeekSet::full(), WeekSet::full().in_window(ahead));
+        for (asked, first) in asked {
+            let asked = self.calendar.schedule(self.id(*asked)?).ok()?;
+            week = week.intersection(&asked.ordinary_week().without_first(*first));
+            dates = dates.intersection(&asked.local(ahead).without_first(*first));
+        }
+        (week, dates) = (week.later(later), dates.later(later, ahead));
         for kept in kept {
             let kept = self.calendar.schedule(self.id(*kept)?).ok()?;
             week = week.minus(kept.ordinary_week());
