@@ -102,13 +102,8 @@ impl Registering {
     }
 
     /// Footage a day while the sensor stays active, on average over the ordinary week, bytes, of what
-    /// every registration records; overlapping recordings of a camera count once.
-    #[must_use]
-    pub fn footage_a_day(&self) -> Option<f64> {
-        self.footage_a_day_kept(|_| 1.0)
-    }
-
-    /// The same, of which a share is kept for each camera.
+    /// every registration records and of which a share is kept for each camera; overlapping recordings of a
+    /// camera count once.
     #[must_use]
     pub fn footage_a_day_kept(&self, share: impl Fn(CameraId) -> f64) -> Option<f64> {
         let period = self.period.filter(|period| *period > 0)?;

@@ -1,5 +1,6 @@
 //! A contact that stays active registers again and again without an end.
 
+use crate::held_open_fills_store::kept_share;
 use crate::rule::{Family, Findings, Rule};
 use crate::words::{STORY, and_list, bytes, number, time};
 use curtilage_diagnostic::{Diagnostic, Fix, Input, Level, Step};
@@ -94,7 +95,11 @@ fn find(
             costs.push(format!("`{}` is {state} {share} % of the time", name_of(*output)));
         }
     }
-    if let Some(footage) = registering.footage_a_day() {
+    let kept = |camera| {
+        let plans = model.recordings.iter();
+        plans.map(|plan| kept_share(facts, plan, zone, camera)).fold(0.0, f64::max)
+    };
+    if let Some(footage) = registering.footage_a_day_kept(kept) {
         costs.push(format!("{} of footage a day", bytes(footage)));
     }
     let until = "it alarms until somebody restores it, and nobody listens any more";

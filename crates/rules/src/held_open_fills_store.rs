@@ -76,7 +76,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
 
 /// The share of a zone's armed hours in which a plan keeps events of a camera beside what it keeps of it
 /// anyway; 0 where it keeps none, or where that is not known.
-fn kept_share(
+pub(crate) fn kept_share(
     facts: &Facts<'_, '_>,
     plan: &Recording<'_>,
     zone: &Zone<'_>,
