@@ -2,7 +2,7 @@
 
 use crate::rule::{Family, Findings, Rule};
 use crate::sounding::runs;
-use crate::words::time;
+use crate::words::{time, times};
 use curtilage_diagnostic::Level;
 use curtilage_facts::Facts;
 use curtilage_facts::events::rests_on;
@@ -50,9 +50,13 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             ),
             Some(length) if length > most => (
                 format!("`{name}` sounds for {}, at most {} is allowed", time(length), time(most)),
-                match worst.before.as_slice() {
-                    [] => format!("on for {}", time(length)),
-                    _ => format!("on for {}, with what comes before it", time(length)),
+                match (worst.held, worst.before.as_slice()) {
+                    (Some(held), _) => {
+                        let (each, times) = (time(held.each), times(held.times));
+                        format!("on for {each}, {times} without a pause")
+                    }
+                    (None, []) => format!("on for {}", time(length)),
+                    (None, _) => format!("on for {}, with what comes before it", time(length)),
                 },
             ),
             _ => continue,
@@ -64,10 +68,27 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             finding =
                 finding.with_other(*before, "before it, by the same event and without a pause");
         }
+        if let Some(held) = worst.held
+            && let Some(zone) = model.zone(held.zone)
+            && let Some(limit) = zone.tree.repeats
+        {
+            let (name, times) = (zone.name.text, times(held.times));
+            let at = Place::new(zone.name.at.file, limit.span);
+            finding =
+                finding.with_other(at, format!("`{name}` registers {times} if it stays active"));
+        }
         finding = finding
             .with_why("neighbours and the by-law decide how long a sounder may sound, and a hand that reaches for it first");
         if let Some(help) = worst.shorter(model, id, most) {
             finding = finding.with_help(help);
+        }
+        if let Some(held) = worst.held
+            && let Some(zone) = model.zone(held.zone)
+            && let Some(fewer) = most.checked_div(held.each).filter(|fewer| *fewer > 0)
+        {
+            let name = zone.name.text;
+            finding =
+                finding.with_help(format!("repeats  at most {fewer} per arming    (in `{name}`)"));
         }
         let timer = format!(
             "runs  at most {}    (in the output, where it has a timer of its own)",

@@ -1,8 +1,9 @@
 //! How long an output is on at a stretch, by every event that switches it on.
 
 use crate::words::time;
-use curtilage_facts::{Brings, Facts, longest_hold};
-use curtilage_model::{Cause, Effect, Model, OutputId, Response, ScheduleRef};
+use curtilage_facts::{Brings, Facts, Registering, longest_hold};
+use curtilage_model::{Cause, Effect, Model, OutputId, Response, ScheduleRef, Zone, ZoneId};
+use curtilage_syntax::tree::part::ActiveFor;
 use curtilage_text::Place;
 
 /// One way in which an output is switched on.
@@ -22,6 +23,19 @@ pub(crate) struct Run {
     /// The lockout of the zone that brings it, ms.
     lockout: u64,
     pulses: bool,
+    /// Where it is one registration after the other of a zone that stays active.
+    pub(crate) held: Option<Held>,
+}
+
+/// How a contact that stays active keeps an output on: each registration begins where the time of the one
+/// before it is over.
+#[derive(Clone, Copy)]
+pub(crate) struct Held {
+    pub(crate) zone: ZoneId,
+    /// How often it registers.
+    pub(crate) times: u64,
+    /// How long one registration keeps the output on, ms.
+    pub(crate) each: u64,
 }
 
 impl Run {
@@ -56,7 +70,7 @@ impl Run {
         if self.pulses {
             return None;
         }
-        let most = most.checked_sub(self.earlier)?;
+        let most = most.checked_sub(self.earlier)? / self.held.map_or(1, |held| held.times);
         let hold = longest_hold(model, output, self.lockout, most)?;
         Some(format!("close  {} for {}", model.output(output)?.name.text, time(hold)))
     }
@@ -99,9 +113,13 @@ pub(crate) fn runs(facts: &Facts<'_, '_>, id: OutputId) -> Vec<Run> {
                 earlier: 0,
                 lockout: zone.tree.lockout.map_or(0, |lockout| lockout.value),
                 pulses: driven.pulses,
+                held: None,
             });
         }
         out.extend(all.iter().map(|run| run.together(&all)));
+        if let [only] = all.as_slice() {
+            out.extend(while_held(only, zone_id, zone, registering));
+        }
     }
     let mut by_cause: Vec<(Cause, Vec<Run>)> = Vec::new();
     let switches = |effect: &Effect| match effect {
@@ -149,6 +167,7 @@ pub(crate) fn runs(facts: &Facts<'_, '_>, id: OutputId) -> Vec<Run> {
                 earlier: 0,
                 lockout: 0,
                 pulses,
+                held: None,
             };
             for cause in causes.iter().filter(|cause| !matches!(cause, Cause::Zone(_))) {
                 match by_cause.iter_mut().find(|(known, _)| known == cause) {
@@ -162,6 +181,25 @@ pub(crate) fn runs(facts: &Facts<'_, '_>, id: OutputId) -> Vec<Run> {
         out.extend(all.iter().map(|run| run.together(&all)));
     }
     out
+}
+
+/// What a contact that stays active makes of a run that is the only one of its zone, where each registration
+/// follows the one before it without a pause, and a limit or the sensor ends them.
+fn while_held(run: &Run, id: ZoneId, zone: &Zone<'_>, registering: &Registering) -> Option<Run> {
+    let each = run.length?;
+    // A time of entry or confirmation is a pause, and so may be a lockout that ends with the run.
+    let follows = run.each && run.after == 0 && registering.period == Some(each);
+    let alone = zone.tree.confirmed.is_none() && zone.follows.is_none();
+    if !follows || !alone || run.lockout >= each || registering.level != Some(true) {
+        return None;
+    }
+    let times = match registering.active? {
+        ActiveFor::Time(_) => registering.counts()?,
+        ActiveFor::UntilRestored | ActiveFor::WhileHeld => u64::from(registering.limit?),
+    };
+    let held = Held { zone: id, times, each };
+    let length = each.checked_mul(times)?;
+    (times > 1).then(|| Run { length: Some(length), held: Some(held), ..run.clone() })
 }
 
 /// The stretch of a schedule that an edge begins, inside or between its hours, and the edge that ends it.
