@@ -7,7 +7,7 @@ use super::plant::Plant;
 use super::play::Told;
 use curtilage_events::Ms;
 use curtilage_events::player::{Input, TimedInput};
-use curtilage_model::{Cause, Model, Rehearsal, StoryThing};
+use curtilage_model::{Cause, Model, Rehearsal, StoryThing, ZoneId};
 use curtilage_syntax::tree::Spanned;
 use curtilage_syntax::tree::rehearsal::{ActKind, DayOf, Expectation, Moment, Verb};
 use curtilage_text::Span;
@@ -94,6 +94,8 @@ pub(crate) fn told(
     asked: &[Asked],
 ) -> Told {
     let mut inputs = Vec::new();
+    let mut stays: Vec<(ZoneId, Ms, Ms)> = Vec::new();
+    let mut restored: Vec<(ZoneId, Ms)> = Vec::new();
     let mut last = Ms::MIN;
     let lines = rehearsal.tree.acts.iter().zip(&rehearsal.acts).zip(instants);
     for ((act, thing), &at) in lines {
@@ -104,24 +106,20 @@ pub(crate) fn told(
             Some(StoryThing::Supply(id)) => (Cause::SupplyLost(*id), None),
             _ => continue,
         };
-        let mut set = |cause: Cause, at: Ms, active: bool| {
-            let place = plant.causes.iter().position(|other| *other == cause);
-            let turned = place.and_then(|place| plant.inverted.get(place)).copied();
-            if let (Some(contact), Some(turned)) = (plant.contact_of(cause), turned) {
-                inputs.push(TimedInput { at, input: Input::Contact(contact, active != turned) });
-            }
-        };
+        let mut set =
+            |cause: Cause, at: Ms, active: bool| inputs.extend(moved(plant, cause, at, active));
         match (act.kind, tamper) {
             (ActKind::Active(hold), _) => {
-                set(own, at, true);
-                if let Some(hold) = hold {
-                    let end = at.saturating_add(ms(hold.value));
-                    set(own, end, false);
-                    last = last.max(end);
+                let end = hold.map_or(Ms::MAX, |hold| at.saturating_add(ms(hold.value)));
+                last = last.max(if hold.is_some() { end } else { at });
+                if let Cause::Zone(zone) = own {
+                    stays.push((zone, at, end));
                 }
             }
             (ActKind::Restored, _) => {
-                set(own, at, false);
+                if let Cause::Zone(zone) = own {
+                    restored.push((zone, at));
+                }
                 if let Some(tamper) = tamper {
                     set(tamper, at, false);
                 }
@@ -130,6 +128,12 @@ pub(crate) fn told(
             (ActKind::Tampered, None) => {}
             (ActKind::Lost, _) => set(own, at, true),
             (ActKind::Returns, _) => set(own, at, false),
+        }
+    }
+    for (zone, from, until) in active(stays, restored) {
+        let ends = (until < Ms::MAX).then_some((until, false));
+        for (at, active) in std::iter::once((from, true)).chain(ends) {
+            inputs.extend(moved(plant, Cause::Zone(zone), at, active));
         }
     }
     for one in asked {
@@ -141,6 +145,35 @@ pub(crate) fn told(
     let named = asked.iter().filter_map(|one| one.at.or(one.from)).min();
     let from = first.or(named).unwrap_or(0);
     Told { from, until: last.max(from).saturating_add(HOUR), acts: instants.to_vec(), inputs }
+}
+
+/// The input that moves a contact, where the plant has it.
+fn moved(plant: &Plant, cause: Cause, at: Ms, active: bool) -> Option<TimedInput> {
+    let place = plant.causes.iter().position(|other| *other == cause)?;
+    let turned = *plant.inverted.get(place)?;
+    let input = Input::Contact(*plant.contacts.get(place)?, active != turned);
+    Some(TimedInput { at, input })
+}
+
+/// The stretches in which sensors are active, whatever the order of the lines: as long as one of them says
+/// so, and never beyond the next line that restores it.
+fn active(
+    mut stays: Vec<(ZoneId, Ms, Ms)>,
+    mut restored: Vec<(ZoneId, Ms)>,
+) -> Vec<(ZoneId, Ms, Ms)> {
+    stays.sort_unstable();
+    restored.sort_unstable();
+    let mut out: Vec<(ZoneId, Ms, Ms)> = Vec::new();
+    for (zone, from, until) in stays {
+        let next = restored.partition_point(|known| *known <= (zone, from));
+        let next = restored.get(next).filter(|(of, _)| *of == zone);
+        let until = next.map_or(until, |(_, at)| until.min(*at));
+        match out.last_mut() {
+            Some(last) if last.0 == zone && from <= last.2 => last.2 = last.2.max(until),
+            _ => out.push((zone, from, until)),
+        }
+    }
+    out
 }
 
 /// The first line that cannot be, whatever happens.
