@@ -1,9 +1,9 @@
 //! A panic zone that is not armed at all hours.
 
 use crate::rule::{Family, Findings, Rule};
-use crate::words::uncovered;
+use crate::words::{times, uncovered};
 use curtilage_diagnostic::{Diagnostic, Fix, Level};
-use curtilage_facts::Facts;
+use curtilage_facts::{Facts, Registering};
 use curtilage_model::{ScheduleRef, Zone};
 use curtilage_syntax::tree::zone::Purpose;
 use curtilage_text::Place;
@@ -20,10 +20,11 @@ pub(crate) static RULE: Rule = Rule {
 
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     let why = "somebody who presses it then presses in vain";
-    for zone in &facts.model.zones {
+    for (zone, registering) in facts.model.zones.iter().zip(&facts.registering) {
         find(&RULE, facts, zone, Purpose::Panic, why, out);
         if zone.tree.purpose.is_some_and(|said| said.value == Purpose::Panic) {
             out.list.extend(unconfirmed(facts, zone, why));
+            out.list.extend(used_up(facts, zone, registering, why));
         }
     }
 }
@@ -47,6 +48,40 @@ fn unconfirmed(facts: &Facts<'_, '_>, zone: &Zone<'_>, why: &str) -> Option<Diag
             ))
             .with_about(name),
     )
+}
+
+/// A panic zone that may register so often in one arming, and is never armed anew.
+fn used_up(
+    facts: &Facts<'_, '_>,
+    zone: &Zone<'_>,
+    registering: &Registering,
+    why: &str,
+) -> Option<Diagnostic> {
+    let (limit, (armed, armed_at)) = (zone.tree.repeats?, zone.armed?);
+    // What cannot be read may leave an hour out.
+    if facts.doubt.anything() || !facts.hours.uncovered(armed)?.is_empty() {
+        return None;
+    }
+    let name = zone.name.text;
+    let times = times(u64::from(limit.value));
+    let headline = format!("panic zone `{name}` is deaf for good when it has registered {times}");
+    let at = Place::new(zone.name.at.file, limit.span);
+    let mut finding = RULE
+        .finds(headline, at, "in one arming, and it is never armed anew")
+        .with_other(armed_at, "one arming that never ends")
+        .with_why(why)
+        .with_help("take `repeats` out")
+        .with_about(name);
+    if registering.level == Some(true) {
+        let help = match zone.tree.registers {
+            Some(_) => "registers  once an activation    (so that a held button does not go on)",
+            None => {
+                "a controller that repeats `once an activation`, if a held button is not to go on"
+            }
+        };
+        finding = finding.with_help(help);
+    }
+    Some(finding)
 }
 
 /// Tells the hours in which a zone of a purpose is not armed.
