@@ -35,6 +35,17 @@ pub struct Driven {
     pub brings: Brings,
 }
 
+/// A delay before the effects of a response that a zone causes.
+#[derive(Clone, Copy, Debug)]
+pub struct Delay {
+    /// The words that give it.
+    pub line: Place,
+    /// ms from the registration to the effects.
+    pub delay: u64,
+    /// Which registrations of the zone bring it.
+    pub brings: Brings,
+}
+
 /// A recording that a zone asks for.
 #[derive(Clone, Copy, Debug)]
 pub struct Recorded {
@@ -69,6 +80,8 @@ pub struct Registering {
     pub unanswered: bool,
     /// The outputs that it switches on.
     pub drives: SmallVec<[Driven; 1]>,
+    /// The delays of the responses that it causes, whatever they do then.
+    pub delays: SmallVec<[Delay; 1]>,
     /// The recordings that it asks for.
     pub records: SmallVec<[Recorded; 2]>,
     /// The share of the ordinary week in which it is armed; none when its hours are not known, and where
@@ -208,6 +221,7 @@ fn of_zone(
         unanswered: !responses.is_empty(),
         responses,
         drives: SmallVec::new(),
+        delays: SmallVec::new(),
         records: SmallVec::new(),
         armed: None,
         period: None,
@@ -220,13 +234,17 @@ fn of_zone(
         let brings = brings(zone, response, meetings);
         out.unanswered &= brings == Brings::None;
         effects(model, response, brings, lockout, &mut out, &mut switched_off);
+        if let Some(after) = response.tree.after {
+            let line = Place::new(response.line.file, after.span);
+            out.delays.push(Delay { line, delay: after.value, brings });
+        }
     }
     out.responses = responses;
     // What is switched on and off by one registration is not reckoned here.
     let both = out.drives.iter().any(|driven| switched_off.contains(&driven.output));
     if out.level == Some(true) && !both {
         let entry = zone.tree.entry.map_or(0, |entry| entry.value);
-        out.period = again(&out, lockout).map(|period| period + entry);
+        out.period = again(&out, lockout, entry);
         out.armed = zone.armed.and_then(|(armed, _)| {
             Some(
                 f64::from(meetings.hours().ordinary(armed)?.minutes())
@@ -309,22 +327,32 @@ fn effects(
 }
 
 /// From one registration to the next while the contact stays away from rest.
-fn again(zone: &Registering, lockout: u64) -> Option<u64> {
+fn again(zone: &Registering, lockout: u64, entry: u64) -> Option<u64> {
+    let drives = || {
+        let all = zone.drives.iter();
+        all.map(|driven| (driven.brings, driven.length.map(|length| driven.delay + length)))
+    };
+    let delays = || zone.delays.iter().map(|delay| (delay.brings, Some(delay.delay)));
     let mut runs = 0;
-    for driven in zone.drives.iter().filter(|driven| driven.brings == Brings::Each) {
-        runs = runs.max(driven.delay + driven.length?);
+    for (_, time) in drives().chain(delays()).filter(|(brings, _)| *brings == Brings::Each) {
+        runs = runs.max(time?);
     }
     // What some registrations bring, and would hold up the next one longer, makes the time hang on the
     // hour or on other causes.
     let some = |brings| matches!(brings, Brings::AtTimes | Brings::WithOthers);
-    for driven in zone.drives.iter().filter(|driven| some(driven.brings)) {
-        if driven.delay + driven.length? > runs {
+    for (_, time) in drives().chain(delays()).filter(|(brings, _)| some(*brings)) {
+        if time? > runs {
             return None;
         }
     }
+    // Where nothing runs after the entry time, the player asks in the next millisecond; no controller is
+    // as exact.
+    if runs == 0 && entry > 0 {
+        return Some(entry.max(lockout));
+    }
     let contact = Builder::new().contact(Contact::settling(0));
-    let period = period(&EventZone::level(contact, ms(lockout)), ms(runs))?;
-    u64::try_from(period).ok()
+    let held = EventZone { entry: ms(entry), ..EventZone::level(contact, ms(lockout)) };
+    u64::try_from(period(&held, ms(runs))?).ok()
 }
 
 /// The longest time, ms, that a response may ask for such that one registration keeps an output on for no

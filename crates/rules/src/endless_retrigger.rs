@@ -170,8 +170,8 @@ fn share(facts: &Facts<'_, '_>, registering: &Registering, output: OutputId) -> 
     Some(registering.duty(longest)?.as_f64())
 }
 
-/// From one registration to the next: the longest delay and on-time, but not less than the lockout;
-/// with an entry time, that as well.
+/// From one registration to the next: the entry time and the longest delay and on-time, but not less than
+/// the lockout, which begins with the entry time.
 pub(crate) fn period_step(zone: &Zone<'_>, registering: &Registering, period: u64) -> Step {
     let file = zone.name.at.file;
     let mut inputs = Vec::new();
@@ -191,7 +191,16 @@ pub(crate) fn period_step(zone: &Zone<'_>, registering: &Registering, period: u6
             });
         }
     }
-    let longest = "max(lockout, longest delay + on-time)";
+    // A delay that no output follows on counts as well.
+    let driven = registering.drives.iter().map(|driven| driven.delay).max().unwrap_or(0);
+    let delays = registering.delays.iter().filter(|delay| delay.brings == Brings::Each);
+    for delay in delays.filter(|delay| delay.delay > driven) {
+        inputs.push(Input {
+            name: "delay".to_owned(),
+            value: time(delay.delay),
+            at: Some(delay.line),
+        });
+    }
     let formula = match zone.tree.entry {
         Some(entry) => {
             inputs.push(Input {
@@ -199,13 +208,13 @@ pub(crate) fn period_step(zone: &Zone<'_>, registering: &Registering, period: u6
                 value: time(entry.value),
                 at: Some(curtilage_text::Place::new(file, entry.span)),
             });
-            format!("T = entry + {longest}")
+            "T = max(lockout, entry + longest delay + on-time)"
         }
-        None => format!("T = {longest}"),
+        None => "T = max(lockout, longest delay + on-time)",
     };
     Step {
         what: format!("time from one registration of `{}` to the next", zone.name.text),
-        formula,
+        formula: formula.to_owned(),
         inputs,
         result: time(period),
         source: "the timers TP and TOF of IEC 61131-3".to_owned(),
