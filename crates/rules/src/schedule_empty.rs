@@ -4,6 +4,7 @@ use crate::rule::{Family, Findings, Rule};
 use curtilage_diagnostic::Level;
 use curtilage_facts::Facts;
 use curtilage_model::{ScheduleBody, ScheduleRef, ScheduleTerm};
+use curtilage_text::Place;
 
 pub(crate) static RULE: Rule = Rule {
     name: "schedule-empty",
@@ -14,6 +15,9 @@ pub(crate) static RULE: Rule = Rule {
     from_absence: true,
     check,
 };
+
+/// At most so many exceptions of one schedule are shown.
+const MOST_EXCEPTIONS: usize = 4;
 
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
     let model = facts.model;
@@ -37,18 +41,31 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             ScheduleBody::Combined(_) => "what it is made of leaves nothing",
             _ => "its exceptions take all of its hours away",
         };
+        let excepted = match &schedule.body {
+            ScheduleBody::Written(written)
+                if written.also.is_empty() && !written.weekly.is_empty() =>
+            {
+                let dates = written.except.iter().map(|dates| dates.span);
+                dates.chain(written.except_holidays).collect()
+            }
+            _ => Vec::new(),
+        };
         let help = match &schedule.body {
             ScheduleBody::Combined(_) => {
                 "`plus` takes what either covers, `within` only what both cover"
             }
+            _ if !excepted.is_empty() => "fewer dates behind `except`, or none",
             _ => "Mon to Fri  07:30 to 18:00    (the hours that are meant)",
         };
-        out.push(
-            RULE.finds(headline, schedule.name.at, label)
-                .with_why("whatever hangs on it never counts, is never recorded and never answers")
-                .with_help(help)
-                .with_about(name),
-        );
+        let mut finding = RULE
+            .finds(headline, schedule.name.at, label)
+            .with_why("whatever hangs on it never counts, is never recorded and never answers")
+            .with_help(help)
+            .with_about(name);
+        for dates in excepted.into_iter().take(MOST_EXCEPTIONS) {
+            finding = finding.with_other(Place::new(schedule.file, dates), "takes its hours away");
+        }
+        out.push(finding);
     }
 }
 
