@@ -35,13 +35,9 @@ fn one(
     let model = facts.model;
     let Some(terminal) = &input.terminal else { return };
     let name = zone.name.text;
-    let (whose, word, stays) = match is_tamper {
-        false => (format!("zone `{name}`"), "wired", "the zone stays as it is whatever happens"),
-        true => (
-            format!("the tamper contact of zone `{name}`"),
-            "tamper",
-            "nobody is told that its cover is off",
-        ),
+    let (of, word, stays) = match is_tamper {
+        false => ("", "wired", "the zone stays as it is whatever happens"),
+        true => ("the tamper contact of ", "tamper", "nobody is told that its cover is off"),
     };
     let declared = terminal.group.common.map(|common| Place::new(terminal.file, common.span));
     let screw = || model.terminal_name(terminal);
@@ -53,7 +49,7 @@ fn one(
             }
             let screw = screw();
             RULE.finds(
-                format!("{whose} has one wire: `{screw}` has no common to return to"),
+                format!("{of}zone `{name}` has one wire: `{screw}` has no common to return to"),
                 input.at,
                 "only one of the contact's two wires has a place",
             )
@@ -63,7 +59,7 @@ fn one(
         (None, Some(written), Some(path)) if written.controller != terminal.controller => {
             let (screw, written_name) = (screw(), model.terminal_name(written));
             RULE.finds(
-                format!("{whose} leaves from `{screw}` and returns to `{written_name}`, on another controller"),
+                format!("{of}zone `{name}` leaves from `{screw}` and returns to `{written_name}`, on another controller"),
                 Place::new(zone.name.at.file, path.span()),
                 "another controller",
             )
@@ -78,7 +74,9 @@ fn one(
             let (screw, written_name) = (screw(), model.terminal_name(written));
             let controller = model.controller(terminal.controller).map_or("", |c| c.name.text);
             RULE.finds(
-                format!("{whose} returns to `{written_name}`, `{screw}` belongs to `{common}`"),
+                format!(
+                    "{of}zone `{name}` returns to `{written_name}`, `{screw}` belongs to `{common}`"
+                ),
                 Place::new(zone.name.at.file, path.span()),
                 format!("the common of this input is `{controller}.{common}`"),
             )

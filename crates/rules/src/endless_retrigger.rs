@@ -111,8 +111,10 @@ fn find(
     }
     let mut finding =
         RULE.finds(headline, zone.name.at, "nothing ends it").with_why(why).with_about(name);
-    // Always armed is one arming: a limit would make the zone deaf for good.
-    let limited = matches!(zone.armed, Some((armed, _)) if armed != ScheduleRef::Always);
+    // Always armed, in one word or by hours that leave none out, is one arming: a limit would make the zone
+    // deaf for good.
+    let ends = |armed| facts.hours.uncovered(armed).is_none_or(|uncovered| !uncovered.is_empty());
+    let limited = zone.armed.is_some_and(|(armed, _)| armed != ScheduleRef::Always && ends(armed));
     finding = finding.with_help(if limited {
         "repeats  at most 3 per arming"
     } else {

@@ -40,6 +40,9 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             *moved |= leaves;
         }
     }
+    if used.iter().all(|(_, moved)| *moved) {
+        return;
+    }
     let mut moving = Moving::default();
     for (output, _) in model.outputs.iter().zip(&used).filter(|(_, (_, moved))| *moved) {
         moving.add(model, output);
