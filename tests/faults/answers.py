@@ -1,4 +1,5 @@
 """Responses of a clean site: every zone and every output is used."""
+from limits import SOUND_LIMIT
 from names import pick
 from sheets import ms
 from site_data import Item
@@ -34,11 +35,14 @@ def responses(site, rng):
 
     turned = {}
 
-    def some(panic=False):
+    def some(group=(), panic=False):
         out = []
         if alarms and rng.random() < (0.9 if panic else 0.6):
             one = rng.choice(alarms)
-            out.append(("close", one, 1000 * rng.randrange(20, 600)) if one.stem_pulse or rng.random() < 0.8 else
+            # A door that is left open registers as often as it may, one time after the other.
+            often = max([zone.limit or 1 for zone in group], default=1)
+            longest = min(600, SOUND_LIMIT // 1000 // often)
+            out.append(("close", one, 1000 * rng.randrange(20, longest)) if one.stem_pulse or rng.random() < 0.8 else
                        ("pulse", one, 800, 400, 300_000))
         if site.all("camera") and rng.random() < 0.6:
             out.append(("record", rng.sample(site.all("camera"), min(2, len(site.all("camera")))),
@@ -75,11 +79,11 @@ def responses(site, rng):
             # A zone whose answer never comes while it is armed sets off nothing.
             if not all((one.armed.hours & during.hours).any() for one in group):
                 during = None
-        respond(group, some(panic), during, after)
+        respond(group, some(group, panic), during, after)
     named = {cause.name for one in site.effects for cause in one.causes}
     missing = [one for one in site.all("zone") if one.name not in named]
     if missing:
-        respond(missing, some(True))
+        respond(missing, some(missing, True))
     intruders = [one for one in site.all("zone") if one.purpose == "intrusion"]
     if len(intruders) > 1 and rng.random() < 0.5:
         two = rng.sample(intruders, 2)

@@ -120,6 +120,8 @@ def zones(site, rng):
             stem = rng.choice([one for one in LOOPS[controller.part.family] if one != "echo"])
             if stem == "covers" and "tamper" in site.limits and controller.part.family == "plain":
                 stem = "reed"
+            if stem == "latch-button" and controller.part.repeats == "while active":
+                stem = "rail"  # it would register for ever, or be deaf for good
             zone(site, rng, controller, terminal, common, stem)
 
 
@@ -164,7 +166,8 @@ def zone(site, rng, controller, terminal, common, stem, place=None):
         item.add(f"settle {ms(item.settle)}")
     item.registers = controller.part.repeats
     if item.registers == "as the zone says":
-        item.registers = rng.choice(("while active", "once an activation"))
+        latched = stem == "latch-button"
+        item.registers = "once an activation" if latched else rng.choice(("while active", "once an activation"))
         item.add(f"registers {item.registers}")
     item.lockout = rng.choice((0, 1000, 2000, 5000, 10_000))
     item.limit = None
