@@ -39,9 +39,10 @@ def responses(site, rng):
         out = []
         if alarms and rng.random() < (0.9 if panic else 0.6):
             one = rng.choice(alarms)
-            # A door that is left open registers as often as it may, one time after the other.
+            # A door that is left open registers as often as it may, one time after the other, each perhaps with
+            # its lockout before it.
             often = max([zone.limit or 1 for zone in group], default=1)
-            longest = min(600, SOUND_LIMIT // 1000 // often)
+            longest = min(600, SOUND_LIMIT // 1000 // often - 10)
             out.append(("close", one, 1000 * rng.randrange(20, longest)) if one.stem_pulse or rng.random() < 0.8 else
                        ("pulse", one, 800, 400, 300_000))
         if site.all("camera") and rng.random() < 0.6:
