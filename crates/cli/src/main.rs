@@ -36,10 +36,6 @@ use clap::Parser;
 use std::io::{self, Write};
 use std::process::ExitCode;
 
-/// A tenth less processor time than the system's, and no more memory as long as it takes no pages of 2 MiB.
-#[global_allocator]
-static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
-
 /// How a run ends.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Ending {

@@ -117,6 +117,7 @@ pub fn serve(
     let (client, refresh) = parts.ok_or_else(|| io::Error::other("the service was not made"))?;
     let progress =
         Progress::new(runtime.handle().clone(), client, Arc::clone(&state), options.patience);
+    // The two threads that check files begin one after the other: see `thread`.
     let helper = Helper::new();
     let analyst =
         Analyst::new(Arc::clone(&state), outlet.clone(), shelf, progress, refresh, helper);
@@ -171,9 +172,19 @@ fn read(mut front: Front, input: impl Read) -> u8 {
     }
 }
 
-/// Begins a thread.
+/// Begins a thread, and waits until it has asked for memory. The allocator of glibc gives its arenas to threads
+/// in turn, when they first ask: of two that begin one after the other each gets one of its own, where there
+/// are two, and neither waits for the other.
 fn thread(name: &str, work: impl FnOnce() + Send + 'static) -> io::Result<()> {
-    std::thread::Builder::new().name(name.to_owned()).spawn(work).map(drop)
+    let (ready, begun) = std::sync::mpsc::channel();
+    let work = move || {
+        let _ = ready.send(());
+        drop(ready);
+        work();
+    };
+    std::thread::Builder::new().name(name.to_owned()).spawn(work)?;
+    let _ = begun.recv();
+    Ok(())
 }
 
 /// A line for whoever looks at standard error, which editors show as the server's output.
