@@ -140,7 +140,8 @@ fn answers(arguments: &New, asks: bool) -> io::Result<Result<Answers, String>> {
     }
     let (doors, detectors, panic) =
         (none_for_dash(doors), none_for_dash(detectors), none_for_dash(panic));
-    let open = hours(&open).unwrap_or_default();
+    let (timezone, open) =
+        (written(&timezone).unwrap_or_default(), hours(&open).unwrap_or_default());
     Ok(Ok(Answers { title, timezone, open, doors, detectors, panic, siren }))
 }
 

@@ -10,6 +10,7 @@ use std::fmt::Write as _;
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Answers {
     pub(crate) title: String,
+    /// As the language writes it.
     pub(crate) timezone: String,
     /// Hours, one line each.
     pub(crate) open: Vec<String>,
@@ -17,6 +18,13 @@ pub(crate) struct Answers {
     pub(crate) detectors: Vec<String>,
     pub(crate) panic: Vec<String>,
     pub(crate) siren: bool,
+}
+
+impl Answers {
+    /// Whether there is a zone.
+    fn watches(&self) -> bool {
+        [&self.doors, &self.detectors, &self.panic].iter().any(|list| !list.is_empty())
+    }
 }
 
 /// The most zones of one kind: a first site is small.
@@ -113,12 +121,8 @@ const TAKEN: &[&str] = &[
 
 fn head(answers: &Answers, out: &mut String) {
     let name = name(&answers.title).unwrap_or_else(|| "first-site".to_owned());
-    let watched = [&answers.doors, &answers.detectors, &answers.panic];
-    let people = if watched.iter().all(|list| list.is_empty()) {
-        ""
-    } else {
-        "    people    keyholder \"Who has the keys\"\n"
-    };
+    let people =
+        if answers.watches() { "    people    keyholder \"Who has the keys\"\n" } else { "" };
     // A site may be called like a thing in it.
     let name = if TAKEN.contains(&name.as_str()) { format!("{name}-site") } else { name };
     let _ = write!(
@@ -142,7 +146,7 @@ site {name} {} {{
 schedule open-hours {{
 ",
         title(&answers.title),
-        timezone(&answers.timezone).unwrap_or_default(),
+        answers.timezone,
     );
     for line in &answers.open {
         let _ = writeln!(out, "    {line}");
@@ -249,7 +253,7 @@ fn zone(name: &str, words: &str, kind: Kind, before: &[Zone], out: &mut String) 
 /// What is done about it.
 fn answer(answers: &Answers, zones: &[Zone], out: &mut String) {
     out.push_str("# ---- What is done ----\n\n");
-    if answers.siren && !zones.is_empty() {
+    if answers.siren && answers.watches() {
         out.push_str(
             "output siren \"Siren outside\" drives outdoor-siren {
     # `closing`: the contact closes, and current flows, when the panel acts.
@@ -380,7 +384,7 @@ part small-panel is controller {{
 
 ",
     );
-    if answers.siren && !zones.is_empty() {
+    if answers.siren && answers.watches() {
         out.push_str(
             "part outdoor-siren is load {
     draws 0.45 A at 9 V to 14 V dc, constant current

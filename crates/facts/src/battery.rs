@@ -201,7 +201,7 @@ fn amps(
 ) -> Known<f64> {
     let volts = battery.sheet.voltage;
     let volts = volts.ok_or_else(|| NotKnown::because("the battery's part gives no `voltage`"))?;
-    let celsius = power.ambient.map_or(20.0, |ambient| ambient.hi());
+    let celsius = power.hottest();
     let case = bench.solve(Scene { volts: volts.value, celsius, moved }, before)?;
     match *case.came {
         Came::Solved { source_amps, .. } => Ok(source_amps),

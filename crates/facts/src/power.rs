@@ -212,27 +212,12 @@ impl Power<'_> {
 
     /// The lowest voltage and the hottest conductors.
     fn low(&self, moved: &Moved) -> Known<Scene> {
-        self.at_end(moved, |range| range.lo(), |ambient| ambient.hi())
+        Ok(Scene { volts: self.volts.clone()?.lo(), celsius: self.hottest(), moved: moved.clone() })
     }
 
     /// The highest voltage and the coldest conductors.
     fn high(&self, moved: &Moved) -> Known<Scene> {
-        self.at_end(moved, |range| range.hi(), |ambient| ambient.lo())
-    }
-
-    fn at_end(
-        &self,
-        moved: &Moved,
-        volts: impl Fn(Interval) -> f64,
-        celsius: impl Fn(Interval) -> f64,
-    ) -> Known<Scene> {
-        let range = self.volts.clone()?;
-        Ok(Scene {
-            volts: volts(range),
-            // Without an ambient range every cable's resistance is unknown; see `unknown_on_way`.
-            celsius: self.ambient.map_or(20.0, celsius),
-            moved: moved.clone(),
-        })
+        Ok(Scene { volts: self.volts.clone()?.hi(), celsius: self.coldest(), moved: moved.clone() })
     }
 
     /// The lowest voltage on mains, the hottest conductors, all on that can be on together.
@@ -248,7 +233,23 @@ impl Power<'_> {
     fn least_on_mains(&self) -> Known<(f64, f64)> {
         let gives =
             self.gives.ok_or_else(|| NotKnown::because("the supply's part gives no `gives`"))?;
-        Ok((gives.lo(), self.ambient.map_or(20.0, |ambient| ambient.hi())))
+        Ok((gives.lo(), self.hottest()))
+    }
+
+    /// The coldest that conductors are, degC. Without an ambient range every cable's resistance is unknown;
+    /// see `unknown_on_way`.
+    pub(crate) fn coldest(&self) -> f64 {
+        self.ambient.map_or(20.0, |ambient| ambient.lo())
+    }
+
+    /// The hottest, degC, as [`Power::coldest`].
+    pub(crate) fn hottest(&self) -> f64 {
+        self.ambient.map_or(20.0, |ambient| ambient.hi())
+    }
+
+    /// The same network, of which nothing was asked yet beyond its four cases.
+    fn unasked(&self) -> Self {
+        Self { most: OnceLock::new(), collapse: OnceLock::new(), ..self.clone() }
     }
 
     /// The same network behind another part; none when its sheet does not say what it gives.
@@ -259,9 +260,7 @@ impl Power<'_> {
             volts: Ok(supply::range_of(sheet, battery)?),
             gives: Interval::new(gives.low, gives.high).ok(),
             inside: sheet.inside.map_or(0.0, |inside| inside.value),
-            most: OnceLock::new(),
-            collapse: OnceLock::new(),
-            ..self.clone()
+            ..self.unasked()
         };
         other.cases(&mut Turns::default());
         Some(other)

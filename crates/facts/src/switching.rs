@@ -123,6 +123,12 @@ impl<'a> Switched<'a> {
         load.making(self.for_lamps)
     }
 
+    /// The same of all its loads together, A.
+    #[must_use]
+    pub fn making_together(&self) -> f64 {
+        making(&self.loads, self.for_lamps)
+    }
+
     /// Whether some load on it does not say what it is to a contact: the best of the ratings is taken then.
     #[must_use]
     pub fn kind_is_open(&self) -> bool {
@@ -378,7 +384,7 @@ fn ratings<'a>(model: &Model<'a>, contact: &Contact<'a>) -> (&'a [wiring::Rating
 fn sums(rows: &[RatingRow], loads: &[Load]) -> SmallVec<[ContactLoad; 2]> {
     let for_lamps = for_lamps(rows);
     let running = running(loads);
-    let making: f64 = loads.iter().map(|load| load.making(for_lamps)).sum();
+    let making = making(loads, for_lamps);
     let volts = loads.iter().map(|load| load.volts).fold(0.0, f64::max);
     let mut out: SmallVec<[(Current, LoadKind); 2]> = SmallVec::new();
     for load in loads {
@@ -407,6 +413,10 @@ fn carries(rows: &[RatingRow], loads: &[Load]) -> bool {
 
 fn running(loads: &[Load]) -> f64 {
     loads.iter().map(|load| load.running.amps).sum()
+}
+
+fn making(loads: &[Load], for_lamps: bool) -> f64 {
+    loads.iter().map(|load| load.making(for_lamps)).sum()
 }
 
 fn inrush(loads: &[Load]) -> f64 {

@@ -117,7 +117,7 @@ pub(crate) fn read(
     parts: &[KnownPart],
     told: &mut Vec<Told>,
 ) -> Zones {
-    let mut out = Zones::default();
+    let (mut out, mut used) = (Zones::default(), BTreeSet::new());
     out.names.taken.extend(parts.iter().map(|part| part.name.clone()));
     let body = sheet.rows.get(layout.body..).unwrap_or_default();
     let usual = body.iter().map(|row| row.filled().count()).max().unwrap_or(0);
@@ -138,16 +138,12 @@ pub(crate) fn read(
             continue;
         }
         let mut reader = Reader { row, layout, parts, told, out: &mut out, said: BTreeSet::new() };
-        let (name, zone) = reader.zone();
+        let (name, part, zone) = reader.zone();
+        used.insert(part);
         out.entries.push(Entry::Zone(zone));
         out.list.push(name);
     }
     // What a row names is of no use when that row has a part of its own.
-    let is = |entry: &Entry| match entry {
-        Entry::Zone(zone) => zone.head.rsplit(' ').next().map(str::to_owned),
-        Entry::Heading(_) => None,
-    };
-    let used: BTreeSet<String> = out.entries.iter().filter_map(is).collect();
     out.parts.retain(|(kind, name), _| *kind != PartKind::Sensor || used.contains(name));
     out
 }
@@ -223,7 +219,8 @@ impl<'a> Reader<'a> {
         self.told.push(Told { row: Some(self.row.number), column: Some(at + 1), sure, what });
     }
 
-    fn zone(&mut self) -> (String, Zone) {
+    /// The name of the zone, its part, and what is said of it.
+    fn zone(&mut self) -> (String, String, Zone) {
         let name = self.name();
         let title = self.title();
         let part = self.part();
@@ -264,7 +261,7 @@ impl<'a> Reader<'a> {
             add(self.time(field, word));
         }
         let comments = self.comments();
-        (name, Zone { head, statements, comments })
+        (name, part, Zone { head, statements, comments })
     }
 
     /// A name that is free, from the column of names, else from the title, else from the row.

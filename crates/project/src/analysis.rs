@@ -2,13 +2,13 @@
 //! threads share. Each part borrows the one before it.
 
 use crate::load::{Loader, Stamp};
+use crate::parts::after_parts;
 use crate::read::ReadProblem;
 use crate::scope::scope_and_needs;
 use curtilage_diagnostic::Diagnostic;
 use curtilage_facts::{Asked, Before, Facts, Options};
 use curtilage_model::{Model, Scope, Source};
 use self_cell::self_cell;
-use std::cell::RefCell;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, OnceLock, TryLockError};
 
@@ -76,11 +76,6 @@ impl Named {
     }
 }
 
-thread_local! {
-    /// What this thread asked of parts for the file before, which most likely uses the same ones.
-    static PARTS: RefCell<Before> = RefCell::new(Before::of_parts());
-}
-
 /// Everything about one root file. The names are there from the start; facts and findings are worked
 /// out when they are first asked for, by one thread for all.
 pub struct Analysis {
@@ -118,7 +113,7 @@ impl Analysis {
             Some(Err(TryLockError::Poisoned(kept))) => self.facts_after(&mut kept.into_inner()),
             // Somebody asks about another version at this very moment, or nobody asks twice.
             Some(Err(TryLockError::WouldBlock)) | None => {
-                PARTS.with_borrow_mut(|before| self.facts_after(before))
+                after_parts(|before| self.facts_after(before))
             }
         };
         self.facts.get_or_init(worked_out).borrow_dependent()

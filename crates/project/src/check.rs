@@ -2,11 +2,12 @@
 //! an order that does not depend on them.
 
 use crate::load::Loader;
+use crate::parts::after_parts;
 use crate::read::ReadProblem;
 use crate::scope::scope;
 use crate::threads::together;
 use curtilage_diagnostic::Diagnostic;
-use curtilage_facts::{Before, Facts, Options};
+use curtilage_facts::{Facts, Options};
 use curtilage_model::Source;
 use curtilage_text::FileId;
 use std::collections::{BTreeMap, HashMap, HashSet};
@@ -105,13 +106,12 @@ fn each(loader: &Loader, paths: &[PathBuf], options: Options) -> Vec<One> {
     let next = AtomicUsize::new(0);
     let slots: Vec<Mutex<One>> = paths.iter().map(|_| Mutex::default()).collect();
     together(pieces(paths), || {
-        let mut before = Before::of_parts();
         loop {
             let index = next.fetch_add(1, Ordering::Relaxed);
             let (Some(path), Some(slot)) = (paths.get(index), slots.get(index)) else {
                 return;
             };
-            let result = one(loader, path, options, &mut before);
+            let result = one(loader, path, options);
             *slot.lock().unwrap_or_else(PoisonError::into_inner) = result;
         }
     });
@@ -129,7 +129,7 @@ fn pieces(paths: &[PathBuf]) -> usize {
     if paths.len() == 2 && paths.iter().any(small) { 1 } else { paths.len() }
 }
 
-fn one(loader: &Loader, path: &Path, options: Options, before: &mut Before) -> One {
+fn one(loader: &Loader, path: &Path, options: Options) -> One {
     let scope = match scope(loader, path) {
         Ok(scope) => scope,
         Err(problem) => {
@@ -141,7 +141,7 @@ fn one(loader: &Loader, path: &Path, options: Options, before: &mut Before) -> O
         }
     };
     let model = curtilage_model::build(&scope);
-    let facts = Facts::after(&model, options, before);
+    let facts = after_parts(|before| Facts::after(&model, options, before));
     let (findings, whole) = (curtilage_rules::check(&facts), !facts.doubt.anything());
     let used = scope.files.iter().skip(1).map(|source| source.path.clone()).collect();
     let sources = if findings.is_empty() { Vec::new() } else { scope.files.clone() };

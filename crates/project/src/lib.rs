@@ -14,6 +14,7 @@ pub mod git;
 mod holidays;
 mod load;
 mod memo;
+mod parts;
 mod read;
 mod scope;
 mod since;

@@ -24,10 +24,7 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         let Some(Verdict::Exceeds { row, by, factor }) = switched.verdict else { continue };
         let Some(rating) = switched.ratings.get(row) else { continue };
         let inrush = by == Covered::Inrush;
-        let current = match inrush {
-            true => switched.loads.iter().map(|load| switched.making(load)).sum(),
-            false => switched.running,
-        };
+        let current = if inrush { switched.making_together() } else { switched.running };
         // A category makes more than it carries.
         let row = rows(std::slice::from_ref(rating)).unwrap_or_default();
         let makes = row.first().and_then(RatingRow::making_limit).filter(|_| inrush);
@@ -147,10 +144,7 @@ pub(crate) fn sum(facts: &Facts<'_, '_>, switched: &Switched<'_>, inrush: bool) 
             at: Some(load.sheet),
         }
     });
-    let total = match inrush {
-        true => switched.loads.iter().map(|load| switched.making(load)).sum(),
-        false => switched.running,
-    };
+    let total = if inrush { switched.making_together() } else { switched.running };
     let whose = match switched.contact.of {
         ContactAt::Terminal(_) => "a controller's relay",
         ContactAt::Relay(_) => "a relay of its own",

@@ -1,15 +1,14 @@
 //! An output that no response uses, or that none ever takes away from its rest.
 
+use crate::moving::{Moving, is_automatic};
 use crate::rule::{Family, Findings, Rule};
 use crate::terminal_reused::moved_by_another;
 use curtilage_diagnostic::Level;
 use curtilage_facts::Facts;
 use curtilage_facts::events::rests_on;
-use curtilage_model::{ControllerId, Effect, Model, Output};
-use curtilage_syntax::tree::output::Mode;
+use curtilage_model::Effect;
 use curtilage_text::Place;
 use std::cell::OnceCell;
-use std::collections::BTreeSet;
 
 pub(crate) static RULE: Rule = Rule {
     name: "idle-output",
@@ -40,19 +39,12 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
             *moved |= leaves;
         }
     }
-    if used.iter().all(|(_, moved)| *moved) {
-        return;
-    }
-    let mut moving = Moving::default();
-    for (output, _) in model.outputs.iter().zip(&used).filter(|(_, (_, moved))| *moved) {
-        moving.add(model, output);
-    }
     // What moves another output on its side moves it too: told as `terminal-reused`.
-    let shared = OnceCell::new();
+    let (moving, shared) = (OnceCell::new(), OnceCell::new());
     for ((id, output), (line, moved)) in model.outputs_by_id().zip(used) {
         if !is_automatic(output)
             || moved
-            || moving.moves(model, output)
+            || moving.get_or_init(|| Moving::by_responses(model)).moves(model, output)
             || shared.get_or_init(|| moved_by_another(facts)).contains(&id.index())
         {
             continue;
@@ -90,33 +82,4 @@ fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
         };
         out.push(finding.with_about(name));
     }
-}
-
-fn is_automatic(output: &Output<'_>) -> bool {
-    output.tree.mode.is_none_or(|mode| mode.value == Mode::Automatic)
-}
-
-/// The relays of controllers that responses move. What moves an output on one side of a contact moves the
-/// one on its other side too: a lock lets go when the lamp beside its exit goes on.
-#[derive(Default)]
-pub(crate) struct Moving<'a>(BTreeSet<(ControllerId, &'a str)>);
-
-impl<'a> Moving<'a> {
-    /// Adds that of an output which a response takes away from its rest.
-    pub(crate) fn add(&mut self, model: &Model<'a>, output: &Output<'a>) {
-        if is_automatic(output) {
-            self.0.extend(root(model, output));
-        }
-    }
-
-    /// Whether the contact of an output is moved.
-    pub(crate) fn moves(&self, model: &Model<'a>, output: &Output<'a>) -> bool {
-        root(model, output).is_some_and(|root| self.0.contains(&root))
-    }
-}
-
-/// The relay of a controller that moves its contact in the end.
-fn root<'a>(model: &Model<'a>, output: &Output<'a>) -> Option<(ControllerId, &'a str)> {
-    let (terminal, _) = model.root_of(output.through?)?;
-    Some((terminal.controller, terminal.name))
 }

@@ -6,6 +6,7 @@
 mod at_once;
 mod choices;
 mod engine;
+mod moving;
 mod rule;
 mod runs;
 mod supervision;

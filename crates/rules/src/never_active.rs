@@ -1,15 +1,16 @@
 //! A zone that nothing can make active.
 
-use crate::idle_output::Moving;
 use crate::loop_states_overlap::{Helps, help};
+use crate::moving::Moving;
 use crate::rule::{Family, Findings, Rule};
 use crate::words::ohms;
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::events::{moves, rests_on};
 use curtilage_facts::{Facts, Loop, LoopFault, StateName};
-use curtilage_model::{Model, Output, OutputId, Zone};
+use curtilage_model::{OutputId, Zone};
 use curtilage_syntax::tree::output::Mode;
 use curtilage_text::Place;
+use std::cell::OnceCell;
 
 pub(crate) static RULE: Rule = Rule {
     name: "never-active",
@@ -22,10 +23,10 @@ pub(crate) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts<'_, '_>, out: &mut Findings) {
-    let mut helps = Helps::new();
+    let (mut helps, moving) = (Helps::new(), OnceCell::new());
     for (zone, seen) in facts.model.zones.iter().zip(&facts.loops) {
         let finding = match zone.follows {
-            Some(output) => follows(facts, zone, output),
+            Some(output) => follows(facts, zone, output, &moving),
             None => seen.as_ref().ok().and_then(|seen| same_band(facts, zone, seen, &mut helps)),
         };
         if let Some(finding) = finding {
@@ -74,8 +75,17 @@ fn same_band<'a>(
 }
 
 /// The zone hangs on the contact of an output that is never switched.
-fn follows(facts: &Facts<'_, '_>, zone: &Zone<'_>, id: OutputId) -> Option<Diagnostic> {
+fn follows<'a>(
+    facts: &Facts<'_, 'a>,
+    zone: &Zone<'a>,
+    id: OutputId,
+    moving: &OnceCell<Moving<'a>>,
+) -> Option<Diagnostic> {
     let output = facts.model.output(id)?;
+    let moved_by_the_other_side = || {
+        let moving = moving.get_or_init(|| Moving::by_responses(facts.model));
+        moving.moves(facts.model, output)
+    };
     let forced = output.tree.mode.filter(|mode| mode.value != Mode::Automatic);
     let rests_on = rests_on(facts.model, id);
     let responses = &facts.model.responses;
@@ -88,7 +98,7 @@ fn follows(facts: &Facts<'_, '_>, zone: &Zone<'_>, id: OutputId) -> Option<Diagn
             let at = Place::new(output.name.at.file, mode.span);
             (at, format!("which is forced {state}"))
         }
-        None if !driven && !by_the_other_side(facts.model, output) => (
+        None if !driven && !moved_by_the_other_side() => (
             output.name.at,
             format!("which no response switches {}", if rests_on { "off" } else { "on" }),
         ),
@@ -110,17 +120,4 @@ fn follows(facts: &Facts<'_, '_>, zone: &Zone<'_>, id: OutputId) -> Option<Diagn
                 if rests_on { "open" } else { "close" }
             )),
     )
-}
-
-/// Whether a response moves the contact of an output through what hangs on its other side.
-fn by_the_other_side<'a>(model: &Model<'a>, output: &Output<'a>) -> bool {
-    let mut moving = Moving::default();
-    for (id, other) in model.outputs_by_id() {
-        let rests_on = rests_on(model, id);
-        let mut effects = model.responses.iter().flat_map(|response| &response.effects);
-        if effects.any(|(effect, _)| moves(effect, id, rests_on) == Some(true)) {
-            moving.add(model, other);
-        }
-    }
-    moving.moves(model, output)
 }

@@ -42,7 +42,7 @@ pub(super) fn gather(sides: &Sides, options: Options) -> Gathered {
     let mut notes = Vec::new();
     let lines_only = old.iter().chain(&new).all(|file| file.site.is_none());
     let lines_only = lines_only && !(old.is_empty() && new.is_empty());
-    let pairs = pair(&mut old, &mut new, sides.one_file, &mut notes);
+    let pairs = pair(&mut old, &mut new, (sides.one_file, lines_only), &mut notes);
     if lines_only {
         let rest = if sides.one_file {
             "; compare the folders to see what they do to the sites"
@@ -144,7 +144,7 @@ fn show_below(folder: &str, scope: &mut Scope) {
 fn pair(
     old: &mut Vec<File>,
     new: &mut Vec<File>,
-    one_file: bool,
+    (one_file, lines_only): (bool, bool),
     notes: &mut Vec<String>,
 ) -> Vec<(File, File)> {
     let mut out = Vec::new();
@@ -185,10 +185,6 @@ fn pair(
     }
     *new = fresh;
     // A file without a site is told by what it does to the sites; where there are none, by its lines.
-    let alone = |file: &File| file.site.is_none();
-    let lines_only = out.iter().all(|(old, new)| alone(old) && alone(new))
-        && old.iter().all(alone)
-        && new.iter().all(alone);
     out.retain(|(old, new)| lines_only || old.site.is_some() || new.site.is_some());
     for (old, new) in &out {
         match (&old.site, &new.site) {

@@ -5,7 +5,7 @@ use super::sides::Names;
 use super::words::{
     blocks, causes, count, figures_of, finding_place, from_shared, groups_of, hours, noun, own,
     own_findings, place, shared_name, site_name, site_path, site_tally, slight, status, told,
-    weight_words, whole_tally,
+    weight_words, what_comes, whole_tally,
 };
 use curtilage_change::{Cell, Change, Group, LineChange, Portfolio, SiteChange, Strip, Weight};
 use curtilage_facts::Options;
@@ -88,7 +88,7 @@ fn come_and_gone(portfolio: &Portfolio, out: &mut String) {
         return;
     }
     let _ = writeln!(out, "<ul>");
-    let what = if portfolio.lines_only { "Shared file" } else { "Site" };
+    let what = what_comes(portfolio);
     for (list, word) in [(&portfolio.removed, "gone"), (&portfolio.added, "new")] {
         for (path, title) in list {
             let _ = writeln!(

@@ -5,7 +5,7 @@ use super::sides::Names;
 use super::words::{
     blocks, causes, count, figures_of, finding_place, from_shared, groups_of, hours, noun, own,
     own_findings, place, repeat, shared_name, site_name, site_path, site_tally, slight, status,
-    whole_tally,
+    what_comes, whole_tally,
 };
 use crate::plain::plain;
 use curtilage_change::{Cell, Group, LineChange, Portfolio, SiteChange, Strip, Weight};
@@ -16,7 +16,7 @@ pub(super) fn report(portfolio: &Portfolio, names: &Names) -> String {
     let _ = writeln!(out, "## What the change does\n");
     let _ = writeln!(out, "**{}**\n", prose(&whole_tally(portfolio)));
     let _ = writeln!(out, "From {} to {}.\n", code(&names.old), code(&names.new));
-    let what = if portfolio.lines_only { "Shared file" } else { "Site" };
+    let what = what_comes(portfolio);
     for (path, title) in &portfolio.removed {
         let _ = writeln!(out, "- {what} gone: {} ({})", prose(title), code(path));
     }

@@ -214,6 +214,11 @@ pub(super) fn whole_tally(portfolio: &Portfolio) -> String {
     parts.join("; ")
 }
 
+/// What comes and goes as a whole.
+pub(super) fn what_comes(portfolio: &Portfolio) -> &'static str {
+    if portfolio.lines_only { "Shared file" } else { "Site" }
+}
+
 /// What the lines of shared files come to, where there is no site.
 fn lines_tally(portfolio: &Portfolio) -> String {
     let lines: usize = portfolio.sites.iter().map(|site| site.lines.len()).sum();

@@ -66,7 +66,7 @@ impl<'a> Standby<'a> {
     /// The currents at rest and in alarm.
     fn both_currents(&self, model: &Model<'a>, power: &Power<'a>) -> Vec<Step> {
         let Some(volts) = self.battery.sheet.voltage else { return Vec::new() };
-        let celsius = power.ambient.map_or(20.0, |ambient| ambient.hi());
+        let celsius = power.hottest();
         let mut out = Vec::new();
         let mut means = None;
         let mut add = |moved: Moved, what: &str, letter: &str| {

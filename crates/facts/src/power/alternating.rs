@@ -28,7 +28,7 @@ impl Power<'_> {
         {
             return None;
         }
-        let celsius = self.ambient.map_or(20.0, |ambient| ambient.hi());
+        let celsius = self.hottest();
         let way = self.way(drawing.branch).into_iter();
         let ohm = way.filter_map(|index| Some(self.branches.get(index)?.ohm(celsius)));
         let ohm = self.inside + ohm.sum::<f64>();

@@ -103,8 +103,7 @@ impl Power<'_> {
     pub fn highest(&self, drawing: &Drawing) -> Known<Option<(f64, Case)>> {
         let found = self.highest_with(drawing, self.least_on(), |_| None)?;
         let (Ok(range), true) = (&self.volts, self.opposed) else { return Ok(found) };
-        let celsius = self.ambient.map_or(20.0, |ambient| ambient.lo());
-        let lost = self.least_lost(drawing.branch, range.hi(), celsius);
+        let lost = self.least_lost(drawing.branch, range.hi(), self.coldest());
         let other = self.highest_with(drawing, lost, |_| None)?;
         let each = [found, other].into_iter().flatten();
         Ok(each.reduce(|most, one| if one.0 > most.0 { one } else { most }))

@@ -13,7 +13,6 @@ use curtilage_circuit::limit::{above, below};
 use curtilage_model::{Model, PartId, PartRef};
 use curtilage_syntax::tree::part;
 use smallvec::SmallVec;
-use std::sync::OnceLock;
 
 /// At most so many voltages are tried: each comes nearer by what the way leaves of it.
 const ROUNDS: usize = 32;
@@ -21,8 +20,8 @@ const ROUNDS: usize = 32;
 /// What would mend a cable.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Mend {
-    /// The thinnest cable part in scope that works and carries what flows then, and how many of its cores lie in parallel each way:
-    /// as many as now, or one where no cable has so many.
+    /// The thinnest cable part in scope that works and carries what flows then, and how many of its cores
+    /// lie in parallel each way: as many as now, or one where no cable has so many.
     pub part: Option<(PartId, u32)>,
     /// The smallest standard size that works, of the kind that is wired.
     pub size: Option<Size>,
@@ -101,8 +100,7 @@ impl<'a> Power<'a> {
         pieces: &[(usize, Cabling<'a>)],
         other: impl Fn(&Cabling<'a>) -> Cabling<'a>,
     ) -> bool {
-        let (most, collapse) = (OnceLock::new(), OnceLock::new());
-        let mut mended = Self { most, collapse, ..self.clone() };
+        let mut mended = self.unasked();
         for (index, piece) in pieces {
             let Some(branch) = mended.branches.get_mut(*index) else { continue };
             branch.cable = Some(Ok(other(piece)));

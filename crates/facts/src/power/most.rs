@@ -85,17 +85,16 @@ impl Power<'_> {
         let mut add = |scene: Option<Scene>| {
             out.extend(scene.filter(|scene| self.solved().all(|case| case.scene != *scene)));
         };
-        let (coldest, hottest) = self.ambient.map_or((20.0, 20.0), |at| (at.lo(), at.hi()));
         if switched {
             let others = match self.opposed {
-                true => self.most_lost(branch, range.lo(), hottest),
+                true => self.most_lost(branch, range.lo(), self.hottest()),
                 false => self.all_on(range.lo()),
             };
             add(self.low(&self.most_behind(behind, range.lo(), others)).ok());
         }
         if rises {
             let others = match self.opposed {
-                true => self.least_lost(branch, range.hi(), coldest),
+                true => self.least_lost(branch, range.hi(), self.coldest()),
                 false => self.least_on(),
             };
             add(self.high(&self.most_behind(behind, range.hi(), others)).ok());
