@@ -4,7 +4,7 @@ use crate::rule::{Family, Findings, Rule};
 use crate::words::article;
 use curtilage_diagnostic::{Diagnostic, Fix, Level};
 use curtilage_facts::{Facts, Hours};
-use curtilage_syntax::{Fault, FaultKind};
+use curtilage_syntax::{Fault, FaultKind, only_nearest};
 use curtilage_text::{FileId, Place, Span, TextFaultKind};
 use std::collections::HashSet;
 
@@ -104,7 +104,9 @@ fn word(file: FileId, source: &str, fault: &Fault) -> Option<Diagnostic> {
         FaultKind::Expected { what, found } => {
             let found = found.as_ref().map(|found| format!("`{}`", shorten(found)));
             let instead = found.as_deref().unwrap_or("the end of the line");
-            RULE.finds(format!("expected {what}, found {instead}"), at, format!("expected {what}"))
+            let headline = format!("expected {what}, found {instead}");
+            let near = only_nearest(written, words_of(what));
+            meant(RULE.finds(headline, at, format!("expected {what}")), at, near)
         }
         FaultKind::Surplus { word, pattern } => {
             let finding = RULE.finds(
@@ -113,10 +115,17 @@ fn word(file: FileId, source: &str, fault: &Fault) -> Option<Diagnostic> {
                 "not part of the statement",
             );
             if pattern.is_empty() {
-                finding.with_help("the word stands alone on its line")
-            } else {
-                finding.with_help(format!("it is written: {}", format!("{word} {pattern}").trim()))
+                return Some(finding.with_help("the word stands alone on its line"));
             }
+            let first = first_word(written);
+            let literal = |word: &&str| {
+                !word.is_empty() && word.chars().all(|letter| letter.is_ascii_lowercase())
+            };
+            let words = pattern.split(|c: char| !c.is_alphanumeric()).filter(literal);
+            let end = fault.span.start + u32::try_from(first.len()).unwrap_or(0);
+            let one = Place::new(file, Span::new(fault.span.start, end));
+            meant(finding, one, only_nearest(first, words))
+                .with_help(format!("it is written: {}", format!("{word} {pattern}").trim()))
         }
         FaultKind::UnknownStatement { block, word, nearest } => {
             unknown_statement(at, block, word, *nearest)
@@ -138,6 +147,25 @@ fn word(file: FileId, source: &str, fault: &Fault) -> Option<Diagnostic> {
     })
 }
 
+/// Adds the word that was most likely meant.
+fn meant(finding: Diagnostic, at: Place, near: Option<&str>) -> Diagnostic {
+    let Some(near) = near else { return finding };
+    let fix = Fix::one(format!("write `{near}`"), at, near, false);
+    finding.with_help(format!("did you mean `{near}`?")).with_fix(fix)
+}
+
+/// The words of which one had to stand, if it had to be one of a few: "`while active` or `never`".
+fn words_of(what: &str) -> impl Iterator<Item = &str> {
+    let literal = what.starts_with('`') && !what.contains("such as");
+    let quoted = what.split('`').skip(1).step_by(2).filter(move |_| literal);
+    quoted.map(first_word)
+}
+
+/// The first word of a text.
+fn first_word(text: &str) -> &str {
+    text.split(|c: char| c.is_whitespace() || matches!(c, ',' | '(' | ')')).next().unwrap_or(text)
+}
+
 /// A `}` on a line of its own behind the last line of a block that ends before a place. Comments
 /// that stand at the margin above it are those of the next item.
 fn close(file: FileId, source: &str, ends: u32) -> Fix {
@@ -153,22 +181,12 @@ fn close(file: FileId, source: &str, ends: u32) -> Fix {
     Fix::one("close the block", at, text, false)
 }
 
-fn unknown_statement(
-    at: Place,
-    block: &str,
-    word: &str,
-    nearest: Option<&'static str>,
-) -> Diagnostic {
+fn unknown_statement(at: Place, block: &str, word: &str, near: Option<&'static str>) -> Diagnostic {
     let word = shorten(word);
     let finding = RULE.finds(format!("{block} has no statement `{word}`"), at, "not known here");
     let blocks = if block == "a file" { blocks_that_say(&word) } else { Vec::new() };
-    match (nearest, blocks.as_slice()) {
-        (Some(near), _) => finding.with_help(format!("did you mean `{near}`?")).with_fix(Fix::one(
-            format!("write `{near}`"),
-            at,
-            near,
-            false,
-        )),
+    match (near, blocks.as_slice()) {
+        (Some(_), _) => meant(finding, at, near),
         (None, [others @ .., last]) => {
             let others = others.join(", ");
             let or = if others.is_empty() { "" } else { " or " };

@@ -106,6 +106,22 @@ impl<T> BlockForm<T> {
         let mut phrase = Phrase::new(source, atoms.get(skip..).unwrap_or_default(), line, faults);
         if read(target, &mut phrase).is_some() {
             finish(&mut phrase, word, pattern);
+        } else if form.is_none() {
+            self.misspelt(source, first, faults);
+        }
+    }
+
+    /// Where a line was read as one that begins with a value, and none begins it: tells the word that was
+    /// likely meant.
+    #[cold]
+    fn misspelt(&self, source: &str, first: &Atom, faults: &mut [Fault]) {
+        let told = faults.last_mut().filter(|fault| {
+            fault.span == first.span && matches!(fault.kind, FaultKind::Expected { .. })
+        });
+        let unknown = self.unknown(source, first);
+        let is_near = matches!(unknown.kind, FaultKind::UnknownStatement { nearest: Some(_), .. });
+        if let Some(told) = told.filter(|_| is_near) {
+            *told = unknown;
         }
     }
 

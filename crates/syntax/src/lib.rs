@@ -26,6 +26,6 @@ pub use again::parse_again;
 pub use atom::{Atom, AtomKind, Block, Statement};
 pub use fault::{Fault, FaultKind};
 pub use form::{Vocabulary, vocabulary};
-pub use nearest::nearest;
+pub use nearest::{nearest, only_nearest};
 pub use parse::{Parsed, Top, both_ways, parse};
 pub use token::{Kind, Token, Tokens};

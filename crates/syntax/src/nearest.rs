@@ -9,9 +9,26 @@ use std::cmp::Reverse;
 /// go to the first in order of the alphabet, so the answer does not hang on the caller's order.
 #[must_use]
 pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    ranked(word, candidates).map(|(_, candidate, _)| candidate)
+}
+
+/// The same where no other candidate is as near: `Sut` may be a Saturday or a Sunday.
+#[must_use]
+pub fn only_nearest<'a>(
+    word: &str,
+    candidates: impl IntoIterator<Item = &'a str>,
+) -> Option<&'a str> {
+    ranked(word, candidates).filter(|(.., tied)| !tied).map(|(_, candidate, _)| candidate)
+}
+
+/// The nearest candidate, and whether another one is as near.
+fn ranked<'a>(
+    word: &str,
+    candidates: impl IntoIterator<Item = &'a str>,
+) -> Option<(Rank, &'a str, bool)> {
     let letters: Vec<char> = word.chars().flat_map(char::to_lowercase).collect();
     let limit = (letters.len() / 3).clamp(1, 4);
-    let mut best: Option<(Rank, &str)> = None;
+    let mut best: Option<(Rank, &str, bool)> = None;
     for candidate in candidates {
         if candidate == word || candidate.chars().count().abs_diff(letters.len()) > limit {
             continue;
@@ -20,11 +37,16 @@ pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) ->
         let distance = distance(&letters, &other);
         let alike = letters.iter().zip(&other).take_while(|(a, b)| a == b).count();
         let rank = (distance, letters.len().abs_diff(other.len()), Reverse(alike));
-        if distance <= limit && best.is_none_or(|best| (rank, candidate) < best) {
-            best = Some((rank, candidate));
+        if distance > limit {
+            continue;
+        }
+        let tied = best.is_some_and(|(least, name, _)| least.0 == distance && name != candidate);
+        match &mut best {
+            Some(best) if (best.0, best.1) <= (rank, candidate) => best.2 |= tied,
+            _ => best = Some((rank, candidate, tied)),
         }
     }
-    best.map(|(_, candidate)| candidate)
+    best
 }
 
 /// The distance, by how much the lengths differ, and how many first letters are the same.
