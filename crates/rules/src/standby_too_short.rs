@@ -1,7 +1,7 @@
 //! A battery that does not last as long as the policy asks for.
 
 use crate::rule::{Family, Findings, Rule};
-use crate::words::{amps, charge, charge_up, hours_apart, hours_of, policy_source, time};
+use crate::words::{amps, charge, charge_up, hours_apart, hours_of, policy_source};
 use curtilage_circuit::battery::Lasts;
 use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::{Consumer, Facts, Power, SECOND_H, Standby, Wells};
@@ -43,7 +43,9 @@ fn no_battery(facts: &Facts<'_, '_>, power: &Power<'_>) -> Option<Diagnostic> {
     }
     let (standby, alarm) = (policy.tree.standby, policy.tree.alarm_time);
     let limit = standby.or(alarm)?;
-    let asked = time(limit.value.value);
+    #[expect(clippy::cast_precision_loss, reason = "times are far below 2^53 ms")]
+    let hours = limit.value.value as f64 / 3.6e6;
+    let asked = hours_of(hours);
     let watches = |of: &Consumer| matches!(of, Consumer::Controller(_) | Consumer::Sensor(_));
     let draws = power.drawings.iter().map(|drawing| drawing.of);
     let mut watching = draws.chain(power.left_out.iter().map(|(of, _)| *of)).filter(watches);
@@ -56,9 +58,7 @@ fn no_battery(facts: &Facts<'_, '_>, power: &Power<'_>) -> Option<Diagnostic> {
     let headline = format!("`{}` has no battery, the policy asks for {asked} of {what}", name.text);
     let mut help = "battery  NUMBER of PART".to_owned();
     let resting = power.quiet.as_ref().ok().and_then(|case| case.source_amps());
-    if let (Some(resting), Some(limit), true) = (resting, standby, power.left_out.is_empty()) {
-        #[expect(clippy::cast_precision_loss, reason = "times are far below 2^53 ms")]
-        let hours = limit.value.value as f64 / 3.6e6;
+    if let (Some(resting), Some(_), true) = (resting, standby, power.left_out.is_empty()) {
         let (drawn, sum) = (amps(resting), charge(resting * hours));
         help += &format!(
             "\n{drawn} at rest for {asked} are {sum} at least; cold, age and the alarm come on top"
