@@ -118,10 +118,9 @@ fn word(file: FileId, source: &str, fault: &Fault) -> Option<Diagnostic> {
                 return Some(finding.with_help("the word stands alone on its line"));
             }
             let first = first_word(written);
-            let literal = |word: &&str| {
-                !word.is_empty() && word.chars().all(|letter| letter.is_ascii_lowercase())
-            };
-            let words = pattern.split(|c: char| !c.is_alphanumeric()).filter(literal);
+            // What may follow is in brackets, behind a word of its own: `[over LENGTH of CABLE]`.
+            let words = pattern.split('[').skip(1).map(first_word);
+            let words = words.filter(|word| word.starts_with(|c: char| c.is_ascii_lowercase()));
             let end = fault.span.start + u32::try_from(first.len()).unwrap_or(0);
             let one = Place::new(file, Span::new(fault.span.start, end));
             meant(finding, one, only_nearest(first, words))
