@@ -98,6 +98,12 @@ impl NetworkBuilder {
         Ok((builder, NodeId::ROOT))
     }
 
+    /// Makes room for as many cables and loads as will come.
+    pub fn reserve(&mut self, edges: usize, loads: usize) {
+        self.edges.reserve_exact(edges);
+        self.loads.reserve_exact(loads);
+    }
+
     /// A new node.
     ///
     /// # Errors

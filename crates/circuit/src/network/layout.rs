@@ -64,8 +64,12 @@ fn set_of(parent: &mut [usize], mut n: usize) -> usize {
 }
 
 /// Whether each edge belongs to the tree of least resistance (Kruskal); of equal edges
-/// the one added first.
+/// the one added first. Where there are too few edges for a ring, all do; if there is one all the
+/// same, something else is not connected, which is told.
 fn in_tree(nodes: usize, edges: &[Edge]) -> Vec<bool> {
+    if edges.len() < nodes {
+        return vec![true; edges.len()];
+    }
     let mut order: Vec<(usize, &Edge)> = edges.iter().enumerate().collect();
     order.sort_by(|a, b| a.1.ohm.total_cmp(&b.1.ohm));
     let mut parent: Vec<usize> = (0..nodes).collect();
@@ -128,12 +132,14 @@ impl Layout {
         let chosen = in_tree(nodes, edges);
         let (start, list) = by_node(nodes, edges, &chosen);
         let mut layout = Self {
-            branches: vec![Branch { parent: 0, ohm: 0.0 }],
+            branches: Vec::with_capacity(nodes),
             chords: Vec::new(),
             position: vec![NOWHERE; nodes],
-            node: vec![NodeId::at(0)?],
+            node: Vec::with_capacity(nodes),
             lies: vec![Lies::Chord(NOWHERE); edges.len()],
         };
+        layout.branches.push(Branch { parent: 0, ohm: 0.0 });
+        layout.node.push(NodeId::at(0)?);
         if let Some(root) = layout.position.first_mut() {
             *root = 0;
         }

@@ -243,14 +243,14 @@ fn came(
     match solver.solve(&laid.network)? {
         Outcome::Collapsed(collapse) => Ok(Came::Collapsed(collapse.node.index().checked_sub(1))),
         Outcome::Solved(solution) => {
-            let volts = laid.ends.iter().map(|(node, _)| solution.volts(*node));
-            let amps = laid.ends.iter().map(|(_, edge)| solution.edge_amps(*edge));
-            Ok(Came::Solved {
-                source_volts: solution.volts(laid.root)?,
-                source_amps: solution.supply_amps(),
-                volts: volts.collect::<Result<_, _>>()?,
-                amps: amps.collect::<Result<_, _>>()?,
-            })
+            let (source_volts, source_amps) = (solution.volts(laid.root)?, solution.supply_amps());
+            let mut volts = Vec::with_capacity(laid.ends.len());
+            let mut amps = Vec::with_capacity(laid.ends.len());
+            for (node, edge) in &laid.ends {
+                volts.push(solution.volts(*node)?);
+                amps.push(solution.edge_amps(*edge)?);
+            }
+            Ok(Came::Solved { source_volts, source_amps, volts, amps })
         }
     }
 }
@@ -287,6 +287,7 @@ impl Trial {
 impl Laid {
     fn new(asked: &Question) -> Result<Self, NetworkError> {
         let (mut builder, root) = NetworkBuilder::new(asked.supply)?;
+        builder.reserve(asked.branches.len(), asked.loads.len());
         let mut ends: Vec<(NodeId, EdgeId)> = Vec::with_capacity(asked.branches.len());
         for (parent, ohm) in &asked.branches {
             let parent = parent.and_then(|parent| ends.get(parent));
