@@ -72,28 +72,19 @@ pub(crate) fn read(
 fn separated(text: &str, told: &mut Vec<Told>) -> Vec<Row> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     // Some programs write down the separator in a first line.
-    let first = text.lines().next().unwrap_or_default();
+    let first = text.split(['\r', '\n']).next().unwrap_or_default();
     let said = first.strip_prefix("sep=").filter(|rest| rest.len() == 1);
-    let (separator, body, skipped) = match said.and_then(|rest| rest.bytes().next()) {
-        Some(said) => {
-            told.push(Told::of_file(
-                Sure::Sure,
-                format!("cells are parted by {}: `{first}`", name(said)),
-            ));
-            (said, text.get(first.len()..).unwrap_or_default(), 1)
-        }
-        None => {
-            let (separator, sure) = separator(text);
-            told.push(Told::of_file(sure, format!("cells are parted by {}", name(separator))));
-            (separator, text, 0)
-        }
+    let Some(said) = said.and_then(|rest| rest.bytes().next()) else {
+        let (separator, sure) = separator(text);
+        told.push(Told::of_file(sure, format!("cells are parted by {}", name(separator))));
+        return records(text, separator, usize::MAX);
     };
-    let body = if skipped == 1 { body.trim_start_matches(['\r', '\n']) } else { body };
-    let mut rows = records(body, separator, usize::MAX);
-    for row in &mut rows {
-        row.number += skipped;
-    }
-    rows
+    let what = format!("cells are parted by {}: `{first}`", name(said));
+    told.push(Told::of_file(Sure::Sure, what));
+    // A spreadsheet does not show this line: the rows are counted behind it.
+    let body = text.get(first.len()..).unwrap_or_default();
+    let end = ["\r\n", "\r", "\n"].into_iter().find(|end| body.starts_with(end));
+    records(end.and_then(|end| body.strip_prefix(end)).unwrap_or(body), said, usize::MAX)
 }
 
 fn name(separator: u8) -> String {
@@ -111,15 +102,24 @@ fn records(text: &str, separator: u8, most: usize) -> Vec<Row> {
         .from_reader(text.as_bytes());
     let mut rows = Vec::new();
     let mut record = csv::StringRecord::new();
+    let mut number = 0;
     // The text is UTF-8 and rows may be of any length: no record can be wrong.
     while rows.len() < most && reader.read_record(&mut record).unwrap_or(false) {
-        let line = record.position().map_or(0, csv::Position::line);
-        rows.push(Row {
-            number: usize::try_from(line).unwrap_or(usize::MAX),
-            cells: record.iter().map(str::to_owned).collect(),
-        });
+        let start = record.position().map_or(0, csv::Position::byte);
+        number += blank_lines(text, usize::try_from(start).unwrap_or(usize::MAX)) + 1;
+        rows.push(Row { number, cells: record.iter().map(str::to_owned).collect() });
     }
     rows
+}
+
+/// The blank lines from the end of a record to the next one, which are rows of the table too. A line
+/// that ends in two characters is over with the first of them.
+fn blank_lines(text: &str, start: usize) -> usize {
+    let (before, rest) = text.split_at_checked(start).unwrap_or((text, ""));
+    let rest = if before.ends_with('\r') { rest.strip_prefix('\n').unwrap_or(rest) } else { rest };
+    let blank = rest.find(|c| !matches!(c, '\r' | '\n')).unwrap_or(rest.len());
+    let blank = rest.get(..blank).unwrap_or_default();
+    blank.matches(['\r', '\n']).count() - blank.matches("\r\n").count()
 }
 
 /// The separator that tears fewest texts out of their quotation marks; of those alike, the one that
@@ -327,6 +327,26 @@ mod tests {
             ["2", "15\", \"x\", right"]
         );
         assert_eq!(cells("sep=|\na,b|c\n")[0], ["a,b", "c"]);
+    }
+
+    #[test]
+    fn rows_have_the_numbers_that_a_spreadsheet_gives_them() {
+        let numbers = |text: &str| {
+            let sheet = read(text.as_bytes(), None, &mut Vec::new()).unwrap();
+            sheet.rows.iter().map(|row| row.number).collect::<Vec<_>>()
+        };
+        for (text, wanted) in [
+            ("zone,m\na,1\n\nb,2\n,\nc,3", vec![1, 2, 4, 6]),
+            ("zone,m\n\"a\n1\",1\nb,2\n", vec![1, 2, 3]),
+            ("\n\nzone,m\na,1\n", vec![3, 4]),
+            ("sep=,\nzone,m\na,1\n", vec![1, 2]),
+        ] {
+            assert_eq!(numbers(text), wanted, "{text:?}");
+            for end in ["\r\n", "\r"] {
+                let text = text.replace('\n', end);
+                assert_eq!(numbers(&text), wanted, "{text:?}");
+            }
+        }
     }
 
     #[test]
