@@ -227,6 +227,7 @@ impl Front {
                     if !snapshot.features.watch_files {
                         state::forget(snapshot, &[path]);
                         state::look_again(snapshot);
+                        state::leave(snapshot);
                         (news.files, news.everything) = (true, true);
                     }
                 });
@@ -241,7 +242,10 @@ impl Front {
                         .filter_map(|change| Some((address::path(&change.uri)?, change.typ)));
                     let (paths, kinds): (Vec<PathBuf>, Vec<FileChangeType>) = known.unzip();
                     state::forget(snapshot, &paths);
-                    news.files |= kinds.iter().any(|kind| *kind != FileChangeType::CHANGED);
+                    if kinds.iter().any(|kind| *kind != FileChangeType::CHANGED) {
+                        state::leave(snapshot);
+                        news.files = true;
+                    }
                     news.everything |= !paths.is_empty();
                 });
             }

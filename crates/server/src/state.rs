@@ -8,7 +8,7 @@ use crate::settings::Settings;
 use curtilage_facts::Options;
 use curtilage_project::{Analysis, Loader, Memo, ReadProblem, marked_root};
 use lsp_types::Uri;
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 
@@ -225,6 +225,24 @@ fn root_of(path: &Path, folders: &[PathBuf]) -> PathBuf {
     marked_root(here)
         .or_else(|| folders.iter().filter(|folder| path.starts_with(folder)).max().cloned())
         .unwrap_or_else(|| here.to_path_buf())
+}
+
+/// Lets go of workspaces whose root is none any more, since its mark is gone: what lies in them belongs to
+/// the one above.
+pub(crate) fn leave(snapshot: &mut Snapshot) {
+    let folders = Arc::clone(&snapshot.folders);
+    let asked = snapshot.documents.keys().chain(folders.iter());
+    let asked: Vec<PathBuf> = asked.cloned().collect();
+    let needed: BTreeSet<PathBuf> = asked.iter().map(|path| root_of(path, &folders)).collect();
+    let stays = |root: &PathBuf| needed.contains(root) || root_of(root, &folders) == *root;
+    if snapshot.spaces.keys().all(stays) {
+        return;
+    }
+    // The new ones first: they count their contents on where the old ones do.
+    for path in &asked {
+        space_for(snapshot, path);
+    }
+    Arc::make_mut(&mut snapshot.spaces).retain(|root, _| stays(root));
 }
 
 /// Lets the text of a document stand for the file, in every workspace in which it lies.

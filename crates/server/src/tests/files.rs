@@ -254,6 +254,29 @@ fn folders_come_and_go() {
     assert_eq!(client.end(), 0);
 }
 
+/// A folder that is no workspace of its own any more belongs to the one above again.
+#[test]
+fn a_workspace_goes_with_its_mark() {
+    let mut client = Client::on(&[
+        ("workspace.site", ""),
+        ("parts.site", PARTS),
+        ("sites/a.site", &USER.replace("parts.site", "../parts.site")),
+    ]);
+    let user = USER.replace("parts.site", "../parts.site");
+    client.open("sites/a.site", 1, &user);
+    assert!(!has(&client.diagnostics("sites/a.site", 1), "outside-workspace"));
+    std::fs::write(client.path("sites/workspace.site"), "").unwrap();
+    client.watched("sites/workspace.site", 1);
+    assert!(has(&client.diagnostics("sites/a.site", 1), "outside-workspace"));
+    std::fs::remove_file(client.path("sites/workspace.site")).unwrap();
+    client.watched("sites/workspace.site", 3);
+    assert!(!has(&client.diagnostics("sites/a.site", 1), "outside-workspace"));
+    // What is typed by then is what counts.
+    client.change("sites/a.site", 2, &[(None, &user.replace("is reed", "is read"))]);
+    assert!(has(&client.diagnostics("sites/a.site", 2), "unknown-name"));
+    assert_eq!(client.end(), 0);
+}
+
 /// The settings are asked for, and taken again when they change.
 #[test]
 fn settings_are_asked_for_and_change_what_is_told() {
