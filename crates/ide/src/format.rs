@@ -110,14 +110,21 @@ pub(crate) fn changes<'t>(
     Some(changes)
 }
 
-/// A change without what both texts begin and end with, so that it touches only its own line.
+/// A change without what both texts begin and end with, so that it touches only its own line. It holds
+/// the whole of a line end: no client can say a place within one.
 pub(crate) fn narrowed<'t>(span: Span, old: &str, new: &'t str) -> (Span, &'t str) {
     let same = |pair: &(char, char)| pair.0 == pair.1;
+    let parts_line_end = |text: &str, at: usize| {
+        text.get(..at).is_some_and(|text| text.ends_with('\r'))
+            && text.get(at..).is_some_and(|text| text.starts_with('\n'))
+    };
     let head: usize =
         old.chars().zip(new.chars()).take_while(same).map(|(c, _)| c.len_utf8()).sum();
+    let head = head - usize::from(parts_line_end(old, head));
     let (old, new) = (old.get(head..).unwrap_or(""), new.get(head..).unwrap_or(""));
     let tail: usize =
         old.chars().rev().zip(new.chars().rev()).take_while(same).map(|(c, _)| c.len_utf8()).sum();
+    let tail = tail - usize::from(parts_line_end(old, old.len() - tail));
     let size = |bytes: usize| u32::try_from(bytes).unwrap_or(0);
     let span = Span::new(span.start + size(head), span.end - size(tail));
     (span, new.get(..new.len() - tail).unwrap_or(new))

@@ -41,6 +41,13 @@ fn holds(text: &str, from: u32, to: u32) {
         };
         let edits = ide::format(view).unwrap();
         assert_eq!(edited(text, &edits), wanted, "{text:?}");
+        // No client can say a place within the end of a line.
+        let within = |at: u32| {
+            let (before, behind) = text.split_at(at as usize);
+            before.ends_with('\r') && behind.starts_with('\n')
+        };
+        let ends = edits.iter().flat_map(|edit| [edit.at.span.start, edit.at.span.end]);
+        assert_eq!(ends.filter(|at| within(*at)).count(), 0, "{text:?}: {edits:?}");
         let part = edited(text, &ide::format_range(view, Span::new(from, to)).unwrap());
         let again = curtilage_format::format(&part).unwrap();
         let words = |text: &str| text.split_whitespace().map(str::to_owned).collect::<Vec<_>>();
