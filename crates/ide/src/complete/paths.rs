@@ -59,8 +59,12 @@ impl Wanted {
         for mention in list {
             let What::File(quoted) = mention.what else { continue };
             if mention.span.touches(offset) {
-                let behind = if crate::links::is_closed(mention.text) { "" } else { "\"" };
+                // Outside the quotation marks nothing is typed in their place.
                 let replace = crate::links::inner(mention.text, mention.span);
+                if !replace.touches(offset) {
+                    return None;
+                }
+                let behind = if crate::links::is_closed(mention.text) { "" } else { "\"" };
                 return Some(Self { quoted, replace, before: "", behind });
             }
         }
