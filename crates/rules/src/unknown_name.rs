@@ -43,6 +43,8 @@ fn names(facts: &Facts<'_, '_>, out: &mut Findings) {
     {
         let headline = format!("there is no time zone `{}`", zone.text);
         let finding = RULE.finds(headline, zone.at, "not in the IANA time zone database");
+        // A sign stands in quotes alone.
+        let near = near.map(|near| if near.contains('+') { format!("\"{near}\"") } else { near });
         out.push(did_you_mean(finding, near.as_deref(), zone.at));
     }
     let mut rules = Vec::new();
