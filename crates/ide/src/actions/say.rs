@@ -20,7 +20,9 @@ pub(super) fn missing<'a>(
 ) -> Vec<(&'a Statement, Vec<&'a str>)> {
     let mut out: Vec<(&Statement, Vec<&str>)> = Vec::new();
     for finding in findings.iter().filter(|finding| finding.rule == "missing-fact") {
-        let word = finding.help.first().and_then(|help| help.split(' ').next());
+        // What a part lacks is not said at the thing that is made from it.
+        let help = finding.help.first().filter(|help| !help.contains("(in the part"));
+        let word = help.and_then(|help| help.split(' ').next());
         let Some(word) = word.filter(|_| finding.at.at.file == view.file) else { continue };
         // A voltage goes into the line that lacks it, not into one of its own.
         if !word.chars().all(|c| c.is_ascii_lowercase() || c == '-') {
