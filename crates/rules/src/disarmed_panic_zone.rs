@@ -110,9 +110,17 @@ pub(crate) fn find(
         .finds(headline, at, format!("not armed {when}"))
         .with_other(purpose_at, format!("a {} zone has to count at all hours", purpose.word()))
         .with_why(why)
-        .with_help("armed  always")
-        .with_fix(Fix::one("arm it always", at, "always", false))
         .with_about(name);
+    // An arming that never ends would use up what a panic zone may register in one: see `used_up`.
+    finding = match zone.tree.repeats.filter(|_| purpose == Purpose::Panic) {
+        Some(limit) => finding.with_help(format!(
+            "armed  always, and take `repeats` out: it would be deaf for good when it has registered {}",
+            times(u64::from(limit.value))
+        )),
+        None => finding
+            .with_help("armed  always")
+            .with_fix(Fix::one("arm it always", at, "always", false)),
+    };
     if let ScheduleRef::Of(id) = armed
         && let Some(schedule) = facts.model.schedules.get(id.index())
     {
