@@ -494,7 +494,7 @@ impl<'a> Reader<'a> {
             (_, [controller, terminal]) => (*controller, *terminal),
             (None, _) => ("panel", cell),
             (Some(_), _) => {
-                self.tell(at, Sure::Kept, "no column says which input it is".to_owned());
+                self.tell(at, Sure::Kept, "nothing says which input it is".to_owned());
                 self.tell_length("nothing says where it lands");
                 return None;
             }

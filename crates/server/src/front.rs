@@ -227,7 +227,7 @@ impl Front {
                     if !snapshot.features.watch_files {
                         state::forget(snapshot, &[path]);
                         state::look_again(snapshot);
-                        state::leave(snapshot);
+                        state::look_for_roots(snapshot);
                         (news.files, news.everything) = (true, true);
                     }
                 });
@@ -243,7 +243,7 @@ impl Front {
                     let (paths, kinds): (Vec<PathBuf>, Vec<FileChangeType>) = known.unzip();
                     state::forget(snapshot, &paths);
                     if kinds.iter().any(|kind| *kind != FileChangeType::CHANGED) {
-                        state::leave(snapshot);
+                        state::look_for_roots(snapshot);
                         news.files = true;
                     }
                     news.everything |= !paths.is_empty();

@@ -227,22 +227,21 @@ fn root_of(path: &Path, folders: &[PathBuf]) -> PathBuf {
         .unwrap_or_else(|| here.to_path_buf())
 }
 
-/// Lets go of workspaces whose root is none any more, since its mark is gone: what lies in them belongs to
-/// the one above.
-pub(crate) fn leave(snapshot: &mut Snapshot) {
+/// Looks for the roots of workspaces again, since marks have come or gone: what is open belongs to the
+/// nearest one, and a root that is none any more is let go of.
+pub(crate) fn look_for_roots(snapshot: &mut Snapshot) {
     let folders = Arc::clone(&snapshot.folders);
     let asked = snapshot.documents.keys().chain(folders.iter());
     let asked: Vec<PathBuf> = asked.cloned().collect();
-    let needed: BTreeSet<PathBuf> = asked.iter().map(|path| root_of(path, &folders)).collect();
-    let stays = |root: &PathBuf| needed.contains(root) || root_of(root, &folders) == *root;
-    if snapshot.spaces.keys().all(stays) {
-        return;
-    }
     // The new ones first: they count their contents on where the old ones do.
     for path in &asked {
         space_for(snapshot, path);
     }
-    Arc::make_mut(&mut snapshot.spaces).retain(|root, _| stays(root));
+    let needed: BTreeSet<PathBuf> = asked.iter().map(|path| root_of(path, &folders)).collect();
+    let stays = |root: &PathBuf| needed.contains(root) || root_of(root, &folders) == *root;
+    if !snapshot.spaces.keys().all(stays) {
+        Arc::make_mut(&mut snapshot.spaces).retain(|root, _| stays(root));
+    }
 }
 
 /// Lets the text of a document stand for the file, in every workspace in which it lies.

@@ -271,6 +271,13 @@ fn a_workspace_goes_with_its_mark() {
     std::fs::remove_file(client.path("sites/workspace.site")).unwrap();
     client.watched("sites/workspace.site", 3);
     assert!(!has(&client.diagnostics("sites/a.site", 1), "outside-workspace"));
+    // And once more.
+    std::fs::write(client.path("sites/workspace.site"), "").unwrap();
+    client.watched("sites/workspace.site", 1);
+    assert!(has(&client.diagnostics("sites/a.site", 1), "outside-workspace"));
+    std::fs::remove_file(client.path("sites/workspace.site")).unwrap();
+    client.watched("sites/workspace.site", 3);
+    assert!(!has(&client.diagnostics("sites/a.site", 1), "outside-workspace"));
     // What is typed by then is what counts.
     client.change("sites/a.site", 2, &[(None, &user.replace("is reed", "is read"))]);
     assert!(has(&client.diagnostics("sites/a.site", 2), "unknown-name"));
