@@ -6,10 +6,11 @@ use super::making::{moves, rests_on};
 use super::plant::plant;
 use super::play::runs;
 use super::questions::Most;
+use super::together::{Together, switched};
 use crate::{Facts, Known, NotKnown};
 use curtilage_events::player::{Ended, Limits, Story, What, play};
 use curtilage_events::{DAY, Ms, WEEK};
-use curtilage_model::{Cause, Effect, Model, Response};
+use curtilage_model::{Cause, Model, Response};
 use curtilage_syntax::tree::output::Mode;
 
 /// What beginnings and ends of schedules do to an output.
@@ -28,20 +29,21 @@ struct Said {
 /// The same by output.
 fn said(model: &Model<'_>) -> Vec<Said> {
     let mut all: Vec<Said> = model.outputs.iter().map(|_| Said::default()).collect();
+    let together = Together::of(model);
     for response in &model.responses {
         let by_clock = |(cause, _): &(Cause, _)| matches!(cause, Cause::Start(_) | Cause::End(_));
         let any = response.causes.iter().any(by_clock);
         let alone = response.causes.iter().all(by_clock);
         for (effect, _) in &response.effects {
-            let (Effect::Switch { output, .. } | Effect::Pulse { output, .. }) = effect else {
-                continue;
-            };
-            let Some(drives) = moves(effect, *output, rests_on(model, *output)) else { continue };
-            let Some(said) = all.get_mut(output.index()) else { continue };
-            said.drives |= any && drives;
-            said.releases |= any && !drives;
-            said.with_others |= any && drives && is_joint(response);
-            said.others |= !alone;
+            let Some(output) = switched(effect) else { continue };
+            let Some(drives) = moves(effect, output, rests_on(model, output)) else { continue };
+            for moved in together.with(output) {
+                let Some(said) = all.get_mut(moved.index()) else { continue };
+                said.drives |= any && drives;
+                said.releases |= any && !drives;
+                said.with_others |= any && drives && is_joint(response);
+                said.others |= !alone;
+            }
         }
     }
     all

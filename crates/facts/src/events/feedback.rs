@@ -1,8 +1,9 @@
 //! The ways by which an output comes back to a zone.
 
+use super::together::{Together, switched};
 use curtilage_events::graph::Graph;
 use curtilage_events::system::{Builder, ContactId, Feedback, OutputId};
-use curtilage_model::{Cause, Effect, Model, Output, Reach, Zone};
+use curtilage_model::{Cause, Model, Output, Reach, Zone};
 use curtilage_syntax::tree::Spanned;
 use curtilage_syntax::tree::part::Disturbance;
 use curtilage_text::Place;
@@ -111,6 +112,7 @@ pub(crate) fn comes_back(model: &Model<'_>) -> bool {
     let (zones, responses) = (model.zones.len(), model.responses.len());
     let mut graph = Graph::new(zones + responses + model.outputs.len());
     let node = |output: usize| zones + responses + output;
+    let together = Together::of(model);
     for (from, to, _) in &ways {
         graph.add_edge(node(*from), *to);
     }
@@ -126,8 +128,8 @@ pub(crate) fn comes_back(model: &Model<'_>) -> bool {
             }
         }
         for (effect, _) in &response.effects {
-            if let Effect::Switch { output, .. } | Effect::Pulse { output, .. } = effect {
-                graph.add_edge(zones + index, node(output.index()));
+            for moved in switched(effect).map_or(&[][..], |output| together.with(output)) {
+                graph.add_edge(zones + index, node(moved.index()));
             }
         }
     }

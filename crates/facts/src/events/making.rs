@@ -1,6 +1,7 @@
 //! Contacts, zones and outputs of the model as those of the engine.
 
 use super::clock::Clock;
+use super::together::Together;
 use crate::Hours;
 use crate::registering::{Registering, on_time};
 use curtilage_events::Ms;
@@ -11,6 +12,7 @@ use curtilage_model::{Cause, ContactAt, Effect, Model, OutputId, Zone, ZoneId};
 use curtilage_syntax::tree::output::Mode;
 use curtilage_syntax::tree::part::ActiveFor;
 use curtilage_syntax::tree::wiring::Side;
+use std::collections::BTreeSet;
 
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Node {
@@ -146,11 +148,16 @@ impl Making<'_, '_> {
         })
     }
 
-    pub(super) fn outputs(&mut self, builder: &mut Builder) -> Vec<system::OutputId> {
+    pub(super) fn outputs(
+        &mut self,
+        builder: &mut Builder,
+        together: &Together,
+    ) -> Vec<system::OutputId> {
         let mut out = Vec::new();
+        let timed = timed(self.model, together);
         for (id, output) in self.model.outputs_by_id() {
             let known = on_time(self.model, id);
-            if known.is_none() && asks_for_a_time(self.model, id) {
+            if known.is_none() && timed.contains(&id) {
                 let name = output.name.text;
                 let why = format!("how long `{name}` stays on: its controller gives no `on-time`");
                 self.open.push((Node::Output(id.index()), why));
@@ -174,9 +181,14 @@ fn confirmed(zone: &Zone<'_>, ids: &[system::ZoneId]) -> Option<Confirm> {
     Some(Confirm { by: ids.get(zone.confirmed?.index()).copied()?, within: ms(within.value) })
 }
 
-fn asks_for_a_time(model: &Model<'_>, id: OutputId) -> bool {
-    let timed = |effect: &Effect| matches!(effect, Effect::Switch { output, hold: Some(_), .. } if *output == id);
-    model.responses.iter().any(|response| response.effects.iter().any(|(effect, _)| timed(effect)))
+/// The outputs that some response switches for a time.
+fn timed(model: &Model<'_>, together: &Together) -> BTreeSet<OutputId> {
+    let effects = model.responses.iter().flat_map(|response| &response.effects);
+    let timed = effects.filter_map(|(effect, _)| match effect {
+        Effect::Switch { output, hold: Some(_), .. } => Some(together.with(*output)),
+        _ => None,
+    });
+    timed.flatten().copied().collect()
 }
 
 /// Whether an effect drives the relay of an output, away from its rest, or lets it go; none when it is about

@@ -18,6 +18,7 @@ mod rehearsed;
 mod responses;
 mod rings;
 mod story;
+mod together;
 
 pub use clock::Clock;
 pub use curtilage_events::explorer::WhyDeaf;
@@ -31,6 +32,7 @@ pub use play::{CameraLine, Played, Run, ZoneLine};
 pub use questions::{Deafness, Keeps, KeepsGoing, Most};
 pub use rehearsed::{Rehearsed, Show, Unplayed};
 pub use story::Senseless;
+pub use together::{Together, switched};
 
 use crate::{Facts, Known};
 use rehearsed::rehearsed;

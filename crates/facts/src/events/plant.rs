@@ -2,6 +2,7 @@
 
 use super::clock::Clock;
 use super::making::{Making, Node, rests_on};
+use super::together::Together;
 use super::{feedback, responses};
 use crate::registering::Registering;
 use crate::{Hours, Known, NotKnown, Tampering, tampering};
@@ -123,9 +124,10 @@ pub(crate) fn plant(
         inverted.push(turned);
     }
     let zones = made.zones(&mut builder, &causes, &contacts, registering);
-    let outputs = made.outputs(&mut builder);
+    let together = Together::of(model);
+    let outputs = made.outputs(&mut builder, &together);
     let (responses, notes) =
-        responses::add(&made, &mut builder, &causes, &zones, &outputs, &rests_on)?;
+        responses::add(&made, &mut builder, &causes, &zones, &outputs, &together, &rests_on)?;
     feedback::add(model, &mut builder, &contacts, &outputs, &rests_on);
     // Outputs are the last of the nodes; now the number of responses is known.
     let before_outputs = 2 * causes.len() + responses.len();

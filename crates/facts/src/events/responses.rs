@@ -1,6 +1,7 @@
 //! Responses of the model as responses of the engine.
 
 use super::making::{Making, ms};
+use super::together::{Together, switched};
 use crate::{Known, NotKnown};
 use curtilage_events::system::{self, Builder, Causes, OnTime, OutputId, Windows, ZoneId};
 use curtilage_model::{Cause, Effect, Response};
@@ -13,6 +14,7 @@ pub(super) fn add(
     causes: &[Cause],
     zones: &[ZoneId],
     outputs: &[OutputId],
+    together: &Together,
     rests_on: &[bool],
 ) -> Known<(Vec<usize>, Vec<Effect>)> {
     let mut list = Vec::new();
@@ -39,11 +41,17 @@ pub(super) fn add(
         };
         let during =
             during.ok_or_else(|| NotKnown::because("the schedule of a response is not known"))?;
-        let effects = response
-            .effects
+        let own: Vec<_> = response.effects.iter().map(|(effect, _)| effect).collect();
+        let mut effects: Vec<system::Effect> = own
             .iter()
-            .filter_map(|(effect, _)| self::effect(effect, outputs, rests_on, &mut notes));
-        let effects = effects.collect();
+            .filter_map(|effect| self::effect(effect, outputs, rests_on, &mut notes))
+            .collect();
+        // What is said twice of one relay, on both of its sides, is done once.
+        for moved in own.iter().flat_map(|effect| moved(effect, outputs, together, rests_on)) {
+            if !effects.contains(&moved) {
+                effects.push(moved);
+            }
+        }
         builder.response(system::Response {
             causes: causes_of(response, from),
             during,
@@ -60,6 +68,30 @@ fn causes_of(response: &Response<'_>, zones: Vec<ZoneId>) -> Causes {
         Some(within) => Causes::All { zones, within: ms(within) },
         None => Causes::Any(zones),
     }
+}
+
+/// What an effect does to the other outputs that hang on the relay of its own.
+fn moved(
+    effect: &Effect,
+    outputs: &[OutputId],
+    together: &Together,
+    rests_on: &[bool],
+) -> Vec<system::Effect> {
+    let others = switched(effect).map_or(&[][..], |output| together.with(output));
+    let [_, others @ ..] = others else { return Vec::new() };
+    let Some(own) = self::effect(effect, outputs, rests_on, &mut Vec::new()) else {
+        return Vec::new();
+    };
+    let done_to = |output: OutputId| match own {
+        system::Effect::On { hold, on_time, .. } => {
+            Some(system::Effect::On { output, hold, on_time })
+        }
+        system::Effect::Latch { .. } => Some(system::Effect::Latch { output }),
+        system::Effect::Off { hold, .. } => Some(system::Effect::Off { output, hold }),
+        system::Effect::Note { .. } => None,
+    };
+    let others = others.iter().filter_map(|other| outputs.get(other.index()).copied());
+    others.filter_map(done_to).collect()
 }
 
 fn effect(

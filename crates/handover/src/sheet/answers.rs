@@ -3,6 +3,7 @@
 
 use crate::words::never_closes;
 use curtilage_facts::Facts;
+use curtilage_facts::events::{Together, rests_on, switched};
 use curtilage_model::{Cause, Effect, Model, OutputId, Response, ScheduleRef, ZoneId};
 
 /// A response that answers.
@@ -131,6 +132,7 @@ fn following(
     now: &dyn Fn(ScheduleRef) -> Option<bool>,
 ) -> Vec<(Cause, Moment)> {
     let model = facts.model;
+    let together = Together::of(model);
     let follows = |(id, zone): (ZoneId, &curtilage_model::Zone<'_>)| {
         let cause = Cause::Zone(id);
         let output = zone.follows.filter(|output| !never_closes(model, *output))?;
@@ -140,7 +142,7 @@ fn following(
         }
         let on = answers.iter().filter(|answer| {
             let response = model.responses.get(answer.response);
-            response.is_some_and(|response| closes(response, output))
+            response.is_some_and(|response| closes(model, &together, response, output))
         });
         let first = on.map(|answer| answer.at).min()?;
         Some((cause, (first + counts_after(facts, &cause), usize::MAX)))
@@ -148,10 +150,19 @@ fn following(
     model.zones_by_id().filter_map(follows).collect()
 }
 
-fn closes(response: &Response<'_>, wanted: OutputId) -> bool {
+/// Whether a response gives an output's load current, on whichever side of its contact it is named.
+fn closes(
+    model: &Model<'_>,
+    together: &Together,
+    response: &Response<'_>,
+    wanted: OutputId,
+) -> bool {
     response.effects.iter().any(|(effect, _)| {
-        matches!(effect, Effect::Switch { output, on: true, .. } | Effect::Pulse { output, .. }
-            if *output == wanted)
+        let named = switched(effect).filter(|_| together.moves(effect, wanted));
+        named.is_some_and(|named| match effect {
+            Effect::Switch { on, .. } => *on != (rests_on(model, named) != rests_on(model, wanted)),
+            _ => true,
+        })
     })
 }
 

@@ -4,10 +4,10 @@ use super::Test;
 use super::answers::{answers, counts_after, with_confirming};
 use super::seen::seen;
 use super::walk::doing;
-use crate::tables::outputs::drives;
 use crate::words::{self, time};
+use curtilage_facts::events::{Together, switched};
 use curtilage_facts::{Facts, Tampering, tampering};
-use curtilage_model::{Cause, Effect, Model, Response, ScheduleRef, Zone, ZoneId};
+use curtilage_model::{Cause, Model, Response, ScheduleRef, Zone, ZoneId};
 
 /// The test of a zone: what it sets off by itself, with what has to confirm it.
 pub(super) fn zone(facts: &Facts<'_, '_>, id: ZoneId, zone: &Zone<'_>, out: &mut Vec<Test>) {
@@ -270,18 +270,18 @@ fn sight(
         each.find(|counts| !counts)
     };
     let answers = answers(facts, &own, &now);
+    let together = Together::of(model);
     let alone = answers.iter().all(|answer| {
         let other = model.responses.get(answer.response).filter(|_| answer.response != index);
-        other.is_none_or(|other| !shares(other, response))
+        other.is_none_or(|other| !shares(&together, other, response))
     });
     (seen(facts, &answers, &|one| one == index, &|hours| Some(hours) == during), alone)
 }
 
-/// Whether two responses switch the same output.
-fn shares(one: &Response<'_>, other: &Response<'_>) -> bool {
-    let outputs = other.effects.iter().filter_map(|(effect, _)| match effect {
-        Effect::Switch { output, .. } | Effect::Pulse { output, .. } => Some(*output),
-        _ => None,
-    });
-    outputs.into_iter().any(|output| one.effects.iter().any(|(effect, _)| drives(effect, output)))
+/// Whether two responses switch the same output, or what hangs on one relay.
+fn shares(together: &Together, one: &Response<'_>, other: &Response<'_>) -> bool {
+    let outputs = other.effects.iter().filter_map(|(effect, _)| switched(effect));
+    let moved: Vec<_> = outputs.flat_map(|output| together.with(output)).collect();
+    let named = one.effects.iter().filter_map(|(effect, _)| switched(effect));
+    named.into_iter().any(|output| moved.contains(&&output))
 }

@@ -2,10 +2,9 @@
 //! else they do.
 
 use super::answers::Answer;
-use crate::tables::outputs::drives;
 use crate::words::{self, time};
 use curtilage_facts::Facts;
-use curtilage_facts::events::rests_on;
+use curtilage_facts::events::{Together, rests_on, switched};
 use curtilage_model::{Cause, Effect, OutputId, Response, ScheduleRef};
 use curtilage_text::Place;
 
@@ -33,7 +32,8 @@ pub(super) fn seen(
     of: &dyn Fn(usize) -> bool,
     given: &dyn Fn(ScheduleRef) -> bool,
 ) -> String {
-    let sight = Sight { facts, answers, given };
+    let together = Together::of(facts.model);
+    let sight = Sight { facts, answers, given, together: &together };
     let mut outputs: Vec<OutputId> = Vec::new();
     let mut all: Vec<Said> = Vec::new();
     for answer in answers.iter().filter(|answer| of(answer.response)) {
@@ -41,11 +41,14 @@ pub(super) fn seen(
         for (effect, _) in &response.effects {
             let said = match effect {
                 Effect::Switch { output, .. } | Effect::Pulse { output, .. } => {
-                    if outputs.contains(output) {
-                        continue;
+                    let mut said = Vec::new();
+                    for moved in together.with(*output) {
+                        if !outputs.contains(moved) {
+                            outputs.push(*moved);
+                            said.extend(sight.output(*moved));
+                        }
                     }
-                    outputs.push(*output);
-                    sight.output(*output)
+                    said
                 }
                 other => {
                     let (what, how) = words::effect(facts.model, other);
@@ -88,6 +91,7 @@ struct Sight<'s, 'm, 'a> {
     facts: &'s Facts<'m, 'a>,
     answers: &'s [Answer],
     given: &'s dyn Fn(ScheduleRef) -> bool,
+    together: &'s Together,
 }
 
 /// A command to the relay of an output.
@@ -180,16 +184,25 @@ impl Sight<'_, '_, '_> {
     /// The commands to an output, in the order in which they come.
     fn commands(&self, output: OutputId) -> Vec<Command> {
         let mut out: Vec<Command> = Vec::new();
-        let rests_on = rests_on(self.facts.model, output);
+        let model = self.facts.model;
         for answer in self.answers {
-            let Some(response) = self.facts.model.responses.get(answer.response) else { continue };
-            let own = response.effects.iter().filter(|(effect, _)| drives(effect, output));
-            for (effect, line) in own {
+            let Some(response) = model.responses.get(answer.response) else { continue };
+            for (effect, line) in &response.effects {
+                let Some(named) = switched(effect).filter(|_| self.together.moves(effect, output))
+                else {
+                    continue;
+                };
                 let does = match effect {
-                    Effect::Switch { on, hold, .. } if *on != rests_on => {
-                        Does::Drives(self.length(answer.by, output, *line, *hold))
+                    Effect::Switch { on, hold, .. } if *on != rests_on(model, named) => {
+                        Does::Drives(self.length(answer.by, named, *line, *hold))
                     }
                     Effect::Switch { hold, .. } => Does::Frees(*hold),
+                    // On the other side of the contact the load is off while the named one is on.
+                    Effect::Pulse { on, off, hold, .. }
+                        if rests_on(model, named) != rests_on(model, output) =>
+                    {
+                        Does::Pulses { on: *off, off: *on, hold: *hold }
+                    }
                     Effect::Pulse { on, off, hold, .. } => {
                         Does::Pulses { on: *on, off: *off, hold: *hold }
                     }

@@ -3,8 +3,8 @@
 use crate::table::{Cell, Table, cells};
 use crate::words;
 use curtilage_facts::Facts;
-use curtilage_facts::events::{moves, rests_on};
-use curtilage_model::{Cause, Effect, Feed, Model, OutputId};
+use curtilage_facts::events::{Together, moves, rests_on, switched};
+use curtilage_model::{Cause, Effect, Feed, Model, OutputId, Response};
 use curtilage_syntax::tree::output::Mode;
 use curtilage_text::Place;
 
@@ -24,6 +24,7 @@ pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
     ];
     let mut table = Table::new("outputs", "Output schedule", &head);
     table.about = "Longest is how long one cause keeps it driven, as the controller makes its on-time and a limit of its own allows.".to_owned();
+    let together = Together::of(model);
     for (id, output) in model.outputs_by_id() {
         let loads = match &output.loads {
             Some(loads) => {
@@ -61,8 +62,8 @@ pub(crate) fn table(facts: &Facts<'_, '_>) -> Table {
             fed,
             fuse,
             mode,
-            driven_by(model, id),
-            longest(facts, id)
+            driven_by(model, &together, id),
+            longest(facts, &together, id)
         ]);
     }
     table
@@ -77,27 +78,23 @@ pub(crate) fn feed(model: &Model<'_>, feed: &Feed<'_>) -> String {
     }
 }
 
-/// Whether an effect is done to an output.
-pub(crate) fn drives(effect: &Effect, id: OutputId) -> bool {
-    matches!(effect, Effect::Switch { output, .. } | Effect::Pulse { output, .. } if *output == id)
-}
-
-fn driven_by(model: &Model<'_>, id: OutputId) -> String {
+fn driven_by(model: &Model<'_>, together: &Together, id: OutputId) -> String {
     let responses = model.responses.iter().enumerate();
-    let by = responses
-        .filter(|(_, response)| response.effects.iter().any(|(effect, _)| drives(effect, id)))
-        .map(|(index, _)| words::response(model, index));
+    let drives = |(_, response): &(usize, &Response<'_>)| {
+        response.effects.iter().any(|(effect, _)| together.moves(effect, id))
+    };
+    let by = responses.filter(drives).map(|(index, _)| words::response(model, index));
     by.collect::<Vec<_>>().join(", ")
 }
 
 /// How long one cause keeps an output driven at most, as far as that is known.
-fn longest(facts: &Facts<'_, '_>, id: OutputId) -> String {
+fn longest(facts: &Facts<'_, '_>, together: &Together, id: OutputId) -> String {
     let model = facts.model;
     if let Some(stays) = words::forced(model, id) {
         return stays.to_owned();
     }
     let zones = facts.registering.iter().flat_map(|one| &one.drives);
-    let own = zones.filter(|driven| driven.output == id);
+    let own = zones.filter(|driven| together.with(driven.output).contains(&id));
     let by_zones = own.filter_map(|driven| match driven.latched {
         true => Some(None),
         false => driven.length.map(Some),
@@ -108,7 +105,7 @@ fn longest(facts: &Facts<'_, '_>, id: OutputId) -> String {
     let others = model.responses.iter().filter(|response| !response.causes.iter().all(zone));
     let effects = others.flat_map(|response| response.effects.iter().map(|(effect, _)| effect));
     let by_others =
-        effects.filter(|effect| moves(effect, id, rests_on) == Some(true)).filter_map(|effect| {
+        effects.filter(|effect| is_driven(model, together, effect, id)).filter_map(|effect| {
             match effect {
                 Effect::Switch { hold, .. } => Some(*hold),
                 Effect::Pulse { hold, .. } => Some(Some(*hold)),
@@ -126,4 +123,10 @@ fn longest(facts: &Facts<'_, '_>, id: OutputId) -> String {
         (_, Some(most)) => words::time(most),
         (_, None) => "until something switches it off".to_owned(),
     }
+}
+
+/// Whether an effect takes an output away from its rest.
+fn is_driven(model: &Model<'_>, together: &Together, effect: &Effect, id: OutputId) -> bool {
+    let named = switched(effect).filter(|_| together.moves(effect, id));
+    named.is_some_and(|named| moves(effect, named, rests_on(model, named)) == Some(true))
 }

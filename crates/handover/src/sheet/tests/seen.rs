@@ -317,3 +317,52 @@ fn a_sounder_that_is_forced_is_not_let_run_out() {
     says(&horn("    mode forced off\n"), "horn", "limit", &[]);
     says(&horn("    mode forced on\n"), "horn", "limit", &[]);
 }
+
+#[test]
+fn what_moves_a_contact_shows_on_both_of_its_sides() {
+    let text = site(
+        &[
+            zone("door", 1, "    armed always\n"),
+            output("lock", 1, "").replace("relay1\n", "relay1 opening\n"),
+            output("lamp", 1, ""),
+            does("one", "door", "    close lamp for 1 min\n"),
+        ]
+        .concat(),
+    );
+    let seen = "lamp on for 1 min; lock off for 1 min";
+    says(&text, "door", "function", &[("activate it at any time", &format!("registers; {seen}"))]);
+    says(&text, "one", "response", &[("set it off by door", seen)]);
+    assert_eq!(walked_expectations(&text), [seen]);
+}
+
+#[test]
+fn what_is_forced_moves_nothing_on_the_other_side_of_its_contact() {
+    let text = site(
+        &[
+            zone("door", 1, "    armed always\n"),
+            output("lock", 1, "").replace("relay1\n", "relay1 opening\n"),
+            output("lamp", 1, "    mode forced off\n"),
+            does("one", "door", "    close lamp for 1 min\n"),
+        ]
+        .concat(),
+    );
+    says(&text, "one", "response", &[("set it off by door", "lamp stays off: it is forced off")]);
+}
+
+#[test]
+fn a_zone_follows_what_the_other_side_of_its_contact_moves() {
+    let text = site(
+        &[
+            zone("door", 1, "    armed always\n"),
+            zone("proof", 2, "    armed always\n    follows lamp\n"),
+            output("lock", 1, "").replace("relay1\n", "relay1 opening\n"),
+            output("lamp", 1, ""),
+            does("one", "door", "    open lock for 1 min\n"),
+            response("two", "proof", ""),
+        ]
+        .concat(),
+    );
+    let wanted =
+        ("activate it at any time", "registers; lock off for 1 min; lamp on for 1 min; tell owner");
+    says(&text, "door", "function", &[wanted]);
+}
