@@ -244,14 +244,13 @@ pub(crate) fn conditions(model: &Model<'_>, response: &curtilage_model::Response
     parts.join(", ")
 }
 
-/// A title as it is written in a tree, without its quotes.
+/// What a title of a tree says.
 pub(crate) fn quoted<'a>(
     model: &Model<'a>,
     near: Place,
     title: Option<curtilage_text::Span>,
 ) -> Option<&'a str> {
-    let text = model.text(Place::new(near.file, title?));
-    Some(text.trim_matches('"'))
+    Some(model.quoted(Place::new(near.file, title?)))
 }
 
 /// Where the policy says that a limit comes from.
@@ -262,7 +261,7 @@ pub(crate) fn source<T>(
     let said = model.policy.as_ref().zip(limit.source);
     said.map_or_else(
         || "the policy names no source".to_owned(),
-        |(policy, span)| model.text(Place::new(policy.file, span)).trim_matches('"').to_owned(),
+        |(policy, span)| model.quoted(Place::new(policy.file, span)).to_owned(),
     )
 }
 

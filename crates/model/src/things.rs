@@ -596,6 +596,13 @@ impl<'a> Model<'a> {
         source.map_or("", |source| source.text(at.span))
     }
 
+    /// What a text in quotes at a place says; empty when the file is not in scope.
+    #[must_use]
+    pub fn quoted(&self, at: Place) -> &'a str {
+        let source = self.sources.iter().find(|source| source.file == at.file);
+        source.map_or("", |source| source.quoted(at.span))
+    }
+
     /// The name of a part.
     #[must_use]
     pub fn part_name(&self, id: PartId) -> &'a str {

@@ -134,9 +134,11 @@ pub(crate) fn amps_up(value: f64) -> String {
 /// ` (insurer, schedule B 2)`, from what a limit of the policy says of itself; the span includes
 /// the quotes.
 pub(crate) fn policy_source(facts: &Facts<'_, '_>, source: Option<Span>) -> String {
-    let text =
-        facts.model.policy.as_ref().zip(source).map(|(policy, span)| {
-            facts.model.text(Place::new(policy.file, span)).trim_matches('"')
-        });
+    let text = facts
+        .model
+        .policy
+        .as_ref()
+        .zip(source)
+        .map(|(policy, span)| facts.model.quoted(Place::new(policy.file, span)));
     text.map_or(String::new(), |text| format!(" ({text})"))
 }

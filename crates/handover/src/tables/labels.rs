@@ -40,7 +40,8 @@ pub(crate) fn table(facts: &Facts<'_, '_>, wires: &Wires<'_>) -> Table {
     }
     for camera in &model.cameras {
         let channel = camera.channel.map_or_else(String::new, |at| model.terminal_name(&at));
-        table.row(cells!["camera", camera.name.text, channel]);
+        let second = camera.title.map_or_else(|| channel.clone(), |t| format!("{t}, {channel}"));
+        table.row(cells!["camera", camera.name.text, second]);
     }
     for power in &facts.power {
         let name = words::supply(model, power.supply);

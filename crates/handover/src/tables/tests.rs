@@ -1,8 +1,9 @@
 //! What single tables say, of small sites.
 
-use super::{outputs, supplies};
+use super::{assumptions, labels, outputs, supplies};
 use crate::table::{Cell, Kind, Table};
 use crate::testing::{site, with_text};
+use crate::wires::Wires;
 
 /// A column of a table by what stands in the first.
 fn column(table: &Table, at: usize) -> Vec<(String, String)> {
@@ -59,4 +60,29 @@ fn a_fuse_that_is_too_small_is_marked() {
     });
     assert_eq!(found.len(), 1);
     assert!(found[0].1.starts_with("(!) ") && found[0].1.ends_with("A: too much"), "{found:?}");
+}
+
+#[test]
+fn a_title_is_shown_as_it_is_meant() {
+    let text = site(
+        "supply other \"Box \\\"B\\\"\" is boxed-supply-12v-5a {\n}\nrelay far \"At \\\"C\\\"\" is relay-12v-16a {\n}\ncamera eye \"Over \\\"D\\\"\" on head.channel1\ncontroller head \"Rack \\\\ 1\" is recorder-4-in-2-out {\n}\npolicy house {\n    waste 10 % from \"clause \\\"4\\\"\"\n}\n",
+    );
+    let (labels, assumed) = with_text(&text, |facts| {
+        let labels = labels::table(facts, &Wires::of(facts.model));
+        let labels: Vec<_> = column(&labels, 1)
+            .into_iter()
+            .zip(column(&labels, 2))
+            .map(|(a, b)| (a.1, b.1))
+            .collect();
+        (labels, column(&assumptions::table(facts), 1))
+    });
+    for (thing, title) in [
+        ("other", "Box \"B\""),
+        ("far", "At \"C\""),
+        ("eye", "Over \"D\", head.channel1"),
+        ("head", "Rack \\ 1"),
+    ] {
+        assert!(labels.contains(&(thing.to_owned(), title.to_owned())), "{thing}: {labels:?}");
+    }
+    assert!(assumed.iter().any(|(_, source)| source == "clause \"4\""), "{assumed:?}");
 }

@@ -130,7 +130,7 @@ pub(super) fn supply(facts: &Facts<'_, '_>, id: SupplyId) -> String {
     let title = supply.tree.title;
     let title = title.map(|span| {
         let at = curtilage_text::Place::new(supply.name.at.file, span);
-        model.text(at).trim_matches('"')
+        model.quoted(at)
     });
     let mut page = Page::new("supply", supply.name.text, title);
     if let Some(part) = supply.part {
