@@ -78,10 +78,12 @@ const ZONE: &[Test] = &[
             | Aspect::Ends
             | Aspect::Again
             | Aspect::Held => true,
-            Aspect::Timing => change.detail.bare() == "settle",
+            // It registers when its entry time is over.
+            Aspect::Timing => matches!(change.detail.bare().as_str(), "settle" | "entry"),
             Aspect::Setting => {
                 let word = change.detail.bare();
-                matches!(word.as_str(), "registers" | "input" | "confirmed" | "follows" | "fed")
+                let own = ["registers", "input", "confirmed", "follows"];
+                own.contains(&word.as_str()) || of_feed(change)
             }
             _ => false,
         },
@@ -153,7 +155,7 @@ const OUTPUT: &[Test] = &[
             Aspect::Fitted | Aspect::Contact | Aspect::Mode | Aspect::Effect => true,
             Aspect::Setting => {
                 let word = change.detail.bare();
-                matches!(word.as_str(), "fed" | "fuse" | "suppressed" | "runs")
+                matches!(word.as_str(), "suppressed" | "runs") || of_feed(change)
             }
             _ => false,
         },
@@ -344,8 +346,12 @@ fn volts(change: &Change) -> bool {
 }
 
 fn fed_anew(change: &Change) -> bool {
-    change.aspect == Aspect::Setting && change.detail.bare() == "fed"
-        || change.aspect == Aspect::Fitted
+    of_feed(change) || change.aspect == Aspect::Fitted
+}
+
+/// Whether somebody had a hand in the feed of a thing, or in the fuse of it.
+fn of_feed(change: &Change) -> bool {
+    change.aspect == Aspect::Setting && matches!(change.detail.bare().as_str(), "fed" | "fuse")
 }
 
 /// Whether the figure moves, or the mark at which the test is passed.
@@ -591,7 +597,8 @@ fn because(
         test.chain
             && chain.contains(&change.thing)
             && (matches!(change.aspect, Aspect::Fitted | Aspect::Contact)
-                || change.aspect == Aspect::Carries && moved(change))
+                || change.aspect == Aspect::Carries && moved(change)
+                || change.thing.kind == ThingKind::Relay && of_feed(change))
     };
     let fed = |change: &Change| {
         change.aspect == Aspect::Fitted && supply.is_some_and(|supply| change.thing == *supply)
