@@ -118,8 +118,10 @@ fn resistors(facts: &Facts<'_, '_>, table: &mut Table) {
     }
     let unknown = facts.loops.iter().filter(|seen| seen.is_err()).count();
     if unknown > 0 {
+        let (zones, whose) =
+            if unknown == 1 { ("zone", "its loop is") } else { ("zones", "their loops are") };
         table.note(Cell::hole(format!(
-            "end resistors of {unknown} zones are not counted: their loops are not known"
+            "end resistors of {unknown} {zones} are not counted: {whose} not known"
         )));
     }
 }

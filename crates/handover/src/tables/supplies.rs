@@ -5,7 +5,7 @@ use crate::tables::findings::working_table;
 use crate::words::{self, amps, span, volts};
 use curtilage_diagnostic::Step;
 use curtilage_facts::limit::{above, below};
-use curtilage_facts::{BranchOf, Drawing, Facts, FuseOf, Power, When};
+use curtilage_facts::{BranchOf, Drawing, Facts, FuseOf, Known, Power, When};
 use curtilage_units::{Dimension, Quantity};
 
 /// The tables of one supply: what it feeds, its fuses, its working.
@@ -27,10 +27,8 @@ pub(crate) fn consumers(facts: &Facts<'_, '_>, power: &Power<'_>) -> Table {
     let head = ["consumer", "draws", "when", "least voltage", "most voltage", "works from"];
     let mut table = Table::new(format!("supply-{name}"), format!("Supply `{name}`"), &head);
     for drawing in &power.drawings {
-        let at =
-            |found: Option<f64>| found.map_or_else(|| Cell::hole("not known"), |v| volts(v).into());
-        let lowest = power.lowest(drawing).ok().flatten().map(|(value, _)| value);
-        let highest = power.highest(drawing).ok().flatten().map(|(value, _)| value);
+        let lowest = power.lowest(drawing).map(|found| found.map(|(value, _)| value));
+        let highest = power.highest(drawing).map(|found| found.map(|(value, _)| value));
         let mut works =
             drawing.works.map_or(String::new(), |(works, _)| span(works.low, works.high, volts));
         let needs = drawing.least();
@@ -38,17 +36,17 @@ pub(crate) fn consumers(facts: &Facts<'_, '_>, power: &Power<'_>) -> Table {
             let also = if works.is_empty() { "" } else { ", " };
             works.push_str(&format!("{also}pulls in at {}", volts(needs.volts)));
         }
-        let least = match (lowest, needs) {
-            (Some(value), Some(needs)) if below(value, needs.volts) => {
-                Cell::hole(format!("{}: too low", volts(value)))
+        let least = match (&lowest, needs) {
+            (Ok(Some(value)), Some(needs)) if below(*value, needs.volts) => {
+                Cell::hole(format!("{}: too low", volts(*value)))
             }
-            _ => at(lowest),
+            _ => voltage(drawing, &lowest),
         };
-        let most = match (highest, drawing.works) {
-            (Some(value), Some((works, _))) if above(value, works.high) => {
-                Cell::hole(format!("{}: too high", volts(value)))
+        let most = match (&highest, drawing.works) {
+            (Ok(Some(value)), Some((works, _))) if above(*value, works.high) => {
+                Cell::hole(format!("{}: too high", volts(*value)))
             }
-            _ => at(highest),
+            _ => voltage(drawing, &highest),
         };
         let consumer = drawing.of.name(facts.model).text;
         table.row(cells![consumer, draws(drawing), when(drawing), least, most, works]);
@@ -99,6 +97,16 @@ pub(crate) fn consumers(facts: &Facts<'_, '_>, power: &Power<'_>) -> Table {
         table.note(Cell::hole(format!("`{name}` is in no sum: {why}")));
     }
     table
+}
+
+/// A voltage of a consumer, or why there is none.
+fn voltage(drawing: &Drawing, found: &Known<Option<f64>>) -> Cell {
+    match found {
+        _ if !drawing.is_ever_on() => "never on".into(),
+        Ok(Some(value)) => volts(*value).into(),
+        Ok(None) => Cell::hole("not known: its voltage collapses"),
+        Err(why) => Cell::hole(why.to_string()),
+    }
 }
 
 /// A sum that lacks what is not known.

@@ -86,3 +86,29 @@ fn a_title_is_shown_as_it_is_meant() {
     }
     assert!(assumed.iter().any(|(_, source)| source == "clause \"4\""), "{assumed:?}");
 }
+
+#[test]
+fn a_voltage_that_is_not_there_has_its_reason() {
+    let output = |name: &str, cable: &str, mode: &str| {
+        format!(
+            "output {name} drives strobe-12v {{\n    through panel.relay1\n    fed from main over 2000 m of {cable}\n{mode}}}\n"
+        )
+    };
+    let text = site(
+        &[
+            output("dark", "pair-1.5", "    mode forced off\n"),
+            output("far", "pair-0.75", "").replace("relay1", "relay2"),
+            output("open", "hair", "").replace("relay1", "relay3"),
+            "part hair is cable {\n    cores 2\n}\n".to_owned(),
+            "response to start of selling {\n    close far for 1 h\n    close open for 1 h\n}\n"
+                .to_owned(),
+        ]
+        .concat(),
+    );
+    let found = with_text(&text, |facts| column(&supplies::consumers(facts, &facts.power[0]), 3));
+    let says = |name: &str| found.iter().find(|(of, _)| of == name).map(|(_, says)| says.as_str());
+    assert_eq!(says("dark"), Some("never on"));
+    assert_eq!(says("far"), Some("(!) not known: its voltage collapses"));
+    let open = says("open").unwrap();
+    assert!(open.starts_with("(!) not known: the part `hair` gives neither"), "{open}");
+}
