@@ -17,7 +17,7 @@ pub(super) fn zone(facts: &Facts<'_, '_>, id: ZoneId, zone: &Zone<'_>, out: &mut
     let answers =
         answers(facts, &with_confirming(model, own), &|other| counting(facts, given, other));
     let alone = answers.iter().any(|answer| answer.by == own);
-    let seen = seen(facts, &answers, &|_| true, &|_| false);
+    let seen = seen(facts, &answers, &|_| true, &|hours| Some(hours) == given);
     let armed = zone.armed.map_or("while it is armed", |(armed, _)| match armed {
         ScheduleRef::Always => "at any time",
         _ => "while it is armed",

@@ -366,3 +366,17 @@ fn a_zone_follows_what_the_other_side_of_its_contact_moves() {
         ("activate it at any time", "registers; lock off for 1 min; lamp on for 1 min; tell owner");
     says(&text, "door", "function", &[wanted]);
 }
+
+#[test]
+fn the_hours_in_which_a_zone_is_armed_are_not_said_again() {
+    let text = site(
+        &[
+            zone("door", 1, "    armed shut\n"),
+            output("lamp", 1, ""),
+            does("one", "door", "    during shut\n    close lamp for 1 min\n"),
+        ]
+        .concat(),
+    );
+    let wanted = ("activate it while it is armed", "registers; lamp on for 1 min");
+    says(&text, "door", "function", &[wanted]);
+}
