@@ -11,6 +11,7 @@ use crate::renames::Rename;
 use crate::thing::{Thing, ThingKind};
 use crate::timed::timed;
 use crate::words::Words;
+use curtilage_facts::events::Together;
 use curtilage_model::{Contact, ContactAt, Model};
 use curtilage_syntax::tree::policy::Policy;
 use std::collections::{BTreeMap, BTreeSet};
@@ -458,10 +459,16 @@ pub(crate) fn tests(
         )
     });
     add(ThingKind::Zone, ZONE, zones.collect());
-    let outputs = model
-        .outputs
-        .iter()
-        .map(|output| (Words::thing(output.name.text), chain(model, output.through, &controller)));
+    let together = Together::of(model);
+    let outputs = model.outputs_by_id().map(|(id, output)| {
+        let mut chain = chain(model, output.through, &controller);
+        // What is done to one of them is done to all.
+        let others = together.with(id).iter().skip(1).filter_map(|other| model.output(*other));
+        chain.extend(
+            others.map(|other| Thing::new(ThingKind::Output, Words::thing(other.name.text))),
+        );
+        (Words::thing(output.name.text), chain)
+    });
     let outputs: Vec<(Words, Vec<Thing>)> = outputs.collect();
     let sounders = model.outputs.iter().zip(&outputs).filter(|(output, _)| {
         policy.is_some_and(|policy| policy.sounder_run.is_some())
@@ -587,6 +594,11 @@ fn because(
             Aspect::Effect => match thing.kind {
                 ThingKind::Cause => change.thing == *thing,
                 ThingKind::Zone => names_it(&change.thing.name, thing),
+                ThingKind::Output => chain
+                    .iter()
+                    .filter(|other| other.kind == ThingKind::Output)
+                    .chain([thing])
+                    .any(|moved| names_it(&change.detail, moved)),
                 _ => names_it(&change.detail, thing),
             },
             _ => change.thing == *thing,
