@@ -106,10 +106,12 @@ fn loads_and_voltages_of_outputs() {
                 let output = view.model().outputs.iter().find(|o| o.name.text == row[0]);
                 let Some(output) = output else { continue };
                 let shown = hover(view, output.name.at);
-                if row[3] == "not known" {
+                if row[3].starts_with("not known") {
                     continue;
                 }
-                let ends = if row[3] == row[4] {
+                let ends = if row[3] == "never on" {
+                    "never on, from".to_owned()
+                } else if row[3] == row[4] {
                     format!("**{}** at the far end", row[3])
                 } else {
                     format!("**{} to {}** at the far end", row[3], row[4])
