@@ -488,6 +488,45 @@ fn an_exit_time_goes_on_while_other_hours_begin() {
     assert_eq!(explorer.longest_on(output, 2 * HOUR).unwrap().exactly(), Some(HOUR));
 }
 
+/// Hours of its light that are over before the leaving time is: what is pressed in them does not count, and five
+/// minutes are left of the arming.
+#[test]
+fn what_comes_in_hours_that_an_exit_time_outlasts_does_not_count() {
+    for begins in [0, 360] {
+        let mut builder = Builder::new();
+        let door = builder.contact(Contact::settling(0));
+        let armed = Windows::weekly(&[(begins, begins + 240)]);
+        let zone = builder.zone(Zone { armed, exit: 235 * MIN, ..Zone::edge(door, 10 * S) });
+        let output = builder.output(Output::automatic(OnTime::HOLD));
+        let on = Effect::On { output, hold: 10 * S, on_time: None };
+        let during = Windows::weekly(&[(begins + 120, begins + 150)]);
+        builder.response(Response { during, ..Response::to(zone, vec![on]) });
+        let system = builder.build().unwrap();
+        assert_eq!(most(&system, zone, 30 * MIN).exactly(), Some(30), "{begins}");
+    }
+}
+
+/// Five armings of a minute lie in ten minutes, and a lockout of ten leaves one registration, from one
+/// arming to the next; a millisecond more leaves two.
+#[test]
+fn a_lockout_goes_on_from_one_arming_to_the_next() {
+    let armed = Windows::weekly(&[(0, 1), (2, 3), (4, 5), (6, 7), (8, 9), (10, 11)]);
+    let door = |contact| Zone { armed, ..Zone::edge(contact, 10 * MIN) };
+    let (system, zone) = lamp(Contact::settling(0), door, S);
+    let ask = |length| most(&system, zone, length).exactly();
+    assert_eq!((ask(10 * MIN), ask(10 * MIN + 1)), (Some(1), Some(2)));
+}
+
+/// Armed for an hour, not for the next, armed for a third: in a hundred minutes no more than in one of the
+/// hours, one in 10 s.
+#[test]
+fn what_lies_between_two_armings_is_no_time_to_register() {
+    let armed = Windows::weekly(&[(0, 60), (120, 180)]);
+    let door = |contact| Zone { armed, ..Zone::edge(contact, 10 * S) };
+    let (system, zone) = lamp(Contact::settling(0), door, S);
+    assert_eq!(most(&system, zone, 100 * MIN).exactly(), Some(360));
+}
+
 /// A detector that stays active for 2 to 3 s is active for that long in the story too, also where
 /// it is armed far from the beginning of the week, and where its like was asked about before.
 #[test]

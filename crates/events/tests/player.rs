@@ -397,6 +397,19 @@ fn a_year_goes_from_event_to_event() {
     assert!(trace.events.len() < 2_000);
 }
 
+/// A level without lockout registers every millisecond: ten instants in ten milliseconds.
+#[test]
+fn as_many_instants_as_are_allowed_are_played() {
+    let mut one = one(OnTime::HOLD);
+    one.builder.zone(Zone::level(one.contact, 0));
+    let system = one.builder.clone().build().unwrap();
+    let story = Story { from: 0, inputs: vec![hold(one.contact, 0)] };
+    let ended = |instants| play(&system, &story, Limits { instants, ..Limits::until(10) }).ended;
+    assert_eq!(ended(10), Ended::Played);
+    assert_eq!(ended(9), Ended::TooLong(9));
+    assert_eq!(ended(1), Ended::TooLong(1));
+}
+
 #[test]
 fn too_many_events_are_cut_and_told() {
     let mut one = one(OnTime::HOLD);

@@ -79,6 +79,31 @@ proptest! {
         }
     }
 
+    /// A minute stays where as many before it are in the same span, also over the end of the week; a whole
+    /// week has no first minute.
+    #[test]
+    fn first_minutes_are_left_out(one in week_spans()) {
+        let (set, map) = (WeekSet::from_spans(&one), map_of(&one));
+        let mut ages = vec![0_usize; WEEK];
+        let mut age = 0;
+        for index in (0..WEEK).chain(0..WEEK) {
+            age = if map[index] { age + 1 } else { 0 };
+            ages[index] = age;
+        }
+        for first in [0, 1, 30, 1_440, 9_000, 30_000] {
+            let stays = |index: usize| map[index] && (set.is_full() || ages[index] > first);
+            let rest = set.without_first(first as u64);
+            prop_assert_eq!(as_map(&rest), (0..WEEK).map(stays).collect::<Vec<_>>());
+            prop_assert_eq!(rest.is_empty(), !(0..WEEK).any(stays));
+        }
+        for piece in set.pieces().iter().filter(|_| !set.is_full()) {
+            let whole = set.without_first(u64::from(piece.minutes()));
+            prop_assert!(!whole.contains(piece.start()));
+        }
+        let longest = set.pieces().iter().map(|piece| piece.minutes()).max().unwrap_or(0);
+        prop_assert_eq!(set.without_first(u64::from(longest)).is_empty(), !set.is_full());
+    }
+
     /// Source: De Morgan's laws and what follows from them; equality of sets is equality of
     /// values, so these also hold the one form a set may have.
     #[test]

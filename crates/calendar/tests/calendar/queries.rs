@@ -322,6 +322,11 @@ fn the_next_change_is_found_however_far() {
     let far = holidays(&["3456-07-08"]);
     assert_eq!(next(plan, far, "2026-01-01T00:00Z"), found("3456-07-07T23:00Z", false));
 
+    // What comes back each year, but only from a date on that lies farther than a calendar repeats.
+    let late = DateRule::yearly(12, 25).unwrap().since(date("3456-07-08"));
+    let plan = WeeklyPlan::new(always(), vec![whole(1, late)]);
+    assert_eq!(next(plan, none(), "2026-01-01T00:00Z"), found("3456-12-25T00:00Z", false));
+
     // Sunday within 29 February.
     for (after, at) in
         [("2026-01-01T00:00Z", "2032-02-29T00:00Z"), ("2089-01-01T00:00Z", "2128-02-29T00:00Z")]
