@@ -1,11 +1,11 @@
 //! An output that no response uses, or that none ever takes away from its rest.
 
-use crate::moving::{Moving, is_automatic};
+use crate::moving::Moving;
 use crate::rule::{Family, Findings, Rule};
 use crate::terminal_reused::moved_by_another;
 use curtilage_diagnostic::Level;
 use curtilage_facts::Facts;
-use curtilage_facts::events::rests_on;
+use curtilage_facts::events::{is_automatic, rests_on};
 use curtilage_model::Effect;
 use curtilage_text::Place;
 use std::cell::OnceCell;

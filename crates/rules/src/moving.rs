@@ -1,8 +1,7 @@
 //! The contacts that responses move, and what hangs on their other side.
 
-use curtilage_facts::events::{moves, rests_on};
-use curtilage_model::{ControllerId, Effect, Model, Output};
-use curtilage_syntax::tree::output::Mode;
+use curtilage_facts::events::{is_automatic, moves, rests_on, switched};
+use curtilage_model::{ControllerId, Model, Output};
 use std::collections::BTreeSet;
 
 /// The relays of controllers that responses move. What moves an output on one side of a contact moves the
@@ -14,12 +13,9 @@ impl<'a> Moving<'a> {
     pub(crate) fn by_responses(model: &Model<'a>) -> Self {
         let effects = model.responses.iter().flat_map(|response| &response.effects);
         let moved = effects.filter_map(|(effect, _)| {
-            let (Effect::Switch { output: id, .. } | Effect::Pulse { output: id, .. }) = effect
-            else {
-                return None;
-            };
-            let output = model.output(*id).filter(|output| is_automatic(output))?;
-            (moves(effect, *id, rests_on(model, *id)) == Some(true)).then_some(output)
+            let id = switched(effect)?;
+            let output = model.output(id).filter(|output| is_automatic(output))?;
+            (moves(effect, id, rests_on(model, id)) == Some(true)).then_some(output)
         });
         Self(moved.filter_map(|output| root(model, output)).collect())
     }
@@ -28,11 +24,6 @@ impl<'a> Moving<'a> {
     pub(crate) fn moves(&self, model: &Model<'a>, output: &Output<'a>) -> bool {
         root(model, output).is_some_and(|root| self.0.contains(&root))
     }
-}
-
-/// Whether responses have an output at all.
-pub(crate) fn is_automatic(output: &Output<'_>) -> bool {
-    output.tree.mode.is_none_or(|mode| mode.value == Mode::Automatic)
 }
 
 /// The relay of a controller that moves its contact in the end.

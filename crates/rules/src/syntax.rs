@@ -1,7 +1,7 @@
 //! Words that the language does not have.
 
 use crate::rule::{Family, Findings, Rule};
-use crate::words::article;
+use crate::words::{article, did_you_mean};
 use curtilage_diagnostic::{Diagnostic, Fix, Level};
 use curtilage_facts::{Facts, Hours};
 use curtilage_syntax::{Fault, FaultKind, only_nearest};
@@ -106,7 +106,7 @@ fn word(file: FileId, source: &str, fault: &Fault) -> Option<Diagnostic> {
             let instead = found.as_deref().unwrap_or("the end of the line");
             let headline = format!("expected {what}, found {instead}");
             let near = only_nearest(written, words_of(what));
-            meant(RULE.finds(headline, at, format!("expected {what}")), at, near)
+            did_you_mean(RULE.finds(headline, at, format!("expected {what}")), near, at)
         }
         FaultKind::Surplus { word, pattern } => {
             let finding = RULE.finds(
@@ -123,7 +123,7 @@ fn word(file: FileId, source: &str, fault: &Fault) -> Option<Diagnostic> {
             let words = words.filter(|word| word.starts_with(|c: char| c.is_ascii_lowercase()));
             let end = fault.span.start + u32::try_from(first.len()).unwrap_or(0);
             let one = Place::new(file, Span::new(fault.span.start, end));
-            meant(finding, one, only_nearest(first, words))
+            did_you_mean(finding, only_nearest(first, words), one)
                 .with_help(format!("it is written: {}", format!("{word} {pattern}").trim()))
         }
         FaultKind::UnknownStatement { block, word, nearest } => {
@@ -144,13 +144,6 @@ fn word(file: FileId, source: &str, fault: &Fault) -> Option<Diagnostic> {
         | FaultKind::UnknownUnit { .. }
         | FaultKind::BadValue { .. } => return None,
     })
-}
-
-/// Adds the word that was most likely meant.
-fn meant(finding: Diagnostic, at: Place, near: Option<&str>) -> Diagnostic {
-    let Some(near) = near else { return finding };
-    let fix = Fix::one(format!("write `{near}`"), at, near, false);
-    finding.with_help(format!("did you mean `{near}`?")).with_fix(fix)
 }
 
 /// The words of which one had to stand, if it had to be one of a few: "`while active` or `never`".
@@ -185,7 +178,7 @@ fn unknown_statement(at: Place, block: &str, word: &str, near: Option<&'static s
     let finding = RULE.finds(format!("{block} has no statement `{word}`"), at, "not known here");
     let blocks = if block == "a file" { blocks_that_say(&word) } else { Vec::new() };
     match (near, blocks.as_slice()) {
-        (Some(_), _) => meant(finding, at, near),
+        (Some(_), _) => did_you_mean(finding, near, at),
         (None, [others @ .., last]) => {
             let others = others.join(", ");
             let or = if others.is_empty() { "" } else { " or " };

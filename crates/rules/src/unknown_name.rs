@@ -3,7 +3,8 @@
 use crate::RULES;
 use crate::choices::things;
 use crate::rule::{Family, Findings, Rule};
-use curtilage_diagnostic::{Diagnostic, Fix, Level};
+use crate::words::did_you_mean;
+use curtilage_diagnostic::{Diagnostic, Level};
 use curtilage_facts::{Facts, Hours};
 use curtilage_model::{Fault, FaultKind, Kind};
 use curtilage_syntax::nearest;
@@ -71,18 +72,6 @@ fn names(facts: &Facts<'_, '_>, out: &mut Findings) {
             let finding = RULE.finds(headline, on.at, "not known").with_about(on.text);
             out.push(did_you_mean(finding, near, on.at));
         }
-    }
-}
-
-fn did_you_mean(finding: Diagnostic, near: Option<&str>, at: Place) -> Diagnostic {
-    match near {
-        Some(near) => finding.with_help(format!("did you mean `{near}`?")).with_fix(Fix::one(
-            format!("write `{near}`"),
-            at,
-            near,
-            false,
-        )),
-        None => finding,
     }
 }
 

@@ -1,5 +1,6 @@
 //! Figures and lists in words, the same way in every rule.
 
+use curtilage_diagnostic::{Diagnostic, Fix};
 use curtilage_facts::{Facts, Uncovered};
 use curtilage_text::{Place, Span};
 use curtilage_units::{Dimension, Quantity, apart, hours};
@@ -141,4 +142,12 @@ pub(crate) fn policy_source(facts: &Facts<'_, '_>, source: Option<Span>) -> Stri
         .zip(source)
         .map(|(policy, span)| facts.model.quoted(Place::new(policy.file, span)));
     text.map_or(String::new(), |text| format!(" ({text})"))
+}
+
+/// Adds the word that was most likely meant, if there is one, and a fix that types it in place of the
+/// written one.
+pub(crate) fn did_you_mean(finding: Diagnostic, near: Option<&str>, at: Place) -> Diagnostic {
+    let Some(near) = near else { return finding };
+    let fix = Fix::one(format!("write `{near}`"), at, near, false);
+    finding.with_help(format!("did you mean `{near}`?")).with_fix(fix)
 }

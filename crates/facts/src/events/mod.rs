@@ -32,7 +32,7 @@ pub use play::{CameraLine, Played, Run, ZoneLine};
 pub use questions::{Deafness, Keeps, KeepsGoing, Most};
 pub use rehearsed::{Rehearsed, Show, Unplayed};
 pub use story::Senseless;
-pub use together::{Together, switched};
+pub use together::{Together, is_automatic, switched};
 
 use crate::{Facts, Known};
 use rehearsed::rehearsed;

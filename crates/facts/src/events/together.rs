@@ -55,6 +55,8 @@ pub fn switched(effect: &Effect) -> Option<OutputId> {
     }
 }
 
-fn is_automatic(output: &Output<'_>) -> bool {
+/// Whether responses have an output at all.
+#[must_use]
+pub fn is_automatic(output: &Output<'_>) -> bool {
     output.tree.mode.is_none_or(|mode| mode.value == Mode::Automatic)
 }
