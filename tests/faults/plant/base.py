@@ -99,7 +99,9 @@ def drop_stories(site, *things):
 
 def take_supply(site, *things):
     """Whether no other fault reckons with the supplies of these; from now on this one does."""
-    supplies = {power.source(one.start if one.kind == "cable" else one.feed.place) for one in things if one}
+    # A relay that another fault brought says in words alone what feeds it: the supply of what hangs on it.
+    places = [one.start if one.kind == "cable" else one.feed and one.feed.place for one in things if one]
+    supplies = {power.source(place) for place in places if place}
     fresh = not any(supply.touched for supply in supplies)
     site.touch(*supplies)
     return fresh
